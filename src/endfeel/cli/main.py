@@ -1,0 +1,72 @@
+"""The `endfeel` command: finds the sub-command, runs it, turns faults into clear lines."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import sys
+from collections.abc import Sequence
+
+from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault
+
+COMMANDS: dict[str, str] = {
+    "demo": "seed the invented example, run the main job on it, say how to open the pages",
+    "reason": "safety verdict, ranked contributors with reasons, next test",
+    "plan": "an examination plan for the minutes there are",
+    "check": "every fault of a case file",
+    "screen": "the safety screen: what is raised, what is unanswered",
+    "note": "the note of a case as text, HTML or PDF",
+    "score": "the arithmetic of an outcome measure",
+    "change": "within error, changed, or changed and matters",
+    "agree": "agreement between examiners",
+    "evidence": "list and search the figures",
+    "vocabulary": "every id with its name",
+    "serve": "the pages, on this machine only by default",
+}
+"""Sub-command to its one-line help; the module of the same name in this room has `configure` and `run`."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Entry point. Returns the exit code: 0 done, 1 faults in the input, 2 wrong use, 3 refused."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    parser = argparse.ArgumentParser(
+        prog="endfeel",
+        description="Examination of the shoulder girdle: plan, record, reason, re-test, write.",
+        epilog="Supports licensed clinicians; does not diagnose. Emergency and referral rules come first.",
+    )
+    parser.add_argument("--version", action="store_true", help="program and evidence release")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    wanted = next((word for word in arguments if word in COMMANDS), None)
+    for name, summary in COMMANDS.items():
+        sub = commands.add_parser(name, help=summary, description=summary)
+        if name == wanted:
+            importlib.import_module(f"endfeel.cli.{name}").configure(sub)
+    options = parser.parse_args(arguments)
+    if options.version:
+        return _version()
+    if not options.command:
+        parser.print_help()
+        return 2
+    try:
+        return int(importlib.import_module(f"endfeel.cli.{options.command}").run(options))
+    except (CannotRead, EvidenceFault) as error:
+        for fault in error.faults:
+            print(fault.sentence(), file=sys.stderr)
+        return 1
+    except EndfeelError as error:
+        print(f"endfeel: {error}", file=sys.stderr)
+        return 3
+    except BrokenPipeError:
+        return 0
+
+
+def _version() -> int:
+    from endfeel import __version__
+    from endfeel.evidence.load import load_library
+
+    print(f"endfeel {__version__}, evidence release {load_library().release}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

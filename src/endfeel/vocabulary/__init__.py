@@ -1,0 +1,51 @@
+"""The nouns of the trade as frozen values: what every other room may know."""
+
+from endfeel.vocabulary.cases import Case, Complaint, Person, Treatment
+from endfeel.vocabulary.cautions import CAUTIONS, SHORT_CAUTION
+from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault, Fault, NotFound, Refused
+from endfeel.vocabulary.findings import Finding
+from endfeel.vocabulary.procedures import Catalogue, Procedure
+from endfeel.vocabulary.terms import (
+    AREAS,
+    LEVELS,
+    MOBILITY_NAMES,
+    RIBS,
+    EndFeel,
+    Irritability,
+    Onset,
+    OutcomeKind,
+    Position,
+    Result,
+    Side,
+    Unit,
+)
+
+__all__ = [
+    "AREAS",
+    "CAUTIONS",
+    "LEVELS",
+    "MOBILITY_NAMES",
+    "RIBS",
+    "SHORT_CAUTION",
+    "CannotRead",
+    "Case",
+    "Catalogue",
+    "Complaint",
+    "EndFeel",
+    "EndfeelError",
+    "EvidenceFault",
+    "Fault",
+    "Finding",
+    "Irritability",
+    "NotFound",
+    "Onset",
+    "OutcomeKind",
+    "Person",
+    "Position",
+    "Procedure",
+    "Refused",
+    "Result",
+    "Side",
+    "Treatment",
+    "Unit",
+]

@@ -1,0 +1,40 @@
+"""A finding: what was observed, never what was concluded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from endfeel.vocabulary.terms import EndFeel, Result, Side, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One observation by one procedure. Absent fields were not recorded; absence is never "normal".
+
+    Ranges (enforced where text or forms are read, by `vocabulary.ranges`): mobility 0 to 6,
+    pain 0 to 10, strength 0 to 5.
+    """
+
+    procedure: str
+    side: Side | None = None
+    level: str | None = None
+    mobility: int | None = None
+    end_feel: EndFeel | None = None
+    value: float | None = None
+    """The measured quantity, in `unit`."""
+    unit: Unit | None = None
+    other: float | None = None
+    """The same quantity on the person's other side, same unit."""
+    pain: float | None = None
+    """Pain during the procedure, 0 to 10."""
+    pain_onset: float | None = None
+    """Where pain began, in `unit` (degrees or newtons)."""
+    resistance_onset: float | None = None
+    """Where resistance was first felt, in `unit`."""
+    familiar: bool | None = None
+    """Whether it reproduced the symptom the person came with."""
+    result: Result | None = None
+    apprehension: bool | None = None
+    strength: int | None = None
+    """Manual strength 0 to 5."""
+    note: str | None = None

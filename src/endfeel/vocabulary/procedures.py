@@ -1,0 +1,68 @@
+"""A procedure of the examination and the catalogue of all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from endfeel.vocabulary.errors import NotFound
+from endfeel.vocabulary.terms import OutcomeKind, Position
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """One thing a therapist can do to find something out. Read from evidence/data/procedures.toml."""
+
+    id: str
+    name: str
+    region: str
+    technique: str
+    positions: tuple[Position, ...]
+    preferred_position: Position
+    side_lying: str
+    """`standard`, `adapted` or `no`."""
+    fixed: str
+    moved: str
+    direction: str
+    informs: tuple[str, ...]
+    typical_seconds: float
+    irritability_load: int
+    """0 does not provoke, 3 provokes strongly."""
+    outcomes: OutcomeKind
+    levels: tuple[str, ...] = ()
+    """Levels at which it is repeated; empty when it has none."""
+    sided: bool = True
+    """Whether the finding needs a side."""
+    accessory_of: str = ""
+    skip_if: tuple[str, ...] = ()
+    note: str = ""
+    source: str = ""
+    provenance: str = "practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """All procedures by id, in the order of the data file."""
+
+    by_id: Mapping[str, Procedure] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, procedures: Iterator[Procedure] | tuple[Procedure, ...]) -> Catalogue:
+        return cls(MappingProxyType({procedure.id: procedure for procedure in procedures}))
+
+    def __getitem__(self, procedure_id: str) -> Procedure:
+        """The procedure with this id. Raises NotFound when there is none."""
+        try:
+            return self.by_id[procedure_id]
+        except KeyError:
+            raise NotFound(f"no procedure {procedure_id!r}; `endfeel vocabulary` lists them") from None
+
+    def __contains__(self, procedure_id: object) -> bool:
+        return procedure_id in self.by_id
+
+    def __iter__(self) -> Iterator[Procedure]:
+        return iter(self.by_id.values())
+
+    def __len__(self) -> int:
+        return len(self.by_id)
