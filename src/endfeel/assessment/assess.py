@@ -1,0 +1,78 @@
+"""The whole pure road for one case: safety, contributors, plan, next test, re-tests."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from endfeel import __version__
+from endfeel.evidence.library import Library
+from endfeel.inference import Model, Posterior, build_model, infer
+from endfeel.measurement import RetestComparison, compare_findings
+from endfeel.planner import NextTest, Plan, next_tests, plan
+from endfeel.safety import Verdict, verdict
+from endfeel.vocabulary import Case, Finding, Position
+
+DEFAULT_MINUTES = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What the program concludes from one case under one evidence release. Recomputed, never stored as truth."""
+
+    case: Case
+    verdict: Verdict
+    posterior: Posterior
+    plan: Plan
+    next_tests: tuple[NextTest, ...]
+    """Best next tests in order; empty when nothing left is worth its time or safety stops the examination."""
+    retests: tuple[RetestComparison, ...]
+    minutes: float
+    release: str
+    program_version: str
+
+
+def assess(
+    case: Case,
+    library: Library,
+    minutes: float = DEFAULT_MINUTES,
+    *,
+    model: Model | None = None,
+    position: Position = Position.SITTING,
+) -> Assessment:
+    """Safety verdict, ranked contributors, plan for the minutes left, next tests and re-test verdicts.
+
+    Parameters
+    ----------
+    case : what is known so far; nothing in it is changed.
+    minutes : examination time still available.
+    model : the compiled links of this evidence release; built when not given.
+    position : the position the person is in now.
+    """
+    model = model or build_model(library)
+    safe = verdict(case, library)
+    posterior = infer(case, model)
+    planned = plan(case, posterior, safe, library, minutes, position=position)
+    return Assessment(
+        case=case,
+        verdict=safe,
+        posterior=posterior,
+        plan=planned,
+        next_tests=next_tests(case, posterior, safe, library, position=position),
+        retests=compare_retests(case, library),
+        minutes=minutes,
+        release=library.release,
+        program_version=__version__,
+    )
+
+
+def compare_retests(case: Case, library: Library) -> tuple[RetestComparison, ...]:
+    """Each re-test against the last finding of the same procedure, side and level before treatment."""
+    before = {_what(finding): finding for finding in case.findings}
+    return tuple(
+        compare_findings(before.get(_what(after)), after, library.catalogue[after.procedure], library)
+        for after in case.retests
+    )
+
+
+def _what(finding: Finding) -> tuple[str, object, object]:
+    return finding.procedure, finding.side, finding.level
