@@ -1,4 +1,52 @@
+# Endfeel: `make demo` shows it at work, `make test` proves it, `make help` lists the rest.
+SHELL := /bin/bash
 .DEFAULT_GOAL := help
+VENV := .venv
+PY := $(VENV)/bin/python
+RUN := $(VENV)/bin/endfeel
+
+.PHONY: help demo serve test lint fix evidence bench sure lock clean
+
+help: ## list the commands
+	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## (.*)/  make \1\t\2/' | expand -t 22
+
+$(VENV)/.ready: requirements.lock pyproject.toml scripts/environment.sh
+	@scripts/environment.sh requirements.lock
+	@touch $@
+
+$(VENV)/.ready-dev: requirements-dev.lock pyproject.toml scripts/environment.sh
+	@scripts/environment.sh requirements-dev.lock
+	@touch $(VENV)/.ready $@
+
+demo: $(VENV)/.ready ## the example patient through the main job (ARGS=--serve opens the pages)
+	@$(RUN) demo $(ARGS)
+
+serve: $(VENV)/.ready ## the pages, on this machine only
+	@$(RUN) serve $(ARGS)
+
+test: $(VENV)/.ready-dev ## every test, real browser and real PostgreSQL included
+	@scripts/system-packages.sh
+	@$(PY) -m pytest -n 2 --dist loadgroup $(ARGS)
+
+lint: $(VENV)/.ready-dev ## style, types, arrows between rooms
+	@$(VENV)/bin/ruff check src tests bench && $(VENV)/bin/ruff format --check src tests bench
+	@$(VENV)/bin/mypy
+	@$(VENV)/bin/lint-imports
+
+fix: $(VENV)/.ready-dev ## repair what can be repaired
+	@$(VENV)/bin/ruff check --fix src tests bench; $(VENV)/bin/ruff format src tests bench
+
+evidence: $(VENV)/.ready ## check every data file; count figures by table and provenance
+	@$(RUN) evidence --check
+
+bench: $(VENV)/.ready-dev ## peers and product on the same work in one run
+	@$(PY) -m bench
+
+sure: lint evidence test ## all of it, as the integration script runs it
+
 lock: ## re-pin the dependencies (needs uv)
 	uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --no-config pyproject.toml --group build -o requirements.lock
 	uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --no-config pyproject.toml --group build --group dev -o requirements-dev.lock
+
+clean: ## remove the environment and caches
+	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis var

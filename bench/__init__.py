@@ -1,0 +1,1 @@
+"""Measurements: peers and product on the same work in one run."""
