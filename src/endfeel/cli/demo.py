@@ -23,9 +23,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Seed, reason, plan, re-test, write; say how to open the pages."""
     from endfeel import care
+    from endfeel.assessment import read_case
     from endfeel.cli.plan import print_plan
     from endfeel.cli.reason import print_retests, print_assessment
-    from endfeel.vocabulary import read_case
 
     began = time.perf_counter()
     store = options.store or str(Path("var/demo.sqlite"))
