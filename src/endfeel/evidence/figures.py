@@ -48,7 +48,7 @@ class _Unprintable:
     def _refuse(self) -> NoReturn:
         raise TypeError(f"{self!r} carries a source: print it with cite(), read it with number()")
 
-    def __str__(self) -> str:
+    def __str__(self) -> str:  # noqa: PLE0307
         self._refuse()
 
     def __format__(self, spec: str) -> str:

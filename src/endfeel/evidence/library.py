@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from endfeel.evidence.figures import Figure, Provenance, Source
+from endfeel.evidence.schema import TableSchema
 from endfeel.vocabulary import Catalogue, NotFound
 
 
@@ -21,6 +22,8 @@ class Row:
     source: Source
     provenance: Provenance
     note: str = ""
+    statements: Mapping[str, Figure] = field(default_factory=dict)
+    """The columns that hold a range, a bound or words instead of one number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,9 @@ class Table:
     name: str
     title: str
     rows: Mapping[str, Row]
+    topic: str = ""
+    schema: TableSchema | None = None
+    """What was declared about its columns; None for a table made by hand in a test."""
 
     def __iter__(self) -> Iterator[Row]:
         return iter(self.rows.values())
