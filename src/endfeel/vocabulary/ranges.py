@@ -67,7 +67,7 @@ def faults_of(finding: Finding, procedure: Procedure, limits: Limits) -> Iterato
     if finding.unit is not None:
         if kind in UNITS and finding.unit not in UNITS[kind]:
             yield "unit", Fault(
-                f"{procedure.id} is not measured in {finding.unit}", finding.unit, " or ".join(UNITS[kind])
+                f"{procedure.id} is not measured in {finding.unit}", str(finding.unit), " or ".join(UNITS[kind])
             )
         low_high = limits.by_unit.get(finding.unit)
         if low_high:

@@ -200,7 +200,7 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"ribs?\s*([3-8]){_END}", _rib),
         (rf"([CTR])(\d{{1,2}})(?:\s*[-–/]\s*([CT]?)(\d{{1,2}}))?{_END}", _level),
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),
-        (rf"(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
+        (rf"(?!empty\s+can)(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
         (rf"(?:{_any(VAGUE_MOBILITY)}){_END}", _vague),
         (rf"(?:normal|wnl|nad){_END}", _fixed("normal", True)),
         (rf"(?:{_any(RESULT_WORDS)})(?=\s|$|[;,)])", _looked_up("result", RESULT_WORDS)),

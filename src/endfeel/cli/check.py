@@ -1,0 +1,36 @@
+"""`endfeel check CASE`: every fault of a case file, or its read-back."""
+
+from __future__ import annotations
+
+import argparse
+
+from endfeel.cli.terminal import style
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("--toml", action="store_true", help="print the case as TOML")
+    parser.add_argument("--text", action="store_true", help="print the case as canonical text only")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Exit 1 with every fault (line, column, what was read, what would do), exit 0 with the read-back."""
+    from endfeel.cli.case_file import open_case
+    from endfeel.evidence.load import load_library
+    from endfeel.vocabulary import CannotRead
+    from endfeel.vocabulary.case_files import case_text, case_toml
+
+    try:
+        case = open_case(options.case, load_library())
+    except CannotRead as error:
+        for fault in error.faults:
+            print(fault.sentence())
+        count = len(error.faults)
+        print(style(f"{count} fault{'s' if count > 1 else ''}; nothing was used or stored.", "warn"))
+        return 1
+    if options.toml or options.text:
+        print((case_toml if options.toml else case_text)(case), end="")
+        return 0
+    print(style("No faults. Read as:", "good"))
+    print(case_text(case), end="")
+    return 0
