@@ -252,3 +252,9 @@ def _end(text: Mapping[str, str], column: str, own: float | None) -> float | Non
 def _count(text: Mapping[str, str], column: str) -> int | None:
     cell = text.get(column, "") if column else ""
     return int(cell) if cell.isdigit() else None
+
+
+def place_of(lines: list[str], line: int, column: str) -> int:
+    """Where the cell of `column` begins in `line`, counting from 1; 0 when it cannot be told."""
+    header = lines[0].split(",") if lines else []
+    return column_of(lines[line - 1], header.index(column)) if line and column in header else 0

@@ -1,0 +1,73 @@
+"""Everything that can be checked about the data files, slow checks included: what `endfeel evidence --check` runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+
+from endfeel.evidence.contradictions import row_faults
+from endfeel.evidence.library import Library, Row, Table
+from endfeel.evidence.load import DECLARATION, SOURCES, data_files, read_library
+from endfeel.evidence.read_documents import cited_sources, document_faults
+from endfeel.evidence.read_tables import place_of
+from endfeel.evidence.schema import Schema
+from endfeel.vocabulary import Fault
+
+
+def check_library(folder: Path | None = None) -> tuple[Library, tuple[Fault, ...]]:
+    """The library as far as it could be read, and every fault of the data files in `folder` (or those shipped)."""
+    files = data_files(folder)
+    library, faults, schema = read_library(files)
+    texts = {name: raw.decode("utf-8", errors="replace") for name, raw in files.items()}
+    faults.extend(_undeclared(files, schema))
+    for name, document in library.documents.items():
+        file = f"{name}.toml"
+        faults.extend(document_faults(file, texts[file], document, library.sources))
+    for table in library.tables.values():
+        faults.extend(_table_faults(table, texts[f"{table.name}.csv"]))
+    faults.extend(_unused(library, texts.get(SOURCES, "")))
+    return library, tuple(sorted(faults, key=lambda fault: (fault.file, fault.line, fault.column)))
+
+
+def _undeclared(files: Iterable[str], schema: Schema) -> Iterator[Fault]:
+    known = {f"{name}.csv" for name in schema.tables} | {f"{name}.toml" for name in schema.documents}
+    for name in sorted(set(files) - known - {SOURCES, DECLARATION}):
+        yield Fault("undeclared file", file=name, would_do=f"a section in {DECLARATION}")
+
+
+def _unused(library: Library, text: str) -> Iterator[Fault]:
+    used = {row.source.id for table in library.tables.values() for row in table}
+    for document in library.documents.values():
+        used.update(str(source) for source in cited_sources(document))
+    lines = {line.split(",", 1)[0]: at for at, line in enumerate(text.splitlines(), 1)}
+    for source_id in library.sources:
+        if source_id not in used:
+            wanted = "a row that cites it"
+            yield Fault(
+                "unused source", read=source_id, would_do=wanted, line=lines.get(source_id, 0), column=1, file=SOURCES
+            )
+
+
+def _table_faults(table: Table, text: str) -> Iterator[Fault]:
+    places: Mapping[str, int] | None = None
+    alike: dict[tuple[str, ...], str] = {}
+    lines = text.splitlines()
+    for row in table:
+        found = [*row_faults(table, row), *_repeated(row, alike)]
+        if not found:
+            continue
+        if places is None:
+            places = {line.split(",", 1)[0]: at for at, line in enumerate(lines, 1)}
+        at = places.get(row.id, 0)
+        for column, message, read, would_do in found:
+            place = place_of(lines, at, column)
+            yield Fault(
+                message, read=read, would_do=would_do, line=at, column=place, file=f"{table.name}.csv", field=column
+            )
+
+
+def _repeated(row: Row, alike: dict[tuple[str, ...], str]) -> Iterator[tuple[str, str, str, str]]:
+    content = tuple(cell for column, cell in row.text.items() if column != "id")
+    first = alike.setdefault(content, row.id)
+    if first != row.id:
+        yield "id", f"says the same as {first}", row.id, "one row"
