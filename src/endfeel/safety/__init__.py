@@ -1,1 +1,24 @@
-"""safety"""
+"""Red flags, precautions, what must not be tested: the verdict that stops the examination and refers on."""
+
+from endfeel.safety.noticing import Noticed, notice
+from endfeel.safety.questions import Question, ScreenItem, first_screen, questions
+from endfeel.safety.rules import cues_of, holds
+from endfeel.safety.verdict import Precaution, RaisedFlag, Reason, Urgency, Verdict, override, verdict
+
+__all__ = [
+    "Noticed",
+    "Precaution",
+    "Question",
+    "RaisedFlag",
+    "Reason",
+    "ScreenItem",
+    "Urgency",
+    "Verdict",
+    "cues_of",
+    "first_screen",
+    "holds",
+    "notice",
+    "override",
+    "questions",
+    "verdict",
+]

@@ -1,0 +1,250 @@
+"""The safety verdict: what is raised, what cannot be excluded, what must not be done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any
+
+from endfeel.evidence.library import Library
+from endfeel.safety.noticing import Noticed, notice
+from endfeel.safety.rules import cues_of, holds
+from endfeel.vocabulary import Case, Procedure, Refused
+
+MIN_REASON_LETTERS = 10
+
+
+class Urgency(StrEnum):
+    """How soon somebody else must see the person; later members are more urgent."""
+
+    NONE = "none"
+    MONITOR = "monitor"
+    REFER = "refer"
+    URGENT = "urgent"
+    SAME_DAY = "same_day"
+    EMERGENCY = "emergency"
+
+    @property
+    def rank(self) -> int:
+        return list(Urgency).index(self)
+
+    @property
+    def words(self) -> str:
+        return self.value.replace("_", " ")
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One cue that speaks for a flag: the question, and how its answer is known."""
+
+    cue: str
+    question: str
+    known_from: str
+
+
+@dataclass(frozen=True, slots=True)
+class RaisedFlag:
+    """A red flag whose rule is met, or cannot be excluded."""
+
+    id: str
+    name: str
+    urgency: Urgency
+    action: str
+    reasons: tuple[Reason, ...]
+    unanswered: tuple[str, ...]
+    stop_handson: bool
+    safe_checks: tuple[str, ...]
+    source: str
+    urgency_provenance: str
+    cues_provenance: str
+    action_provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class Precaution:
+    """A condition that changes how hands may be used."""
+
+    id: str
+    condition: str
+    handling: str
+    mobilisation: str
+    thrust: str
+    because: str
+    source: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What safety says about one case. Unanswered is never "no"."""
+
+    urgency: Urgency
+    action: str
+    raised: tuple[RaisedFlag, ...]
+    not_excluded: tuple[RaisedFlag, ...]
+    """Flags with at least one cue met whose rule hangs on unanswered cues."""
+    precautions: tuple[Precaution, ...]
+    noticed: tuple[Noticed, ...]
+    conflicts: tuple[Noticed, ...]
+    """Answered "no" but noticed all the same; the danger wins."""
+    unanswered: tuple[str, ...]
+    forbidden: Mapping[str, str]
+    """Procedure id → why it must not be done."""
+    override_reason: str = ""
+    override_by: str = ""
+
+    @property
+    def is_pressing(self) -> bool:
+        """Urgent or more."""
+        return self.urgency.rank >= Urgency.URGENT.rank
+
+    @property
+    def is_overridden(self) -> bool:
+        return bool(self.override_reason)
+
+    @property
+    def stops_plan(self) -> bool:
+        return self.is_pressing and not self.is_overridden
+
+    @property
+    def withholds_treatment(self) -> bool:
+        return self.is_pressing and not self.is_overridden
+
+    @property
+    def stops_handson(self) -> bool:
+        return any(flag.stop_handson for flag in self.raised) and not self.is_overridden
+
+
+def verdict(case: Case, library: Library) -> Verdict:
+    """Evaluate every red flag and precaution on what is answered and what is noticed.
+
+    The more urgent flag leads. A noticed danger overrules a "no".
+    """
+    rules, safety = library.documents["safety_rules"], library.documents["safety"]
+    noticed = notice(case, rules["trigger"])
+    cues = dict(case.screen) | {one.cue: True for one in noticed}
+    questions = {cue["id"]: cue["question"] for cue in rules["cue"]}
+    known_from = {cue: "answered yes" for cue, yes in case.screen.items() if yes}
+    known_from |= {one.cue: f"noticed: {one.says}" for one in noticed}
+    flags = {flag["id"]: flag for flag in safety["red_flag"]}
+    raised, open_ = [], []
+    for rule in rules["rule"]:
+        outcome = holds(rule["when"], cues)
+        named = tuple(dict.fromkeys(cues_of(rule["when"])))
+        met = tuple(cue for cue in named if cues.get(cue))
+        if outcome or (outcome is None and any(not _is_age(cue) for cue in met)):
+            reasons = tuple(Reason(cue, questions[cue], known_from[cue]) for cue in met)
+            flag = _flag(flags[rule["red_flag"]], reasons, tuple(c for c in named if c not in cues))
+            (raised if outcome else open_).append(flag)
+    raised.sort(key=lambda flag: -flag.urgency.rank)
+    precautions = tuple(_precautions(case, cues, known_from, {flag.id for flag in raised}, rules, safety))
+    urgency, action = _leading(raised, open_, precautions, safety)
+    return Verdict(
+        urgency=urgency,
+        action=action,
+        raised=tuple(raised),
+        not_excluded=tuple(sorted(open_, key=lambda flag: -flag.urgency.rank)),
+        precautions=precautions,
+        noticed=noticed,
+        conflicts=tuple(one for one in noticed if case.screen.get(one.cue) is False),
+        unanswered=tuple(cue["id"] for cue in rules["cue"] if cue["id"] not in cues and not _is_age(cue["id"])),
+        forbidden=_forbidden(library, raised, cues, rules),
+    )
+
+
+def override(verdict: Verdict, reason: str, by: str) -> Verdict:
+    """The verdict, overridden for a stated reason; what was raised stays on it.
+
+    Raises Refused when there is nothing to override, no name, or no reason worth the name.
+    """
+    if not verdict.is_pressing:
+        raise Refused("there is nothing urgent to override")
+    if sum(letter.isalpha() for letter in reason) < MIN_REASON_LETTERS or not by.strip():
+        raise Refused("an override needs a name and a reason in words: what was seen, by whom, why it is safe to go on")
+    return replace(verdict, override_reason=reason.strip(), override_by=by.strip())
+
+
+def _is_age(cue: str) -> bool:
+    return cue.startswith("age_")
+
+
+def _flag(flag: Mapping[str, Any], reasons: tuple[Reason, ...], unanswered: tuple[str, ...]) -> RaisedFlag:
+    return RaisedFlag(
+        id=flag["id"], name=flag["name"], urgency=Urgency(flag["urgency"]), action=flag["action"], reasons=reasons,
+        unanswered=unanswered, stop_handson=flag["stop_handson"], safe_checks=tuple(flag.get("safe_checks", ())),
+        source=flag["source"], urgency_provenance=flag["urgency_provenance"],
+        cues_provenance=flag["cues_provenance"], action_provenance=flag["action_provenance"],
+    )  # fmt: skip
+
+
+def _leading(
+    raised: list[RaisedFlag], open_: list[RaisedFlag], precautions: tuple[Precaution, ...], safety: Mapping[str, Any]
+) -> tuple[Urgency, str]:
+    if raised:
+        return raised[0].urgency, f"{safety['urgency'][raised[0].urgency]} {raised[0].action}"
+    if open_ or precautions:
+        return Urgency.MONITOR, str(safety["urgency"]["monitor"])
+    return Urgency.NONE, "No red flag is raised by what was answered and found. A clean list does not exclude disease."
+
+
+def _precautions(
+    case: Case, cues: Mapping[str, bool], known_from: Mapping[str, str], flags: set[str],
+    rules: Mapping[str, Any], safety: Mapping[str, Any],
+) -> Iterable[Precaution]:  # fmt: skip
+    told = {one["id"]: one for one in safety["precaution"]}
+    for rule in rules["precaution_rule"]:
+        because = _because(case, rule["when"], cues, known_from, flags)
+        if because:
+            one = told[rule["precaution"]]
+            yield Precaution(
+                one["id"], one["condition"], one["handling"], one["mobilisation"], one["thrust"], because,
+                one["source"], one["thrust_provenance"],
+            )  # fmt: skip
+
+
+def _because(
+    case: Case, when: Mapping[str, Any], cues: Mapping[str, bool], known_from: Mapping[str, str], flags: set[str]
+) -> str:
+    ((word, wanted),) = when.items()
+    if word == "flags":
+        return ", ".join(flag.replace("_", " ") for flag in wanted if flag in flags)
+    if word == "any":
+        return "; ".join(f"{cue.replace('_', ' ')} ({known_from[cue]})" for cue in wanted if cues.get(cue))
+    if word == "irritability":
+        return f"irritability {wanted}" if case.complaint.irritability == wanted else ""
+    if word == "mobility_at_least":
+        loose = [f.procedure for f in case.findings if f.mobility is not None and f.mobility >= wanted]
+        return f"mobility {wanted} or more at {', '.join(loose)}" if loose else ""
+    if word == "end_feel":
+        felt = [f"{f.end_feel} at {f.procedure}" for f in case.findings if f.end_feel in wanted]
+        return ", ".join(felt)
+    return ""
+
+
+_PASSIVE = frozenset({"glide", "passive_angular", "stress", "special", "length"})
+
+
+def _forbidden(
+    library: Library, raised: Iterable[RaisedFlag], cues: Mapping[str, bool], rules: Mapping[str, Any]
+) -> dict[str, str]:
+    raised = tuple(raised)
+    stopping = next((flag for flag in raised if flag.stop_handson), None)
+    phrases = {entry["phrase"]: entry for entry in rules["skip_phrase"]}
+    flags = {flag.id for flag in raised}
+    found: dict[str, str] = {}
+    for procedure in library.catalogue:
+        for phrase in procedure.skip_if:
+            entry = phrases[phrase]
+            if flags & set(entry["red_flags"]) or any(cues.get(cue) for cue in entry["cues"]):
+                found[procedure.id] = f"not with {phrase}"
+        if stopping and _touches(procedure):
+            found[procedure.id] = f"hands off until cleared: {stopping.name}"
+    return found
+
+
+def _touches(procedure: Procedure) -> bool:
+    """Passive end-range, stress, glide and provocation; observation, vital signs and neurology may go on."""
+    if procedure.id == "olecranon_percussion":
+        return False
+    return procedure.technique in _PASSIVE or (procedure.technique == "resisted" and procedure.irritability_load > 0)
