@@ -27,4 +27,4 @@ def read_case(text: str, name: str, library: Library) -> Case:
 
 def cue_ids(library: Library) -> tuple[str, ...]:
     """Ids of the screen's cues, in screening order."""
-    return tuple(cue["id"] for cue in library.documents["safety"]["cue"])
+    return tuple(cue["id"] for cue in library.documents["safety_rules"]["cue"])

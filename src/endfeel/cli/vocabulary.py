@@ -48,7 +48,7 @@ def vocabulary_lists() -> dict[str, Mapping[str, str]]:
     return {
         "procedures": {p.id: f"{p.name} [{p.region}, {p.outcomes}]" for p in library.catalogue},
         "end_feels": {e["id"]: f"{e['name']}: {e['feel']}" for e in documents["joint_rules"]["end_feel"]},
-        "cues": {c["id"]: c["question"] for c in documents["safety"]["cue"]},
+        "cues": {c["id"]: c["question"] for c in documents["safety_rules"]["cue"]},
         "contributors": {c["id"]: c["name"] for c in documents["contributors"]["contributor"]},
         "measures": {m["id"]: m["name"] for m in documents["outcome_measures"]["measure"]},
         "mobility": {str(grade): name for grade, name in enumerate(MOBILITY_NAMES)},
