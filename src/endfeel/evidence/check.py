@@ -6,27 +6,26 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from endfeel.evidence.contradictions import row_faults
-from endfeel.evidence.library import Library, Row, Table
-from endfeel.evidence.load import DECLARATION, SOURCES, data_files, read_library
+from endfeel.evidence.library import Row, Table
+from endfeel.evidence.load import DECLARATION, SOURCES, DataFiles, data_files
 from endfeel.evidence.read_documents import cited_sources, document_faults
 from endfeel.evidence.read_tables import place_of
 from endfeel.evidence.schema import Schema
 from endfeel.vocabulary import Fault
 
 
-def check_library(folder: Path | None = None) -> tuple[Library, tuple[Fault, ...]]:
-    """The library as far as it could be read, and every fault of the data files in `folder` (or those shipped)."""
-    files = data_files(folder)
-    library, faults, schema = read_library(files)
-    texts = {name: raw.decode("utf-8", errors="replace") for name, raw in files.items()}
-    faults.extend(_undeclared(files, schema))
-    for name, document in library.documents.items():
+def check_library(folder: Path | None = None) -> tuple[Fault, ...]:
+    """Every fault of the data files in `folder`, or of those shipped, in the order of file and line."""
+    files = DataFiles(data_files(folder))
+    faults = files.faults()
+    faults.extend(_undeclared(files.files, files.schema))
+    for name, document in files.documents.items():
         file = f"{name}.toml"
-        faults.extend(document_faults(file, texts[file], document, library.sources))
-    for table in library.tables.values():
-        faults.extend(_table_faults(table, texts[f"{table.name}.csv"]))
-    faults.extend(_unused(library, texts.get(SOURCES, "")))
-    return library, tuple(sorted(faults, key=lambda fault: (fault.file, fault.line, fault.column)))
+        faults.extend(document_faults(file, files.text(file), document, files.sources))
+    for table in files.tables.values():
+        faults.extend(_table_faults(table, files.text(f"{table.name}.csv")))
+    faults.extend(_unused(files))
+    return tuple(sorted(faults, key=lambda fault: (fault.file, fault.line, fault.column)))
 
 
 def _undeclared(files: Iterable[str], schema: Schema) -> Iterator[Fault]:
@@ -35,12 +34,12 @@ def _undeclared(files: Iterable[str], schema: Schema) -> Iterator[Fault]:
         yield Fault("undeclared file", file=name, would_do=f"a section in {DECLARATION}")
 
 
-def _unused(library: Library, text: str) -> Iterator[Fault]:
-    used = {row.source.id for table in library.tables.values() for row in table}
-    for document in library.documents.values():
+def _unused(files: DataFiles) -> Iterator[Fault]:
+    used = {row.source.id for table in files.tables.values() for row in table}
+    for document in files.documents.values():
         used.update(str(source) for source in cited_sources(document))
-    lines = {line.split(",", 1)[0]: at for at, line in enumerate(text.splitlines(), 1)}
-    for source_id in library.sources:
+    lines = {line.split(",", 1)[0]: at for at, line in enumerate(files.text(SOURCES).splitlines(), 1)}
+    for source_id in files.sources:
         if source_id not in used:
             wanted = "a row that cites it"
             yield Fault(

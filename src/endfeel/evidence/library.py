@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from endfeel.evidence.figures import Figure, Provenance, Source
 from endfeel.evidence.schema import TableSchema
 from endfeel.vocabulary import Catalogue, NotFound
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +43,60 @@ class Table:
         return iter(self.rows.values())
 
 
+class Shelf(Mapping[str, T]):
+    """Values by name, each made when it is first asked for and kept."""
+
+    def __init__(self, names: Iterable[str], read: Callable[[str], T]) -> None:
+        self._names = dict.fromkeys(names)
+        self._read = read
+        self._kept: dict[str, T] = {}
+
+    def __getitem__(self, name: str) -> T:
+        if name not in self._kept:
+            if name not in self._names:
+                raise KeyError(name)
+            self._kept[name] = self._read(name)
+        return self._kept[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._names
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
+class FigureIndex(Mapping[str, Figure]):
+    """Every figure by id. The first word of an id names its table or document, so only that one is read."""
+
+    def __init__(self, tables: Mapping[str, Table], marked: Mapping[str, Mapping[str, Figure]]) -> None:
+        self._tables, self._marked = tables, marked
+
+    def __getitem__(self, figure_id: str) -> Figure:
+        name = figure_id.partition(".")[0]
+        if name in self._marked:
+            return self._marked[name][figure_id]
+        _, row_id, column = figure_id.split(".", 2) if figure_id.count(".") > 1 else ("", "", "")
+        row = self._tables[name].rows[row_id]
+        return row.figures[column] if column in row.figures else row.statements[column]
+
+    def __iter__(self) -> Iterator[str]:
+        for table in self._tables.values():
+            for row in table:
+                for figure in (*row.figures.values(), *row.statements.values()):
+                    yield figure.id
+        for figures in self._marked.values():
+            yield from figures
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
 @dataclass(frozen=True, slots=True)
 class Library:
-    """Everything the data files say. Built only by `evidence.load.load_library`."""
+    """Everything the data files say. Built only by `evidence.load`."""
 
     release: str
     """Content hash of the data files; printed with every conclusion."""
