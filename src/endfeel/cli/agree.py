@@ -1,0 +1,108 @@
+"""`endfeel agree`: agreement between examiners, from a CSV file."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from endfeel.cli.case_file import case_text_of
+from endfeel.cli.terminal import print_json, style
+from endfeel.measurement.agreement import Agreement, PairAgreement, agreement, read_ratings
+from endfeel.measurement.kappa import Coefficient
+
+ICC_NAMES = {
+    "icc_1_1": "one-way, single",
+    "icc_2_1": "agreement, single",
+    "icc_3_1": "consistency, single",
+    "icc_1_k": "one-way, mean",
+    "icc_2_k": "agreement, mean",
+    "icc_3_k": "consistency, mean",
+}
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", help="CSV: a column an examiner and a line a subject, or columns subject, rater, value")
+    parser.add_argument("--kind", choices=["nominal", "ordinal", "continuous"], help="detected when not given")
+    parser.add_argument("--order", help="categories of an ordinal scale of words, least to most, comma between")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read the ratings, print every statistic that fits their kind."""
+    order = [word.strip() for word in options.order.split(",")] if options.order else []
+    ratings = read_ratings(case_text_of(options.file), file=Path(options.file).name, kind=options.kind, order=order)
+    result = agreement(ratings)
+    if options.json:
+        print_json(agreement_dict(result))
+    else:
+        _print(result)
+    return 0
+
+
+def agreement_dict(result: Agreement) -> dict[str, Any]:
+    """The agreement as plain JSON values; a coefficient that is not defined is null."""
+    whole = asdict(result)
+    whole["ratings"] = {
+        "raters": list(result.ratings.raters),
+        "subjects": len(result.ratings.rows),
+        "kind": result.ratings.kind.value,
+        "categories": list(result.ratings.categories),
+        "dropped": result.ratings.dropped,
+    }
+    return _finite(whole)  # type: ignore[no-any-return]
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(one) for one in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value
+
+
+def _print(result: Agreement) -> None:
+    ratings = result.ratings
+    print(style(f"{len(ratings.rows)} subjects, {len(ratings.raters)} examiners, {ratings.kind.value} ratings", "head"))
+    for pair in result.pairs:
+        _print_pair(pair, ratings.kind.value == "ordinal")
+    if result.fleiss:
+        print(f"All examiners: Fleiss kappa {_shown(result.fleiss)}")
+    if result.reliability:
+        print(style("Reliability", "bold"))
+        for form, value in result.reliability.forms.items():
+            print(f"  {form.upper().replace('_', ' ', 1):9} {ICC_NAMES[form]:20} {_shown(value)}")
+        sem = result.reliability
+        print(f"  SEM {sem.sem_agreement:.3g} with, {sem.sem_consistency:.3g} without the steady examiner difference")
+    for caveat in result.caveats:
+        print(style(f"Note: {caveat}", "warn"))
+
+
+def _print_pair(pair: PairAgreement, ordered: bool) -> None:
+    print(style(f"{pair.first} and {pair.second}", "bold"))
+    if pair.categories:
+        table = pair.categories
+        print(f"  per cent agreement   {_shown(table.agreement, 100, 0)}")
+        print(f"  kappa                {_shown(table.kappa)}, largest possible {_plain(table.kappa_max)}")
+        print(f"  PABAK                {_plain(table.pabak)}")
+        print(f"  AC1                  {_shown(table.ac1)}")
+        if ordered:
+            print(f"  weighted, linear     {_shown(table.weighted_linear)}")
+            print(f"  weighted, quadratic  {_shown(table.weighted_quadratic)}")
+    if pair.limits:
+        limits = pair.limits
+        print(f"  mean difference      {_shown(limits.mean_difference)}")
+        print(f"  limits of agreement  {_shown(limits.lower)} and {_shown(limits.upper)}")
+
+
+def _plain(value: float) -> str:
+    return "not defined" if math.isnan(value) else f"{value:.2f}"
+
+
+def _shown(value: Coefficient, factor: float = 1, digits: int = 2) -> str:
+    if math.isnan(value.value):
+        return "not defined"
+    middle, low, high = (f"{factor * one:.{digits}f}" for one in (value.value, value.low, value.high))
+    return f"{middle} (95 % interval {low} to {high})"
