@@ -6,8 +6,20 @@ import pytest
 
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
+from endfeel.vocabulary.shorthand import Shorthand
 
 
 @pytest.fixture(scope="session")
 def library() -> Library:
     return load_library()
+
+
+@pytest.fixture(scope="session")
+def shorthand(library: Library) -> Shorthand:
+    return Shorthand.of(library.catalogue, library.documents["aliases"], library.documents["ranges"])
+
+
+@pytest.fixture(scope="session")
+def cues(library: Library) -> tuple[str, ...]:
+    """Ids of the screen's cues."""
+    return tuple(cue["id"] for cue in library.documents["safety_rules"]["cue"])

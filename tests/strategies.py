@@ -44,7 +44,7 @@ def findings_of(draw: st.DrawFn, procedure: Procedure, shorthand: Shorthand) -> 
     allowed = ALLOWED[procedure.outcomes]
     units = UNITS.get(procedure.outcomes, ())
     unit = draw(st.sampled_from(units)) if units else None
-    low, high = shorthand.limits.by_unit[unit] if unit else (0, 0)
+    low, high = shorthand.limits.of_value(procedure, unit) if unit else (0.0, 0.0)
     fields: dict[str, st.SearchStrategy[Any]] = {
         "mobility": st.integers(0, 6),
         "end_feel": st.sampled_from(EndFeel),
@@ -57,7 +57,7 @@ def findings_of(draw: st.DrawFn, procedure: Procedure, shorthand: Shorthand) -> 
         "result": st.sampled_from(Result),
         "apprehension": st.booleans(),
         "strength": st.integers(0, 5),
-        "note": WORDS.map(lambda text: text.replace(";", ",").strip() or None),
+        "note": WORDS.map(lambda text: text or None),
     }
     given = {name: draw(maybe(strategy)) for name, strategy in fields.items() if name in allowed}
     measured = any(given.get(name) is not None for name in ("value", "other", "pain_onset", "resistance_onset"))
@@ -80,7 +80,6 @@ def any_finding(draw: st.DrawFn, shorthand: Shorthand) -> Finding:
 @st.composite
 def cases(draw: st.DrawFn, shorthand: Shorthand, cues: tuple[str, ...]) -> Case:
     """Any case a therapist could write."""
-    plain_words = WORDS.map(lambda text: text.replace(";", ",").replace(",", " ").strip())
     return Case(
         person=Person(
             draw(maybe(st.integers(0, 120))), draw(maybe(st.sampled_from(("female", "male", "other")))),
@@ -94,8 +93,7 @@ def cases(draw: st.DrawFn, shorthand: Shorthand, cues: tuple[str, ...]) -> Case:
         screen=draw(st.dictionaries(st.sampled_from(cues), st.booleans(), max_size=6)),
         findings=tuple(draw(st.lists(any_finding(shorthand), max_size=5))),
         treatments=tuple(
-            Treatment(technique, draw(plain_words), draw(plain_words))
-            for technique in draw(st.lists(plain_words.filter(bool), max_size=2))
+            Treatment(technique, draw(WORDS), draw(WORDS)) for technique in draw(st.lists(WORDS.filter(bool), max_size=2))
         ),
         retests=tuple(draw(st.lists(any_finding(shorthand), max_size=2))),
         title=draw(WORDS),

@@ -10,7 +10,7 @@ from endfeel.cli.terminal import style
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
     parser.add_argument("--toml", action="store_true", help="print the case as TOML")
-    parser.add_argument("--text", action="store_true", help="print the case as canonical text only")
+    parser.add_argument("--canonical", "--text", action="store_true", help="print the case as canonical text only")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -28,7 +28,7 @@ def run(options: argparse.Namespace) -> int:
         count = len(error.faults)
         print(style(f"{count} fault{'s' if count > 1 else ''}; nothing was used or stored.", "warn"))
         return 1
-    if options.toml or options.text:
+    if options.toml or options.canonical:
         print((case_toml if options.toml else case_text)(case), end="")
         return 0
     print(style("No faults. Read as:", "good"))

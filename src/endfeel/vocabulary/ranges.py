@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from endfeel.vocabulary.errors import Fault
 from endfeel.vocabulary.findings import Finding
@@ -13,20 +14,26 @@ from endfeel.vocabulary.terms import LEVELS, RIBS, OutcomeKind, Unit
 MOBILITY = (0, 6)
 PAIN = (0, 10)
 STRENGTH = (0, 5)
+LAXITY = (0, 3)
+"""Stress tests have a second scale of the trade beside mobility; kept as a value with the unit `grade`."""
+AGE_YEARS = (0, 120)
+WEEKS = (0, 5200)
 
-_FEEL = {"end_feel", "pain", "pain_onset", "resistance_onset", "familiar", "note"}
+_ALWAYS = {"result", "pain", "familiar", "note"}
+_ONSETS = {"pain_onset", "resistance_onset"}
+_FELT = _ALWAYS | _ONSETS | {"mobility", "end_feel", "value", "other", "apprehension"}
 ALLOWED: Mapping[OutcomeKind, frozenset[str]] = {
-    OutcomeKind.GLIDE: frozenset(_FEEL | {"mobility", "value", "other"}),
-    OutcomeKind.ANGULAR: frozenset(_FEEL | {"mobility", "value", "other", "apprehension"}),
-    OutcomeKind.ACTIVE: frozenset({"value", "other", "pain", "pain_onset", "familiar", "result", "note"}),
-    OutcomeKind.TEST: frozenset({"result", "pain", "familiar", "apprehension", "value", "other", "note"}),
-    OutcomeKind.STRESS: frozenset(_FEEL | {"mobility", "value", "other", "apprehension", "result"}),
-    OutcomeKind.RESISTED: frozenset({"strength", "value", "other", "pain", "familiar", "result", "note"}),
-    OutcomeKind.PALPATION: frozenset({"pain", "result", "familiar", "note"}),
-    OutcomeKind.NEURO: frozenset({"result", "value", "note"}),
+    OutcomeKind.GLIDE: frozenset(_FELT),
+    OutcomeKind.ANGULAR: frozenset(_FELT),
+    OutcomeKind.ACTIVE: frozenset(_ALWAYS | {"value", "other", "pain_onset", "apprehension"}),
+    OutcomeKind.TEST: frozenset(_ALWAYS | _ONSETS | {"value", "other", "apprehension", "strength"}),
+    OutcomeKind.STRESS: frozenset(_FELT),
+    OutcomeKind.RESISTED: frozenset(_ALWAYS | {"strength", "value", "other", "pain_onset"}),
+    OutcomeKind.PALPATION: frozenset(_ALWAYS | {"end_feel"}),
+    OutcomeKind.NEURO: frozenset(_ALWAYS | {"value", "strength"}),
     OutcomeKind.VITAL: frozenset({"value", "other", "result", "note"}),
-    OutcomeKind.OBSERVATION: frozenset({"result", "value", "pain", "familiar", "note"}),
-    OutcomeKind.LENGTH: frozenset({"value", "other", "end_feel", "pain", "familiar", "note"}),
+    OutcomeKind.OBSERVATION: frozenset(_ALWAYS | {"value"}),
+    OutcomeKind.LENGTH: frozenset(_ALWAYS | {"value", "other", "end_feel", "pain_onset", "resistance_onset"}),
 }
 """Fields a finding may fill, by outcome kind, beside procedure, side, level and unit."""
 
@@ -35,7 +42,7 @@ UNITS: Mapping[OutcomeKind, tuple[Unit, ...]] = {
     OutcomeKind.ANGULAR: (Unit.DEGREES,),
     OutcomeKind.ACTIVE: (Unit.DEGREES, Unit.CENTIMETRES, Unit.GRADE),
     OutcomeKind.TEST: (Unit.DEGREES, Unit.SECONDS, Unit.NEWTONS),
-    OutcomeKind.STRESS: (Unit.MILLIMETRES, Unit.NEWTONS, Unit.DEGREES),
+    OutcomeKind.STRESS: (Unit.MILLIMETRES, Unit.NEWTONS, Unit.DEGREES, Unit.GRADE),
     OutcomeKind.RESISTED: (Unit.NEWTONS, Unit.KILOGRAMS),
     OutcomeKind.NEURO: (Unit.GRADE, Unit.SECONDS),
     OutcomeKind.VITAL: (Unit.MMHG, Unit.PER_MINUTE, Unit.PERCENT, Unit.CENTIMETRES),
@@ -45,37 +52,86 @@ UNITS: Mapping[OutcomeKind, tuple[Unit, ...]] = {
 """Units a value may carry, the usual one first."""
 
 
+_WITHOUT_LIMIT = (float("-inf"), float("inf"))
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Lowest and highest plausible value by unit (from the data file `ranges`)."""
+    """Lowest and highest plausible value, from the data file `ranges`: by unit, narrower by kind, narrower by procedure."""
 
     by_unit: Mapping[Unit, tuple[float, float]]
+    by_kind: Mapping[tuple[OutcomeKind, Unit], tuple[float, float]]
+    by_procedure: Mapping[tuple[str, Unit], tuple[float, float]]
+
+    @classmethod
+    def of(cls, ranges: Mapping[str, Any]) -> Limits:
+        """Built from the parsed data file: tables `limit`, `kind` and `procedure`."""
+        return cls(
+            {Unit(unit): _pair(pair) for unit, pair in ranges["limit"].items()},
+            {
+                (OutcomeKind(kind), Unit(unit)): _pair(pair)
+                for kind, units in ranges.get("kind", {}).items()
+                for unit, pair in units.items()
+            },
+            {
+                (procedure, Unit(unit)): _pair(pair)
+                for unit, procedures in ranges.get("procedure", {}).items()
+                for procedure, pair in procedures.items()
+            },
+        )
+
+    def of_value(self, procedure: Procedure, unit: Unit) -> tuple[float, float]:
+        """The limits of a quantity in `unit` measured by `procedure`."""
+        return (
+            self.by_procedure.get((procedure.id, unit))
+            or self.by_kind.get((procedure.outcomes, unit))
+            or self.by_unit.get(unit)
+            or _WITHOUT_LIMIT
+        )
+
+
+def _pair(pair: Sequence[float]) -> tuple[float, float]:
+    low, high = pair
+    return float(low), float(high)
 
 
 def faults_of(finding: Finding, procedure: Procedure, limits: Limits) -> Iterator[tuple[str, Fault]]:
     """Every reason why this finding cannot be what the procedure yields, with the field it concerns."""
-    kind = procedure.outcomes
-    for name in ("mobility", "end_feel", "value", "other", "pain", "pain_onset", "resistance_onset", "familiar"):
+    for name in _CHECKED:
         yield from _allowed(finding, name, procedure)
-    for name in ("result", "apprehension", "strength"):
-        yield from _allowed(finding, name, procedure)
-    yield from _between("mobility", finding.mobility, MOBILITY, "a grade")
+    yield from _between("mobility", finding.mobility, MOBILITY, "mobility", whole=True)
     yield from _between("pain", finding.pain, PAIN, "pain")
-    yield from _between("strength", finding.strength, STRENGTH, "strength")
-    if finding.value is not None and finding.unit is None:
-        yield "unit", Fault(f"{finding.value:g} has no unit", would_do=" or ".join(UNITS.get(kind, ())))
-    if finding.unit is not None:
-        if kind in UNITS and finding.unit not in UNITS[kind]:
-            yield "unit", Fault(
-                f"{procedure.id} is not measured in {finding.unit}", str(finding.unit), " or ".join(UNITS[kind])
-            )
-        low_high = limits.by_unit.get(finding.unit)
-        if low_high:
-            for name in ("value", "other", "pain_onset", "resistance_onset"):
-                yield from _between(name, getattr(finding, name), low_high, f"{name.replace('_', ' ')} in {finding.unit}")
+    yield from _between("strength", finding.strength, STRENGTH, "strength", whole=True)
+    yield from _quantity_faults(finding, procedure, limits)
     yield from _level_faults(finding, procedure)
     if finding.side is None and procedure.sided:
         yield "side", Fault(f"{procedure.id} needs a side", would_do="right or left, or a complaint with a side")
+
+
+_CHECKED = (
+    "mobility", "end_feel", "value", "other", "pain", "pain_onset", "resistance_onset", "familiar", "result",
+    "apprehension", "strength",
+)  # fmt: skip
+_QUANTITIES = ("value", "other", "pain_onset", "resistance_onset")
+
+
+def _quantity_faults(finding: Finding, procedure: Procedure, limits: Limits) -> Iterator[tuple[str, Fault]]:
+    given = [name for name in _QUANTITIES if getattr(finding, name) is not None]
+    units = UNITS.get(procedure.outcomes, ())
+    unit = finding.unit
+    if given and unit is None:
+        yield given[0], Fault(f"{getattr(finding, given[0]):g} has no unit", would_do=" or ".join(units))
+    if unit is None:
+        return
+    if not given:
+        yield "unit", Fault("a unit without a value", unit, "the value, or no unit")
+    if unit not in units:
+        if any(name in ALLOWED[procedure.outcomes] for name in given):
+            yield "unit", Fault(f"{procedure.id} is not measured in {unit}", unit, " or ".join(units))
+        return
+    for name in given:
+        what = f"{name.replace('_', ' ')} in {unit}"
+        yield from _between(name, getattr(finding, name), limits.of_value(procedure, unit), what)
 
 
 def _allowed(finding: Finding, name: str, procedure: Procedure) -> Iterator[tuple[str, Fault]]:
@@ -86,11 +142,15 @@ def _allowed(finding: Finding, name: str, procedure: Procedure) -> Iterator[tupl
 
 
 def _between(
-    name: str, value: float | None, limits: tuple[float, float], what: str
+    name: str, value: float | None, limits: tuple[float, float], what: str, *, whole: bool = False
 ) -> Iterator[tuple[str, Fault]]:
     low, high = limits
-    if value is not None and not low <= value <= high:
+    if value is None:
+        return
+    if not low <= value <= high:
         yield name, Fault(f"{what} of {value:g} is out of range", f"{value:g}", f"{low:g} to {high:g}")
+    elif whole and not float(value).is_integer():
+        yield name, Fault(f"{what} is a whole number", f"{value:g}", f"{low:g} to {high:g}")
 
 
 def _level_faults(finding: Finding, procedure: Procedure) -> Iterator[tuple[str, Fault]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,12 +16,13 @@ UNIT_WORDS = {
     "n": Unit.NEWTONS, "newton": Unit.NEWTONS, "newtons": Unit.NEWTONS, "mm": Unit.MILLIMETRES,
     "cm": Unit.CENTIMETRES, "s": Unit.SECONDS, "sec": Unit.SECONDS, "secs": Unit.SECONDS, "seconds": Unit.SECONDS,
     "mmhg": Unit.MMHG, "/min": Unit.PER_MINUTE, "bpm": Unit.PER_MINUTE, "%": Unit.PERCENT, "kg": Unit.KILOGRAMS,
-    "points": Unit.GRADE,
+    "points": Unit.GRADE, "point": Unit.GRADE, "grade": Unit.GRADE,
 }  # fmt: skip
 END_FEEL_WORDS = {
     "soft apposition": EndFeel.SOFT_APPOSITION, "soft tissue apposition": EndFeel.SOFT_APPOSITION,
     "soft": EndFeel.SOFT_APPOSITION, "early firm capsular": EndFeel.EARLY_CAPSULAR,
     "early capsular": EndFeel.EARLY_CAPSULAR, "early firm": EndFeel.EARLY_CAPSULAR,
+    "early leathery": EndFeel.EARLY_CAPSULAR, "guarding": EndFeel.SPASM, "muscle spasm": EndFeel.SPASM,
     "firm capsular": EndFeel.FIRM_CAPSULAR, "capsular": EndFeel.FIRM_CAPSULAR, "leathery": EndFeel.FIRM_CAPSULAR,
     "firm muscular": EndFeel.FIRM_MUSCULAR, "muscular": EndFeel.FIRM_MUSCULAR, "elastic": EndFeel.FIRM_MUSCULAR,
     "firm ligamentous": EndFeel.FIRM_LIGAMENT, "firm ligament": EndFeel.FIRM_LIGAMENT,
@@ -32,13 +33,15 @@ END_FEEL_WORDS = {
 }  # fmt: skip
 RESULT_WORDS = {
     "positive": Result.POSITIVE, "pos": Result.POSITIVE, "+ve": Result.POSITIVE, "+": Result.POSITIVE,
-    "yes": Result.POSITIVE, "negative": Result.NEGATIVE, "neg": Result.NEGATIVE, "-ve": Result.NEGATIVE,
+    "yes": Result.POSITIVE, "present": Result.POSITIVE, "no": Result.NEGATIVE, "−": Result.NEGATIVE,
+    "–": Result.NEGATIVE, "normal": Result.NORMAL, "wnl": Result.NORMAL, "nad": Result.NORMAL, "strong": Result.NORMAL,
+    "negative": Result.NEGATIVE, "neg": Result.NEGATIVE, "-ve": Result.NEGATIVE,
     "-": Result.NEGATIVE, "unclear": Result.UNCLEAR, "equivocal": Result.UNCLEAR, "reduced": Result.REDUCED,
     "diminished": Result.REDUCED, "weak": Result.REDUCED, "absent": Result.ABSENT, "increased": Result.INCREASED,
     "brisk": Result.INCREASED, "not done": Result.NOT_DONE, "not tested": Result.NOT_DONE,
 }  # fmt: skip
 MOBILITY_WORDS = {
-    "ankylosed": 0, "considerably hypomobile": 1, "markedly hypomobile": 1, "slightly hypomobile": 2,
+    "ankylosed": 0, "fused": 0, "considerably hypomobile": 1, "markedly hypomobile": 1, "slightly hypomobile": 2,
     "slightly hypermobile": 4, "considerably hypermobile": 5, "markedly hypermobile": 5, "unstable": 6,
 }  # fmt: skip
 VAGUE_MOBILITY = {
@@ -50,6 +53,20 @@ VAGUE_MOBILITY = {
 """Words that could mean two grades or end feels: a fault that offers them. (`firm` alone is settled by the kind.)"""
 
 
+DETAIL_WORDS: tuple[str, ...] = tuple(
+    dict.fromkeys(
+        word
+        for phrase in (
+            *END_FEEL_WORDS, *RESULT_WORDS, *MOBILITY_WORDS, "hypomobile", "hypermobile", "painfree", "familiar",
+            "reproduces", "apprehensive", "right", "left", "other", "strength", "mobility", "laxity", "score",
+        )
+        for word in phrase.split()
+        if len(word) > 2
+    )
+)  # fmt: skip
+"""Single words of the details, offered when a word is misspelt."""
+
+
 @dataclass(slots=True)
 class Scan:
     """What the scanner has read so far from one line."""
@@ -59,6 +76,8 @@ class Scan:
     columns: dict[str, int] = field(default_factory=dict)
     words: list[tuple[str, int]] = field(default_factory=list)
     """Words and bare numbers left for the procedure, each with its column."""
+    named: list[tuple[str, int]] = field(default_factory=list)
+    """Procedures written by id or by their full name, each with its column."""
     faults: list[Fault] = field(default_factory=list)
 
     def put(self, name: str, value: Any, start: int) -> None:
@@ -91,21 +110,37 @@ def _side(scan: Scan, found: re.Match[str]) -> None:
     scan.put("side", Side.RIGHT if found[1][0].lower() == "r" else Side.LEFT, found.start())
 
 
+SPINE = tuple(f"C{n}" for n in range(1, 8)) + tuple(f"T{n}" for n in range(1, 13)) + ("L1",)
+
+
 def _level(scan: Scan, found: re.Match[str]) -> None:
-    upper = f"{found[1].upper()}{int(found[2])}"
-    if found[4] and (int(found[4]) - int(found[2])) % 12 != 1 and (found[1].upper(), found[2], found[4]) != ("C", "7", "1"):
-        scan.faults.append(
-            Fault("a segment joins two neighbouring vertebrae", found[0], f"{upper} alone", column=found.start() + 1)
-        )
-    scan.put("level", upper, found.start())
+    letter = {"TH": "T", "D": "T"}.get(found[1].upper(), found[1].upper())
+    upper = f"{letter}{int(found[2])}"
     if upper not in LEVELS and upper not in RIBS:
         offer = f"{LEVELS[0]} to {LEVELS[-1]}, R1 to R8"
         scan.faults.append(Fault("no such level in this examination", found[0], offer, column=found.start() + 1))
+        scan.put("level", upper, found.start())
+        return
+    if found[4]:
+        lower = f"{found[3].upper()[:1] or ('T' if upper == 'C7' else letter)}{int(found[4])}".replace("D", "T")
+        if lower != dict(zip(SPINE, SPINE[1:], strict=False)).get(upper):
+            scan.faults.append(
+                Fault("a segment joins two neighbouring vertebrae", found[0], f"{upper} alone, one line a level",
+                      column=found.start() + 1)
+            )  # fmt: skip
+    scan.put("level", upper, found.start())
 
 
 def _rib(scan: Scan, found: re.Match[str]) -> None:
     scan.words.append(("rib", found.start()))
     scan.put("level", f"R{found[1]}", found.start())
+
+
+def _pressure(scan: Scan, found: re.Match[str]) -> None:
+    """Two numbers with a stroke: the upper is the value, both stay readable in the note."""
+    scan.put("value", number_of(found["n"]), found.start())
+    scan.put("unit", Unit.MMHG, found.start())
+    scan.given["pressure"] = f"{found['n']}/{found['d']} mmHg"
 
 
 def _measured(name: str) -> Reader:
@@ -131,6 +166,17 @@ def _looked_up(name: str, table: dict[str, Any]) -> Reader:
     return lambda scan, found: scan.put(name, table[_squeeze(found[0])], found.start())
 
 
+def _graded(scan: Scan, found: re.Match[str]) -> None:
+    scan.put("value", number_of(found["n"]), found.start())
+    scan.put("unit", Unit.GRADE, found.start())
+
+
+def _vague_grade(scan: Scan, found: re.Match[str]) -> None:
+    """`grade` is the 0 to 6 scale, save in stress tests, which have a laxity grade of their own."""
+    scan.put("mobility", _whole(found["n"]), found.start())
+    scan.given["vague_grade"] = found.start()
+
+
 def _vague(scan: Scan, found: re.Match[str]) -> None:
     word = _squeeze(found[0])
     if word == "firm":
@@ -149,7 +195,7 @@ def _whole(text: str) -> int | float:
 def _note(scan: Scan, found: re.Match[str]) -> None:
     text = (found["n"] or "").strip()
     if text:
-        scan.put("note", text, found.start())
+        scan.put("note", " ".join(text.split()), found.start())
 
 
 def _arm_position(scan: Scan, found: re.Match[str]) -> None:
@@ -173,80 +219,92 @@ def _any(words: dict[str, Any]) -> str:
     return "|".join(re.escape(word).replace(r"\ ", r"[\s_-]+") for word in sorted(words, key=len, reverse=True))
 
 
-_U = r"\s*(?P<u>°|degrees?|degs?|newtons?|n|mmhg|mm|cm|seconds|secs?|s|/min|bpm|%|kg|points)?"
+_UNITS = r"°|degrees?|degs?|newtons?|n|mmhg|mm|cm|seconds|secs?|s|/min|bpm|%|kg|points?"
+_U = rf"\s*(?P<u>{_UNITS})?"
 _END = r"(?![\w])"
+_POSTURE = r"(?:abd|abduction|flex|flexion|scaption)"
+_DEG = r"\s*(?:°|degrees?|deg)?"
 
 PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
     (re.compile(pattern, re.IGNORECASE), reader)
     for pattern, reader in (
         (r";(?P<n>.*)$", _note),
         (r'"(?P<n>[^"]*)"', _note),
-        (rf"(?:pain|p)\s*(?:@|at|from)\s*(?P<n>{NUMBER}){_U}{_END}", _measured("pain_onset")),
-        (rf"(?:resistance|resist|r)\s*(?:@|at|from)\s*(?P<n>{NUMBER}){_U}{_END}", _measured("resistance_onset")),
-        (rf"(?:pain|p)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*10)?{_END}", _plain("pain", number_of)),
-        (rf"(?:pain[\s-]?free|painless|no\s+pain){_END}", _fixed("pain", 0.0)),
+        (rf"(?:pain\s*(?:@|at|from)|p\s*@|p\s+from)\s*(?P<n>{NUMBER}){_U}{_END}", _measured("pain_onset")),
+        (rf"(?:resistance\s*(?:@|at|from)|resist\s*(?:@|at|from)|r\s*@|r\s+from)\s*(?P<n>{NUMBER}){_U}{_END}",
+         _measured("resistance_onset")),
+        (rf"(?:pain|p|nrs|vas|tenderness)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*10)?{_END}", _plain("pain", number_of)),
+        (rf"(?P<n>{NUMBER})\s*/\s*10(?:\s*pain)?{_END}", _plain("pain", number_of)),
+        (rf"(?:pain[\s-]?free|painless|no\s+pain|not\s+tender){_END}", _fixed("pain", 0.0)),
         (rf"(?:other(?:\s+side)?|opposite|opp|contralateral)\s*[:=]?\s*(?P<n>{NUMBER}){_U}{_END}", _measured("other")),
         (rf"\(\s*(?:other(?:\s+side)?\s*[:=]?\s*)?(?P<n>{NUMBER}){_U}\s*\)", _measured("other")),
         (rf"(?:strength\s*)?(?P<n>{NUMBER})\s*/\s*5{_END}", _plain("strength", _whole)),
-        (rf"(?:mobility|mob|grade|gr|m)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*6)?{_END}", _plain("mobility", _whole)),
+        (rf"(?:strength|mmt)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _plain("strength", _whole)),
+        (rf"(?P<n>\d+)\s*/\s*9{_END}", _graded),
+        (rf"(?:laxity|score)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*\d+)?{_END}", _graded),
+        (rf"(?:mobility|mob|m)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*6)?{_END}", _plain("mobility", _whole)),
+        (rf"(?P<n>{NUMBER})\s*/\s*6{_END}", _plain("mobility", _whole)),
+        (rf"(?:grade|gr)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _vague_grade),
+        (rf"(?P<n>\d{{2,3}})\s*/\s*(?P<d>\d{{2,3}})(?:\s*mmhg)?{_END}", _pressure),
         (rf"(?:{_any(MOBILITY_WORDS)}){_END}", _looked_up("mobility", MOBILITY_WORDS)),
-        (rf"(?:not\s+familiar|unfamiliar|not\s+fam){_END}", _fixed("familiar", False)),
-        (rf"(?:familiar|fam|reproduces|concordant){_END}", _fixed("familiar", True)),
-        (rf"(?:not\s+apprehensive|no\s+apprehension|appr-){_END}", _fixed("apprehension", False)),
-        (rf"(?:apprehensive|with\s+apprehension|appr\+){_END}", _fixed("apprehension", True)),
-        (rf"(?:@|at)\s*(?P<n>\d+)\s*(?:°|degrees?|deg)?{_END}", _arm_position),
-        (rf"(?P<n>{NUMBER})\s*(?P<u>°|degrees?|degs?|newtons?|n|mmhg|mm|cm|seconds|secs?|s|/min|bpm|%|kg|points){_END}",
-         _measured("value")),
+        (rf"(?:(?:not|non)[\s-]+(?:familiar|fam|reproduced|concordant)|unfamiliar|(?:does\s+not|doesn['’]t)\s+reproduce"
+         rf"|(?:familiar|fam)[\s:=]+no{_END}|fam-){_END}", _fixed("familiar", False)),
+        (rf"(?:(?:familiar|fam)(?:[\s:=]+yes{_END})?|reproduce[sd]?|concordant)\+?{_END}", _fixed("familiar", True)),
+        (rf"(?:not\s+apprehensive|(?:no|without)\s+apprehension|appr-){_END}", _fixed("apprehension", False)),
+        (rf"(?:apprehensive|with\s+apprehension|appr\+|appr){_END}", _fixed("apprehension", True)),
+        (rf"(?:@|at|in)\s*(?P<n>\d+){_DEG}{_END}", _arm_position),
+        (rf"(?P<n>\d+){_DEG}(?=\s*{_POSTURE}{_END})", _arm_position),
+        (rf"(?P<n>{NUMBER})\s*(?P<u>{_UNITS}){_END}", _measured("value")),
         (rf"ribs?\s*([3-8]){_END}", _rib),
-        (rf"([CTR])(\d{{1,2}})(?:\s*[-–/]\s*([CT]?)(\d{{1,2}}))?{_END}", _level),
+        (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),
-        (rf"(?!empty\s+can)(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
+        (rf"(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
         (rf"(?:{_any(VAGUE_MOBILITY)}){_END}", _vague),
         (rf"(?:normal|wnl|nad){_END}", _fixed("normal", True)),
-        (rf"(?:{_any(RESULT_WORDS)})(?=\s|$|[;,)])", _looked_up("result", RESULT_WORDS)),
+        (rf"(?:{_any(RESULT_WORDS)})(?=\s|$|[;,.)])", _looked_up("result", RESULT_WORDS)),
         (rf"{NUMBER}(?![\w°%])", _word),
         (r"\d+|[^\W\d_]+(?:_\w+)*", _word),
     )
 )  # fmt: skip
+_OTHER_IN_BRACKETS = next(pattern for pattern, reader in PATTERNS if pattern.pattern.startswith(r"\(\s*(?:other"))
 
 
-def scan_line(line: str, known: Callable[[str], bool]) -> Scan:
-    """Read one line into details and left-over words. `known` says whether a word is a procedure id."""
+Names = Callable[[str, int], "tuple[int, str] | None"]
+"""Given a line and a place: the end of a procedure's id or written name that stands there, and the id."""
+
+
+def scan_line(line: str, names: Names) -> Scan:
+    """Read one line into details and left-over words. `names` recognises ids and full names."""
     scan = Scan(line)
-    for at, found, reader in _matches(line, known):
-        if reader is None:
-            scan.faults.append(Fault("cannot read this", line[at], "words, numbers, or ; before a note", column=at + 1))
+    at = 0
+    while at < len(line):
+        if _is_skipped(line, at):
+            at += 1
+        elif named := names(line, at):
+            scan.named.append((named[1], at))
+            at = named[0]
         else:
-            reader(scan, found)
+            at = _read_one(line, at, scan)
     return scan
 
 
-def _joins(line: str, at: int) -> bool:
-    """A hyphen between letters joins words; elsewhere it may be a result."""
-    return line[at] in "-/–" and 0 < at < len(line) - 1 and line[at - 1].isalnum() and line[at + 1].isalpha()
+def _is_skipped(line: str, at: int) -> bool:
+    """White space, separators, and the hyphen or stroke that joins two words."""
+    sign = line[at]
+    if sign == "(" and _OTHER_IN_BRACKETS.match(line, at):
+        return False
+    if sign in "-/–'’":
+        return 0 < at < len(line) - 1 and line[at - 1].isalnum() and line[at + 1].isalpha()
+    if sign == ".":
+        return not line[at + 1 : at + 2].isdigit()
+    return sign.isspace() or sign in ",:|()[]"
 
 
-_ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:_[A-Za-z0-9]+)*")
-
-
-def _matches(line: str, known: Callable[[str], bool]) -> Iterator[tuple[int, Any, Reader | None]]:
-    at = 0
-    while at < len(line):
-        if line[at].isspace() or line[at] in ",:|()[]" or _joins(line, at):
-            if not (line[at] == "(" and PATTERNS[7][0].match(line, at)):
-                at += 1
-                continue
-        word = _ID.match(line, at)
-        if word and known(word[0]):
-            yield at, word, _word
-            at = word.end()
-            continue
-        for pattern, reader in PATTERNS:
-            found = pattern.match(line, at)
-            if found and found.end() > at:
-                yield at, found, reader
-                at = found.end()
-                break
-        else:
-            yield at, None, None
-            at += 1
+def _read_one(line: str, at: int, scan: Scan) -> int:
+    for pattern, reader in PATTERNS:
+        found = pattern.match(line, at)
+        if found and found.end() > at:
+            reader(scan, found)
+            return found.end()
+    scan.faults.append(Fault("cannot read this", line[at], "words, numbers, or ; before a note", column=at + 1))
+    return at + 1

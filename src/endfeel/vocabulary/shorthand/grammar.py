@@ -2,32 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
+from decimal import Decimal
 from typing import Any
 
 from endfeel.vocabulary.errors import CannotRead, Fault
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.procedures import Catalogue, Procedure
-from endfeel.vocabulary.ranges import UNITS, Limits, faults_of
-from endfeel.vocabulary.shorthand.details import Scan, number_of, scan_line
-from endfeel.vocabulary.shorthand.words import Spelling
-from endfeel.vocabulary.terms import EndFeel, OutcomeKind, Result, Side, Unit
+from endfeel.vocabulary.ranges import LAXITY, MOBILITY, UNITS, Limits, faults_of
+from endfeel.vocabulary.shorthand.details import (
+    END_FEEL_WORDS,
+    MOBILITY_WORDS,
+    RESULT_WORDS,
+    VAGUE_MOBILITY,
+    Scan,
+    scan_line,
+)
+from endfeel.vocabulary.shorthand.fields import settle
+from endfeel.vocabulary.shorthand.lookup import procedure_of
+from endfeel.vocabulary.shorthand.words import Names, Spelling
+from endfeel.vocabulary.terms import OutcomeKind, Result, Side, Unit
 
-OFFERS = 8
-"""Candidates shown at most when a line is ambiguous."""
+Key = frozenset[str]
+Placed = tuple[str, int]
+"""A word and the column (from 0) where it stands."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shorthand:
-    """The grammar of one evidence release: procedures, their phrases, spelling and limits."""
+    """The grammar of one evidence release: procedures, their phrases, spelling and limits. Build it once and keep it."""
 
     catalogue: Catalogue
     spelling: Spelling
-    exact: Mapping[frozenset[str], tuple[str, ...]]
+    names: Names
+    exact: Mapping[Key, tuple[str, ...]]
     """Full set of words → procedures it names outright."""
-    keys: tuple[tuple[frozenset[str], str], ...]
+    keys: tuple[tuple[Key, str], ...]
     """Every phrase as a set of words, with its procedure."""
     words: frozenset[str]
     limits: Limits
@@ -36,17 +48,42 @@ class Shorthand:
     def of(cls, catalogue: Catalogue, aliases: Mapping[str, Any], ranges: Mapping[str, Any]) -> Shorthand:
         """Build the grammar from the catalogue and the data files `aliases` and `ranges`."""
         spelling = Spelling.of(aliases["word"], aliases["meta"]["stop_words"])
-        phrases: dict[str, list[str]] = {p.id: [p.name, p.id.replace("_", " ")] for p in catalogue}
-        for procedure_id, extra in aliases["phrase"].items():
-            phrases.setdefault(procedure_id, []).extend(extra)
-        keys = [(spelling.key(text), procedure) for procedure, texts in phrases.items() for text in texts]
-        exact: dict[frozenset[str], tuple[str, ...]] = {}
-        for key, procedure in keys:
-            exact[key] = tuple(dict.fromkeys((*exact.get(key, ()), procedure)))
-        for procedure_id, extra in aliases["phrase"].items():
-            exact.update({spelling.key(text): (procedure_id,) for text in extra})
-        limits = Limits({Unit(unit): (float(low), float(high)) for unit, (low, high) in ranges["limit"].items()})
-        return cls(catalogue, spelling, exact, tuple(keys), frozenset(w for key, _ in keys for w in key), limits)
+        phrases = {p: texts for p, texts in aliases["phrase"].items() if p in catalogue}
+        chosen: dict[Key, tuple[str, ...]] = {}
+        for procedure_id, texts in phrases.items():
+            _add(chosen, procedure_id, [spelling.key(text) for text in texts])
+        named: dict[Key, tuple[str, ...]] = {}
+        for procedure in catalogue:
+            _add(named, procedure.id, [spelling.key(procedure.name), spelling.key(procedure.id.replace("_", " "))])
+        keys = [(key, procedure) for found in (named, chosen) for key, ids in found.items() for procedure in ids]
+        full = [(p.name, p.id) for p in catalogue if _stands_whole(p.name)]
+        full += [(text, p) for p, texts in phrases.items() for text in texts if _holds_a_detail(text)]
+        return cls(
+            catalogue,
+            spelling,
+            Names.of(catalogue.by_id, full),
+            {**named, **chosen},
+            tuple(keys),
+            frozenset(word for key, _ in keys for word in key),
+            Limits.of(ranges),
+        )
+
+
+def _add(table: dict[Key, tuple[str, ...]], procedure_id: str, keys: list[Key]) -> None:
+    for key in keys:
+        table[key] = tuple(dict.fromkeys((*table.get(key, ()), procedure_id)))
+
+
+def _stands_whole(name: str) -> bool:
+    return len(name.split()) > 2 or _holds_a_detail(name)
+
+
+_DETAIL_WORDS = {*END_FEEL_WORDS, *RESULT_WORDS, *MOBILITY_WORDS, *VAGUE_MOBILITY}
+
+
+def _holds_a_detail(text: str) -> bool:
+    words = text.lower().split()
+    return len(words) > 1 and any(word in _DETAIL_WORDS for word in words)
 
 
 def parse_finding(line: str, shorthand: Shorthand, default_side: Side | None = None) -> Finding:
@@ -54,23 +91,39 @@ def parse_finding(line: str, shorthand: Shorthand, default_side: Side | None = N
 
     `default_side` (the complaint's side) is used when the line names none and the procedure needs one.
     """
-    scan = scan_line(line, lambda word: word.lower() in shorthand.catalogue)
-    procedure = _procedure(scan, shorthand)
+    scan = scan_line(line, shorthand.names.at)
+    procedure = procedure_of(scan, shorthand)
     if procedure is None:
-        raise CannotRead(scan.faults)
+        raise CannotRead(sorted(scan.faults, key=lambda fault: fault.column))
     finding = _finding(scan, procedure, default_side)
     faults = list(scan.faults)
     for name, fault in faults_of(finding, procedure, shorthand.limits):
-        faults.append(replace(fault, field=name, column=scan.columns.get(name, 1)))
+        if name not in {fault.field for fault in scan.faults}:
+            faults.append(replace(fault, field=name, column=scan.columns.get(name, 1)))
+    if not faults and not _says_anything(finding):
+        faults.append(_nothing_said(scan, procedure))
     if faults:
         raise CannotRead(sorted(faults, key=lambda fault: fault.column))
     return finding
 
 
+def _says_anything(finding: Finding) -> bool:
+    silent = {"procedure", "side", "level", "unit"}
+    return any(getattr(finding, name) is not None for name in Finding.__slots__ if name not in silent)
+
+
+def _nothing_said(scan: Scan, procedure: Procedure) -> Fault:
+    number = next((word.lstrip("@") for word, _ in scan.words if re.fullmatch(r"@?\d+", word)), "")
+    would = "what was found: a grade, degrees, a result, pain"
+    if number:
+        would += f"; {number} was read as the position of the arm, write {number}° where it is the range"
+    return Fault(f"nothing found is written for {procedure.id}", scan.text.strip(), would, column=1)
+
+
 def finding_text(finding: Finding) -> str:
     """The canonical line: parsing it gives the same finding back."""
     parts = [finding.procedure, finding.side, finding.level]
-    parts.append(f"grade {finding.mobility}" if finding.mobility is not None else None)
+    parts.append(f"mobility {finding.mobility}" if finding.mobility is not None else None)
     parts.append(finding.end_feel)
     if finding.value is not None:
         parts.append(f"{plain(finding.value)} {_UNIT_TEXT.get(finding.unit, finding.unit) if finding.unit else ''}".strip())
@@ -80,7 +133,7 @@ def finding_text(finding: Finding) -> str:
         parts.append(f"{word}{plain(value)}{unit}" if value is not None else None)
     parts.append(f"pain {plain(finding.pain)}" if finding.pain is not None else None)
     parts.append({True: "familiar", False: "not familiar", None: None}[finding.familiar])
-    parts.append(finding.result.replace("_", " ") if finding.result else None)
+    parts.append("result normal" if finding.result is Result.NORMAL else str(finding.result or "").replace("_", " "))
     parts.append({True: "apprehensive", False: "not apprehensive", None: None}[finding.apprehension])
     parts.append(f"strength {finding.strength}/5" if finding.strength is not None else None)
     line = " ".join(str(part) for part in parts if part)
@@ -91,144 +144,34 @@ _UNIT_TEXT: dict[Unit, str] = {Unit.GRADE: "points"}
 
 
 def plain(value: float) -> str:
-    """A number as short as it can be without loss."""
-    return str(int(value)) if float(value).is_integer() else repr(float(value))
-
-
-def complete(prefix: str, shorthand: Shorthand, most: int = 12) -> tuple[str, ...]:
-    """Procedures a half-typed line may mean, as `id: name`, best first."""
-    typed = [word for word in shorthand.spelling.key(prefix)]
-    found = [
-        procedure
-        for procedure in shorthand.catalogue
-        if all(any(word.startswith(t) for word in _all_words(procedure, shorthand)) for t in typed)
-    ]
-    return tuple(f"{procedure.id}: {procedure.name}" for procedure in found[:most])
-
-
-def _all_words(procedure: Procedure, shorthand: Shorthand) -> frozenset[str]:
-    return shorthand.spelling.key(f"{procedure.name} {procedure.id.replace('_', ' ')}")
-
-
-def _procedure(scan: Scan, shorthand: Shorthand) -> Procedure | None:
-    """The one procedure the left-over words name; faults are added to the scan when there is none or several."""
-    named = [word.lower() for word, _ in scan.words if word.lower() in shorthand.catalogue and not word.isdigit()]
-    ids = [word for word in named if "_" in word or len(scan.words) == 1]
-    if len(set(ids)) == 1:
-        _numbers_left([(w, c) for w, c in scan.words if w.lower() != ids[0]], scan, shorthand)
-        return shorthand.catalogue[ids[0]]
-    words, numbers = _split(scan, shorthand)
-    if not words and not any(number.startswith("@") for number, _ in numbers):
-        scan.faults.append(Fault("no procedure named", scan.text.strip(), "what was done, for instance: gh post glide"))
-        return None
-    unknown = [(word, column) for word, column in words if not _known(word, shorthand)]
-    for word, column in unknown:
-        near = get_close_matches(word.lower(), [*shorthand.words, *shorthand.spelling.full], n=4, cutoff=0.7)
-        would = "" if near else "a procedure id or words of its name (endfeel vocabulary procedures)"
-        scan.faults.append(Fault("unknown word", word, would, column=column + 1, candidates=tuple(near)))
-    if unknown:
-        return None
-    return _look_up(words, numbers, scan, shorthand)
-
-
-def _split(scan: Scan, shorthand: Shorthand) -> tuple[list[tuple[str, int]], list[tuple[str, int]]]:
-    """Left-over words, and left-over bare numbers (an arm position keeps its @)."""
-    words, numbers = [], []
-    for word, column in scan.words:
-        bare = word.lstrip("@-−").replace(".", "").replace(",", "").isdigit()
-        (numbers if bare else words).append((word, column))
-    return words, numbers
-
-
-def _known(word: str, shorthand: Shorthand) -> bool:
-    full = shorthand.spelling.key(word.replace("_", " "))
-    return all(part in shorthand.words for part in full)
-
-
-def _look_up(
-    words: list[tuple[str, int]], numbers: list[tuple[str, int]], scan: Scan, shorthand: Shorthand
-) -> Procedure | None:
-    key = shorthand.spelling.key(" ".join(word.replace("_", " ") for word, _ in words))
-    bound = [(w, c) for w, c in numbers if w.startswith("@")]
-    free = [(w, c) for w, c in numbers if not w.startswith("@")]
-    positions = frozenset(w.lstrip("@") for w, _ in bound)
-    attempts: list[tuple[frozenset[str], list[tuple[str, int]]]] = []
-    if free and not bound:
-        attempts.append((key | {free[0][0]}, free[1:]))
-    attempts.append((key | positions, free))
-    for wanted, rest in attempts:
-        exact = shorthand.exact.get(wanted, ())
-        if len(exact) == 1:
-            _numbers_left(rest, scan, shorthand)
-            return shorthand.catalogue[exact[0]]
-    for wanted, rest in attempts:
-        found = _at_level(tuple(dict.fromkeys(p for k, p in shorthand.keys if wanted <= k)), scan, shorthand)
-        if len(found) == 1:
-            _numbers_left(rest, scan, shorthand)
-            return shorthand.catalogue[found[0]]
-        if found:
-            read = " ".join(word for word, _ in words)
-            scan.faults.append(
-                Fault("could mean several procedures", read, "one of these", column=words[0][1] + 1 if words else 1,
-                      candidates=tuple(f"{p} ({shorthand.catalogue[p].name})" for p in found[:OFFERS]))
-            )  # fmt: skip
-            return None
-    read = " ".join(word for word, _ in (*words, *bound))
-    scan.faults.append(
-        Fault("no procedure has all of these words", read, "see: endfeel vocabulary procedures",
-              column=words[0][1] + 1 if words else 1, candidates=_nearest(key | positions, shorthand))
-    )  # fmt: skip
-    return None
-
-
-def _at_level(found: tuple[str, ...], scan: Scan, shorthand: Shorthand) -> tuple[str, ...]:
-    """Only the procedures done at the level the line names, when there are any."""
-    level = scan.given.get("level")
-    return tuple(p for p in found if level in shorthand.catalogue[p].levels) or found
-
-
-def _nearest(key: frozenset[str], shorthand: Shorthand) -> tuple[str, ...]:
-    scored: dict[str, float] = {}
-    for other, procedure in shorthand.keys:
-        shared = len(key & other) / max(1, len(key | other))
-        scored[procedure] = max(scored.get(procedure, 0.0), shared)
-    best = sorted((p for p in scored if scored[p] > 0), key=lambda p: -scored[p])[:4]
-    return tuple(f"{p} ({shorthand.catalogue[p].name})" for p in best)
-
-
-def _numbers_left(rest: Iterable[tuple[str, int]], scan: Scan, shorthand: Shorthand) -> None:
-    """Bare numbers wait for the kind of procedure; other left-over words are faults."""
-    for word, column in rest:
-        if word.lstrip("-−").replace(".", "").replace(",", "").isdigit():
-            scan.given.setdefault("bare", []).append((number_of(word), column))
-        elif not _known(word, shorthand) or word.startswith("@"):
-            scan.faults.append(Fault("not understood beside the procedure", word, "a detail or a ; note", column=column + 1))
+    """A number as short as it can be without loss, never in powers of ten."""
+    if float(value).is_integer():
+        return str(int(value))
+    short = repr(float(value))
+    return short if "e" not in short else f"{Decimal(short):f}"
 
 
 def _finding(scan: Scan, procedure: Procedure, default_side: Side | None) -> Finding:
     given = dict(scan.given)
-    firm = given.pop("firm", None)
     kind = procedure.outcomes
+    firm = given.pop("firm", None)
     if firm is not None and "end_feel" not in given:
-        given["end_feel"] = _firm(procedure)
+        given["end_feel"] = "firm"
         scan.columns["end_feel"] = firm + 1
+    graded = given.pop("vague_grade", None)
+    if graded is not None and kind is OutcomeKind.STRESS and given["mobility"] <= LAXITY[1]:
+        scan.faults.append(_two_readings(given["mobility"], graded, kind))
     for value, column in given.pop("bare", []):
         _bare(value, column, kind, given, scan)
     if given.pop("normal", None) is not None:
         given.setdefault(*_normal(kind))
-    if given.get("value") is not None and given.get("unit") is None and kind in UNITS and len(UNITS[kind]) == 1:
-        given["unit"] = UNITS[kind][0]
-    if given.get("unit") is None and any(given.get(n) is not None for n in ("other", "pain_onset", "resistance_onset")):
-        given["unit"] = UNITS[kind][0] if kind in UNITS else None
+    pressure = given.pop("pressure", None)
+    if pressure and pressure not in given.get("note", ""):
+        given["note"] = "; ".join(filter(None, (pressure, given.get("note"))))
     if given.get("side") is None and procedure.sided:
         given["side"] = default_side
+    settle(given, procedure)
     return Finding(procedure=procedure.id, **given)
-
-
-def _firm(procedure: Procedure) -> EndFeel:
-    """`firm` alone means the firm end that the joint normally has: ligament at SC and AC, capsule elsewhere."""
-    ligament = procedure.region in {"sternoclavicular", "acromioclavicular"}
-    return EndFeel.FIRM_LIGAMENT if ligament else EndFeel.FIRM_CAPSULAR
 
 
 def _normal(kind: OutcomeKind) -> tuple[str, Any]:
@@ -236,13 +179,29 @@ def _normal(kind: OutcomeKind) -> tuple[str, Any]:
 
 
 def _bare(value: float, column: int, kind: OutcomeKind, given: dict[str, Any], scan: Scan) -> None:
-    """A number without a word: a grade for glides, degrees for angles; else a fault that asks for the unit."""
-    if kind in {OutcomeKind.GLIDE, OutcomeKind.STRESS} and "mobility" not in given:
+    """A number without a word: a grade for glides, degrees for angles; else a fault that asks which is meant."""
+    graded = kind in {OutcomeKind.GLIDE, OutcomeKind.STRESS} and given.get("mobility") is None
+    measured = kind in {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE} and given.get("value") is None
+    doubtful = kind is OutcomeKind.STRESS and LAXITY[0] <= value <= LAXITY[1]
+    alone = given.get("other") is None and given.get("mobility") is None
+    doubtful |= kind is OutcomeKind.ANGULAR and alone and MOBILITY[0] <= value <= MOBILITY[1] and value.is_integer()
+    if (graded or measured) and doubtful:
+        scan.faults.append(_two_readings(value, column, kind))
+    elif graded:
         given["mobility"] = int(value) if value.is_integer() else value
         scan.columns["mobility"] = column + 1
-    elif kind in {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE} and "value" not in given:
+    elif measured:
         given["value"], given["unit"] = value, given.get("unit", Unit.DEGREES)
         scan.columns["value"] = column + 1
     else:
         units = ", ".join(UNITS.get(kind, ()))
-        scan.faults.append(Fault("a number without a word", plain(value), f"p{plain(value)} for pain, or a unit: {units}", column=column + 1))
+        would = f"p{plain(value)} for pain" + (f", or a unit: {units}" if units else "")
+        scan.faults.append(Fault("a number without a word", plain(value), would, column=column + 1))
+
+
+def _two_readings(value: float, column: int, kind: OutcomeKind) -> Fault:
+    """A bare number that the trade reads in two ways with opposite meanings; the writer says which."""
+    number = plain(value)
+    other = f"laxity {number} (0 to 3)" if kind is OutcomeKind.STRESS else f"{number}° (degrees)"
+    offers = (f"m{number} (mobility, 0 to 6)", other)
+    return Fault("could be read in two ways", number, "one of these", column=column + 1, candidates=offers)

@@ -1,0 +1,89 @@
+"""Where the keys of a TOML text stand, so that a fault can name line and column."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+from typing import Any
+
+from endfeel.vocabulary.errors import Fault
+
+_TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]#]*?)\s*\]{1,2}\s*(?:#.*)?$")
+_KEY = re.compile(r"""\s*("[^"]*"|'[^']*'|[A-Za-z0-9_-]+)\s*=\s*""")
+_AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+_MOST_REPAIRS = 60
+
+
+@dataclass(slots=True)
+class Places:
+    """Line and column (from 1) of every table and key, by table name, its number, and key."""
+
+    keys: dict[tuple[str, int, str], tuple[int, int]] = field(default_factory=dict)
+    tables: dict[tuple[str, int], tuple[int, int]] = field(default_factory=dict)
+
+    def of(self, table: str, number: int = 0, key: str = "") -> tuple[int, int]:
+        """The place of a key; of its table where the key was not found; of the top where neither was."""
+        inline = self.keys.get(("", 0, table), (1, 1))
+        return self.keys.get((table, number, key), self.tables.get((table, number), inline))
+
+
+def places_in(text: str) -> Places:
+    """Find the keys by reading line by line; the inside of a text of several lines is skipped."""
+    places = Places()
+    table, counts, within = ("", 0), {"": 1}, ""
+    for number, line in enumerate(text.split("\n"), 1):
+        if within:
+            within = "" if line.count(within) % 2 else within
+            continue
+        header, key = _TABLE.match(line), _KEY.match(line)
+        if header:
+            name = header[2]
+            table = (name, counts.get(name, 0))
+            counts[name] = table[1] + 1
+            places.tables[table] = (number, header.start(1) + 1)
+        elif key:
+            places.keys.setdefault((*table, key[1].strip("\"'")), (number, key.end() + 1))
+        within = next((mark for mark in ('"""', "'''") if line.count(mark) % 2), "")
+    return places
+
+
+def read_toml(text: str) -> tuple[dict[str, Any], list[Fault]]:
+    """The tables of a TOML text, and its syntax faults.
+
+    A line that cannot be read is left out and the rest is read again, so that one slip does not hide the others.
+    """
+    lines, faults = text.split("\n"), []
+    for _ in range(_MOST_REPAIRS):
+        try:
+            return tomllib.loads("\n".join(lines)), faults
+        except tomllib.TOMLDecodeError as error:
+            place = _AT.search(str(error))
+            line, column = (int(place[1]), int(place[2])) if place and place[1] else (len(lines), 1)
+            line = _line_to_leave_out(lines, line)
+            reason = _AT.sub("", str(error))
+            faults.append(Fault(_plain_reason(reason), lines[line - 1].strip(), "key = value, text in quotes", line, column))
+            lines[line - 1] = _repaired(lines[line - 1])
+    return {}, faults
+
+
+def _line_to_leave_out(lines: list[str], line: int) -> int:
+    """The reported line, or the last one before it that says anything (an error is often seen a line late)."""
+    line = min(line, len(lines))
+    while line > 1 and not lines[line - 1].strip():
+        line -= 1
+    return line
+
+
+def _repaired(line: str) -> str:
+    """A table's name with its brackets put right; any other line is emptied."""
+    name = re.match(r"\s*\[+\s*([A-Za-z_]+)\s*\]*\s*$", line)
+    if name and name[1] in {"finding", "treatment", "retest"} and line.strip() != f"[[{name[1]}]]":
+        return f"[[{name[1]}]]"
+    if name and name[1] in {"person", "complaint", "screen"} and line.strip() != f"[{name[1]}]":
+        return f"[{name[1]}]"
+    return ""
+
+
+def _plain_reason(reason: str) -> str:
+    return f"not TOML: {reason[:1].lower()}{reason[1:]}"
