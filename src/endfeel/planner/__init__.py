@@ -1,1 +1,18 @@
-"""planner"""
+"""What to test next, in which position and order, and when enough is known."""
+
+from endfeel.planner.plan import next_tests, plan
+from endfeel.planner.textbook import Road, compare_with_textbook, textbook_road
+from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
+
+__all__ = [
+    "Candidate",
+    "LeftOut",
+    "NextTest",
+    "Plan",
+    "Road",
+    "Step",
+    "compare_with_textbook",
+    "next_tests",
+    "plan",
+    "textbook_road",
+]

@@ -1,0 +1,129 @@
+"""`endfeel plan CASE --minutes N`: what to examine, in which position and order."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from endfeel.cli.terminal import bar, print_json, style
+
+if TYPE_CHECKING:
+    from endfeel.assessment import Assessment
+    from endfeel.planner import Plan, Road
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("--minutes", type=float, default=20.0, help="examination time there is (default 20)")
+    parser.add_argument("--position", default="sitting", choices=["standing", "sitting", "side_lying", "supine", "prone"],
+                        help="position the person is in now (default sitting)")  # fmt: skip
+    parser.add_argument("--pin", action="append", default=[], metavar="PROCEDURE", help="a procedure you insist on")
+    parser.add_argument("--forbid", action="append", default=[], metavar="PROCEDURE", help="a procedure you refuse")
+    parser.add_argument("--compare", action="store_true", help="beside the order a textbook gives")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the plan; with --compare the table against the textbook order."""
+    from dataclasses import replace
+
+    from endfeel.assessment import assess
+    from endfeel.cli.case_file import open_case
+    from endfeel.evidence.load import load_library
+    from endfeel.planner import compare_with_textbook, plan
+    from endfeel.vocabulary import CannotRead, Fault, Position
+
+    if not options.minutes > 0:
+        raise CannotRead([Fault("minutes must be more than 0", str(options.minutes), "for instance 20")])
+    library = load_library()
+    for wanted in (*options.pin, *options.forbid):
+        library.catalogue[wanted]
+    case = open_case(options.case, library)
+    position = Position(options.position)
+    assessment = assess(case, library, options.minutes, position=position)
+    if options.pin or options.forbid:
+        made = plan(case, assessment.posterior, assessment.verdict, library, options.minutes, position=position,
+                    pinned=tuple(options.pin), forbidden=tuple(options.forbid))  # fmt: skip
+        assessment = replace(assessment, plan=made)
+    if options.json:
+        print_json(plan_json(assessment))
+        return 0
+    print_plan(assessment)
+    if options.compare:
+        print_comparison(compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position))
+    return 0
+
+
+def plan_json(assessment: Assessment) -> dict[str, Any]:
+    """The plan as plain data."""
+    made = assessment.plan
+    return {
+        "steps": [
+            {
+                "procedure": s.procedure, "name": s.name, "side": s.side, "level": s.level, "position": s.position,
+                "seconds": s.seconds, "information_bits": round(s.information_bits, 4),
+                "irritability_load": s.irritability_load, "reason": s.reason,
+            }
+            for s in made.steps
+        ],
+        "position_changes": made.position_changes,
+        "positions": list(made.positions),
+        "seconds": made.seconds,
+        "irritability_load": made.irritability_load,
+        "load_budget": made.load_budget,
+        "information_bits": round(made.information_bits, 4),
+        "bound_bits": round(made.bound_bits, 4),
+        "left_out": [
+            {"procedure": x.procedure, "side": x.side, "level": x.level, "reason": x.reason} for x in made.left_out
+        ],
+        "notes": list(made.notes),
+        "urgent": [{"id": f.id, "name": f.name, "urgency": f.urgency, "action": f.action} for f in assessment.verdict.raised
+                   if assessment.verdict.is_pressing],
+        "release": assessment.release,
+    }  # fmt: skip
+
+
+def print_plan(assessment: Assessment) -> None:
+    """The plan, position by position, with a running clock."""
+    made = assessment.plan
+    print(style(f"\nPLAN for {assessment.minutes:g} minutes", "head"))
+    for note in made.notes:
+        print(style(f"  {note}", "danger" if assessment.verdict.stops_plan else "warn"))
+    if not made.steps:
+        if not assessment.verdict.stops_plan:
+            print("  Nothing left that is worth its time.")
+        return
+    _print_steps(made)
+    used = made.irritability_load / made.load_budget if made.load_budget else 0.0
+    print(f"  {len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} min; expected to teach "
+          f"{made.information_bits:.2f} bits, at most {made.gap:.0%} below the proven bound.")  # fmt: skip
+    print(f"  Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} (custom of the trade, no source).")
+    reasons: dict[str, list[str]] = {}
+    for left in made.left_out:
+        reasons.setdefault(left.reason, []).append(left.procedure + (f" {left.level}" if left.level else ""))
+    for reason, names in reasons.items():
+        shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+        print(style(f"  left out, {reason}: {shown}", "dim"))
+
+
+def _print_steps(made: Plan) -> None:
+    clock, here = 0.0, None
+    for step in made.steps:
+        if step.position is not here:
+            here = step.position
+            print(style(f"  {here.value.replace('_', '-')}", "bold"))
+        minute, second = divmod(int(clock), 60)
+        where = " ".join(str(part) for part in (step.side, step.level) if part)
+        print(f"    {minute:2d}:{second:02d}  {step.name} {style(where, 'bold')}  [{step.procedure}, {step.seconds:.0f} s] {step.reason}")
+        clock += step.seconds
+
+
+def print_comparison(rows: tuple[tuple[float, Road, Road], ...]) -> None:
+    """Planned against textbook order."""
+    print(style("\nBeside the order a textbook gives (common practice, no source)", "head"))
+    print("  minutes  road            tests  changes  used min   bits  bits/min")
+    for available, *roads in rows:
+        for road in roads:
+            rate = road.information_bits / road.minutes if road.minutes else 0.0
+            print(f"  {available:7g}  {road.name:14s} {road.procedures:6d} {road.position_changes:8d} {road.minutes:9.1f} "
+                  f"{road.information_bits:6.2f} {rate:9.3f}")  # fmt: skip

@@ -1,0 +1,123 @@
+"""What could still be done, and in which position it teaches how much."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.evidence.library import Library
+from endfeel.safety import Verdict
+from endfeel.vocabulary import Case, OutcomeKind, Position, Procedure, Side
+
+from endfeel.planner.values import Candidate, LeftOut
+
+_COMPARED = {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE, OutcomeKind.RESISTED, OutcomeKind.LENGTH}
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The planning data of one evidence release, read for one person's irritability."""
+
+    data: Mapping[str, Any]
+    irritability: str
+
+    @classmethod
+    def of(cls, library: Library, case: Case) -> Settings:
+        """Unknown irritability is planned for as moderate."""
+        return cls(library.documents["planning"], str(case.complaint.irritability or "moderate"))
+
+    def load_budget(self, minutes: float) -> float:
+        """Sum of irritability loads allowed in so many minutes."""
+        budget = self.data["budget"]
+        return float(budget["load"][self.irritability]) * max(1.0, minutes / float(budget["for_minutes"]))
+
+    @property
+    def most_procedures(self) -> int:
+        return int(self.data["budget"]["most_procedures"][self.irritability])
+
+    @property
+    def strongest_load(self) -> int:
+        return int(self.data["budget"]["strongest_load"][self.irritability])
+
+    @property
+    def most_besides_arrival(self) -> int:
+        return int(self.data["positions"]["most_besides_arrival"][self.irritability])
+
+    @property
+    def change_load(self) -> float:
+        return float(self.data["positions"]["change_load"][self.irritability])
+
+    def change_seconds(self, here: Position, there: Position) -> float:
+        """Time to turn from one position to another."""
+        costs = self.data["positions"]
+        if here is there:
+            return 0.0
+        if Position.PRONE in (here, there):
+            return float(costs["change_to_or_from_prone_seconds"])
+        if {here, there} == {Position.SITTING, Position.STANDING}:
+            return float(costs["sitting_standing_seconds"])
+        return float(costs["change_seconds"])
+
+    def share_in(self, procedure: Procedure, position: Position) -> float:
+        """Share of a procedure's information that this position leaves; 0 where it cannot be done."""
+        if position not in procedure.positions:
+            return 0.0
+        costs = self.data["positions"]
+        if position is Position.SIDE_LYING and procedure.side_lying == "adapted":
+            return float(costs["adapted_share"])
+        usual = position is procedure.preferred_position or position is Position.SIDE_LYING
+        return 1.0 if usual else float(costs["not_preferred_share"])
+
+    def stage(self, procedure: Procedure) -> int:
+        """Place in the order inside a position: quiet things first."""
+        for number, stage in enumerate(self.data["stage"]):
+            if procedure.technique in stage["techniques"]:
+                return number
+        return len(self.data["stage"])
+
+
+def gather(
+    case: Case, library: Library, verdict: Verdict, settings: Settings, forbidden: tuple[str, ...] = ()
+) -> tuple[list[Candidate], list[LeftOut]]:
+    """Everything still open for the complaint's side, and what is ruled out with the reason."""
+    done = {(f.procedure, f.side, f.level) for f in case.findings}
+    candidates: list[Candidate] = []
+    left_out: list[LeftOut] = []
+    for procedure in library.catalogue:
+        reason = _ruled_out(procedure, verdict, settings, forbidden)
+        if reason:
+            left_out.append(LeftOut(procedure.id, procedure.name, None, None, reason))
+            continue
+        side = case.complaint.side if procedure.sided else None
+        if procedure.sided and side is None:
+            side = Side.RIGHT
+        for level in procedure.levels or (None,):
+            if (procedure.id, side, level) not in done:
+                candidates.append(Candidate(procedure, side, level, _seconds(procedure, settings)))
+    return candidates, left_out
+
+
+def _seconds(procedure: Procedure, settings: Settings) -> float:
+    share = float(settings.data["comparison"]["other_side_share"])
+    return procedure.typical_seconds * (1 + share if procedure.outcomes in _COMPARED and procedure.sided else 1)
+
+
+def _ruled_out(procedure: Procedure, verdict: Verdict, settings: Settings, forbidden: tuple[str, ...]) -> str:
+    if procedure.id in verdict.forbidden:
+        return f"safety: {verdict.forbidden[procedure.id]}"
+    if procedure.id in forbidden:
+        return "forbidden by the therapist"
+    if procedure.irritability_load > settings.strongest_load:
+        return f"too provoking for {settings.irritability} irritability"
+    return ""
+
+
+def shares(candidates: list[Candidate], positions: tuple[Position, ...], settings: Settings) -> NDArray[np.float64]:
+    """(candidates, positions): share of information left in each position."""
+    return np.array([[settings.share_in(c.procedure, p) for p in positions] for c in candidates]).reshape(
+        len(candidates), len(positions)
+    )

@@ -1,0 +1,236 @@
+"""The examination plan: few positions, little provocation, much learned in the minutes there are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import combinations, permutations
+from typing import Any
+
+import numpy as np
+
+from endfeel.evidence.library import Library
+from endfeel.inference import Posterior
+from endfeel.planner.candidates import Settings, gather, shares
+from endfeel.planner.learning import Array, Learning
+from endfeel.planner.search import Choice, Limits, choose
+from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
+from endfeel.safety import Verdict
+from endfeel.vocabulary import Case, Position
+
+LEFT_OUT_SHOWN = 60
+
+
+def plan(
+    case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, *,
+    position: Position = Position.SITTING, pinned: tuple[str, ...] = (), forbidden: tuple[str, ...] = (),
+) -> Plan:  # fmt: skip
+    """What to examine next, in which position and order.
+
+    Parameters
+    ----------
+    minutes : time there is.
+    position : the position the person is in now; it costs nothing.
+    pinned, forbidden : procedure ids the therapist insists on, or refuses.
+
+    With a verdict of urgent or more the plan holds only the safe checks of the raised flags.
+    """
+    settings = Settings.of(library, case)
+    if verdict.stops_plan:
+        return _stopped(verdict, settings, minutes)
+    candidates, left_out = gather(case, library, verdict, settings, forbidden)
+    learning = learning_of(posterior, candidates)
+    must = tuple(dict.fromkeys((*required(case, library), *pinned)))
+    pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
+    best = _best(candidates, learning, settings, position, minutes, pins)
+    notes = [f"{p} was asked for but is not possible here" for p in pinned if p not in {c.procedure.id for c in candidates}]
+    return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior))
+
+
+def next_tests(
+    case: Case, posterior: Posterior, verdict: Verdict, library: Library, *,
+    position: Position = Position.SITTING, most: int = 5,
+) -> tuple[NextTest, ...]:  # fmt: skip
+    """The best single next tests by expected bits per minute, a turn included; empty when nothing is worth its time."""
+    settings = Settings.of(library, case)
+    if verdict.stops_plan:
+        return ()
+    candidates, _ = gather(case, library, verdict, settings)
+    learning = learning_of(posterior, candidates)
+    topics = _topics(posterior)
+    bits = learning.bits.sum(axis=1)
+    stop = settings.data["stop"]
+    found = []
+    for i, candidate in enumerate(candidates):
+        where = max(
+            candidate.procedure.positions,
+            key=lambda p: settings.share_in(candidate.procedure, p) * bits[i]  # noqa: B023
+            / (candidate.seconds + settings.change_seconds(position, p)),  # noqa: B023
+        )
+        gained = float(bits[i]) * settings.share_in(candidate.procedure, where)
+        seconds = candidate.seconds + settings.change_seconds(position, where)
+        rate = 60 * gained / seconds
+        if gained >= stop["least_bits"] and rate >= stop["least_bits_per_minute"]:
+            found.append(_next(candidate, where, gained, seconds, rate, where is not position, topics(learning.bits[i])))
+    found.sort(key=lambda test: -test.bits_per_minute)
+    return tuple(found[:most])
+
+
+def _next(
+    candidate: Candidate, where: Position, bits: float, seconds: float, rate: float, turns: bool, topic: str
+) -> NextTest:
+    turn = f"; needs {where.value.replace('_', '-')}" if turns else ""
+    return NextTest(
+        candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, where, seconds, bits, rate,
+        candidate.procedure.irritability_load, turns, f"tells most about {topic}{turn}",
+    )  # fmt: skip
+
+
+def learning_of(posterior: Posterior, candidates: list[Candidate]) -> Learning:
+    """Ask the posterior what each candidate would teach about each contributor."""
+    bits, uncertain = posterior.information([candidate.key for candidate in candidates])
+    return Learning(np.asarray(bits, dtype=float), np.asarray(uncertain, dtype=float))
+
+
+def _topics(posterior: Posterior) -> Callable[[Array], str]:
+    names = posterior.information_names()
+
+    def name(bits: Array) -> str:
+        order = np.argsort(-bits)[:2]
+        return " and ".join(names[i] for i in order if bits[i] > 0) or "what is left"
+
+    return name
+
+
+def required(case: Case, library: Library) -> tuple[str, ...]:
+    """Safety checks that this story calls for before anything else."""
+    found = []
+    for rule in library.documents["planning"]["required"]:
+        if _calls_for(rule, case):
+            found.append(rule["procedure"])
+    return tuple(found)
+
+
+def _calls_for(rule: dict[str, Any], case: Case) -> bool:
+    complaint = case.complaint
+    if any(case.screen.get(cue) for cue in rule.get("cues", ())):
+        return True
+    if any(area in complaint.areas for area in rule.get("areas", ())):
+        return True
+    weeks = rule.get("weeks_at_most")
+    recent = weeks is None or (complaint.weeks is not None and complaint.weeks <= weeks)
+    return complaint.onset in rule.get("onset", ()) and recent
+
+
+def orders(here: Position, settings: Settings) -> list[tuple[Position, ...]]:
+    """Every cheapest visiting order that starts where the person is, up to the allowed number of turns."""
+    others = [p for p in Position if p is not here]
+    found: list[tuple[Position, ...]] = [(here,)]
+    for count in range(1, settings.most_besides_arrival + 1):
+        for some in combinations(others, count):
+            cheapest = min(permutations(some), key=lambda order: turning_seconds((here, *order), settings))
+            found.append((here, *cheapest))
+    return found
+
+
+def turning_seconds(order: tuple[Position, ...], settings: Settings) -> float:
+    """Seconds spent changing position along an order."""
+    return sum(settings.change_seconds(a, b) for a, b in zip(order, order[1:], strict=False))
+
+
+def _best(
+    candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, minutes: float, pins: tuple[int, ...]
+) -> tuple[tuple[Position, ...], Choice, float]:
+    """The best order of positions, its choice, and the bound over all orders."""
+    seconds = np.array([c.seconds for c in candidates])
+    load = np.array([float(c.procedure.irritability_load) for c in candidates])
+    best: tuple[tuple[Position, ...], Choice] | None = None
+    bound = 0.0
+    for order in orders(here, settings):
+        changes = len(order) - 1
+        limits = Limits(
+            minutes * 60 - turning_seconds(order, settings),
+            settings.load_budget(minutes) - changes * settings.change_load,
+            settings.most_procedures,
+        )
+        if limits.seconds <= 0:
+            continue
+        share = shares(candidates, order, settings).max(axis=1) if candidates else np.zeros(0)
+        choice = choose(learning, share, seconds, load, limits, pins)
+        bound = max(bound, choice.bound_bits)
+        if best is None or choice.bits > best[1].bits + 1e-9:
+            best = (order, choice)
+    if best is None:
+        return (here,), Choice((), 0.0, 0.0), 0.0
+    return (*best, bound)
+
+
+def _compose(
+    best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning, settings: Settings,
+    minutes: float, left_out: list[LeftOut], must: tuple[str, ...], notes: list[str], topics: Callable[[Array], str],
+) -> Plan:  # fmt: skip
+    order, choice, bound = best
+    placed = {i: _place(candidates[i], order, settings) for i in choice.chosen}
+    arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
+    visited = tuple(p for p in order if p is order[0] or p in placed.values())
+    steps, before = [], 0.0
+    for count, i in enumerate(arranged, 1):
+        after = learning.of(arranged[:count])
+        steps.append(_step(candidates[i], placed[i], after - before, must, topics(learning.bits[i])))
+        before = after
+    spent = sum(step.seconds for step in steps) + turning_seconds(visited, settings)
+    load = sum(step.irritability_load for step in steps) + (len(visited) - 1) * settings.change_load
+    return Plan(
+        steps=tuple(steps), positions=visited, position_changes=len(visited) - 1, seconds=spent, irritability_load=load,
+        load_budget=settings.load_budget(minutes), information_bits=choice.bits, bound_bits=bound,
+        left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings))[:LEFT_OUT_SHOWN],
+        notes=tuple(notes),
+    )  # fmt: skip
+
+
+def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings) -> Position:
+    """The best of the visited positions; side-lying where it is as good as another."""
+    return max(order, key=lambda p: (settings.share_in(candidate.procedure, p), p is Position.SIDE_LYING))
+
+
+def _order_key(candidate: Candidate, settings: Settings, must: tuple[str, ...]) -> tuple[Any, ...]:
+    procedure = candidate.procedure
+    levels = ("C5", "C6", "C7", "T1", "T2", "T3", "T4", "T5", "T6", "T7", "T8", "T9")
+    level = levels.index(candidate.level) if candidate.level in levels else 0
+    strong = procedure.irritability_load >= 3
+    return procedure.id not in must, strong, settings.stage(procedure), procedure.irritability_load, procedure.region, procedure.id, level
+
+
+def _step(candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str) -> Step:
+    procedure = candidate.procedure
+    reason = f"tells about {topic}"
+    if procedure.id in must:
+        reason = "asked for by safety or by the therapist"
+    return Step(
+        procedure.id, procedure.name, candidate.side, candidate.level, where, candidate.seconds, max(0.0, bits),
+        procedure.irritability_load, reason,
+    )  # fmt: skip
+
+
+def _not_chosen(
+    candidates: list[Candidate], learning: Learning, choice: Choice, order: tuple[Position, ...], settings: Settings
+) -> list[LeftOut]:
+    """Why the rest did not make it, most informative first."""
+    bits = learning.bits.sum(axis=1)
+    left = []
+    for i in np.argsort(-bits):
+        if int(i) in choice.chosen:
+            continue
+        candidate = candidates[int(i)]
+        if bits[i] < settings.data["stop"]["least_bits"]:
+            break
+        possible = any(settings.share_in(candidate.procedure, p) > 0 for p in order)
+        reason = "time or provocation used up" if possible else "would need another position"
+        left.append(LeftOut(candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, reason))
+    return left
+
+
+def _stopped(verdict: Verdict, settings: Settings, minutes: float) -> Plan:
+    checks = tuple(dict.fromkeys(check for flag in verdict.raised for check in flag.safe_checks))
+    notes = (f"{verdict.urgency.words.upper()}: {verdict.action}",)
+    notes += (f"Safe to check meanwhile if it delays nothing: {', '.join(checks)}.",) if checks else ()
+    return Plan((), (), 0, 0.0, 0.0, settings.load_budget(minutes), 0.0, 0.0, (), notes)

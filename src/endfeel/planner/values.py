@@ -1,0 +1,88 @@
+"""The nouns of planning: a candidate, a step, a plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from endfeel.vocabulary import Position, Procedure, Side
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One thing that could be done next."""
+
+    procedure: Procedure
+    side: Side | None
+    level: str | None
+    seconds: float
+
+    @property
+    def key(self) -> tuple[str, Side | None, str | None]:
+        return self.procedure.id, self.side, self.level
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a plan."""
+
+    procedure: str
+    name: str
+    side: Side | None
+    level: str | None
+    position: Position
+    seconds: float
+    information_bits: float
+    """What it adds to the steps before it, expected."""
+    irritability_load: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A procedure that did not make it, and why."""
+
+    procedure: str
+    name: str
+    side: Side | None
+    level: str | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Steps in order, with what they cost and what they are expected to teach."""
+
+    steps: tuple[Step, ...]
+    positions: tuple[Position, ...]
+    position_changes: int
+    seconds: float
+    irritability_load: float
+    load_budget: float
+    information_bits: float
+    bound_bits: float
+    """No plan of this kind could be expected to teach more than this (proven)."""
+    left_out: tuple[LeftOut, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def gap(self) -> float:
+        """Share of the proven bound that this plan may be missing, 0 to 1."""
+        return 0.0 if self.bound_bits <= 0 else max(0.0, 1 - self.information_bits / self.bound_bits)
+
+
+@dataclass(frozen=True, slots=True)
+class NextTest:
+    """A single next test with its price."""
+
+    procedure: str
+    name: str
+    side: Side | None
+    level: str | None
+    position: Position
+    seconds: float
+    """Including the change of position where one is needed."""
+    information_bits: float
+    bits_per_minute: float
+    irritability_load: int
+    needs_position_change: bool
+    reason: str
