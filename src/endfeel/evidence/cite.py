@@ -51,3 +51,17 @@ def cite(of: Figure | Cited, digits: int = 2) -> str:
     count = len(of.figures)
     text = f"{of._value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{of._value:.0f}"
     return f"{mark}{text} ({of.provenance.label}, from {count} figure{'s' if count > 1 else ''})"
+
+
+def interval_text(figure: Figure) -> str:
+    """The interval beside a value: "0.76 to 0.97"; empty when the figure has none or is itself a range."""
+    if figure._value is None or (figure.low is None and figure.high is None):
+        return ""
+    if figure.low is None:
+        return f"up to {figure.high:g}"
+    return f"{figure.low:g} to {figure.high:g}" if figure.high is not None else f"from {figure.low:g}"
+
+
+def number_or_none(figure: Figure) -> float | None:
+    """The bare value for a machine-readable answer that carries the source beside it."""
+    return figure._value

@@ -107,6 +107,12 @@ class Library:
     catalogue: Catalogue
     figures: Mapping[str, Figure]
     """Every figure by id, those of tables and those inside TOML documents."""
+    titles: Mapping[str, str] = field(default_factory=dict)
+    """Title of every declared document by name; a table carries its own."""
+    topics: Mapping[str, str] = field(default_factory=dict)
+    """Topic of every declared document by name; a table carries its own."""
+    marked: Mapping[str, Mapping[str, Figure]] = field(default_factory=dict)
+    """The figures inside each declared document, by name."""
 
     def figure(self, figure_id: str) -> Figure:
         """One figure by id. Raises NotFound."""

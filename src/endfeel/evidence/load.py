@@ -86,12 +86,15 @@ class DataFiles:
         self._stop_at(SOURCES)
         tables = Shelf(self.tables, lambda name: self._passed(self.tables[name], f"{name}.csv"))
         documents = Shelf(self.documents, lambda name: self._passed(self.documents[name], f"{name}.toml"))
-        figures = FigureIndex(tables, Shelf(self.marked, lambda name: self._passed(self.marked[name], f"{name}.toml")))
+        marked = Shelf(self.marked, lambda name: self._passed(self.marked[name], f"{name}.toml"))
         with _no_collecting():
             faults = self._faults.setdefault(PROCEDURES, [])
             catalogue = read_procedures(documents.get("procedures", {}), self.text(PROCEDURES), faults)
         self._stop_at(PROCEDURES)
-        return Library(self.release, self.sources, tables, documents, catalogue, figures)
+        titles = {name: document.title for name, document in self.schema.documents.items()}
+        topics = {name: document.topic for name, document in self.schema.documents.items()}
+        figures = FigureIndex(tables, marked)
+        return Library(self.release, self.sources, tables, documents, catalogue, figures, titles, topics, marked)
 
     def faults(self) -> list[Fault]:
         """Every fault of every file: reads them all."""
