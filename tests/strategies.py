@@ -60,10 +60,12 @@ def findings_of(draw: st.DrawFn, procedure: Procedure, shorthand: Shorthand) -> 
         "note": WORDS.map(lambda text: text or None),
     }
     given = {name: draw(maybe(strategy)) for name, strategy in fields.items() if name in allowed}
+    if all(value is None for value in given.values()):
+        given["note"] = "nothing more"
     measured = any(given.get(name) is not None for name in ("value", "other", "pain_onset", "resistance_onset"))
     return Finding(
         procedure=procedure.id,
-        side=draw(st.sampled_from(Side)),
+        side=draw(st.sampled_from(Side) if procedure.sided else maybe(st.sampled_from(Side))),
         level=draw(st.sampled_from(procedure.levels)) if procedure.levels else None,
         unit=unit if measured else None,
         **given,

@@ -260,6 +260,8 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),
         (rf"(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
         (rf"(?:{_any(VAGUE_MOBILITY)}){_END}", _vague),
+        (rf"result[\s:=]+(?P<n>{_any(RESULT_WORDS)})(?=\s|$|[;,.)])",
+         lambda scan, found: scan.put("result", RESULT_WORDS[_squeeze(found["n"])], found.start())),
         (rf"(?:normal|wnl|nad){_END}", _fixed("normal", True)),
         (rf"(?:{_any(RESULT_WORDS)})(?=\s|$|[;,.)])", _looked_up("result", RESULT_WORDS)),
         (rf"{NUMBER}(?![\w°%])", _word),

@@ -49,7 +49,7 @@ def _scanned(name: str, offer: str, before: str = "") -> Callable[[Any], Any]:
     def read(value: object) -> Any:
         text = str(value).strip()
         for line in dict.fromkeys((before + text, text)):
-            scan = scan_line(line, lambda _: False)
+            scan = scan_line(line, lambda _line, _at: None)
             if scan.faults:
                 return scan.faults[0]
             if list(scan.given) == [name] and not scan.words:
