@@ -166,7 +166,8 @@ def cited_sources(document: Mapping[str, Any]) -> Iterator[str]:
 def _cited_keys(node: Any, path: Path) -> Iterator[tuple[Path, str, Any]]:
     if isinstance(node, Mapping):
         for key, value in node.items():
-            if key in ("source", "provenance") or key.endswith(("_source", "_provenance")):
+            names_source = key in ("source", "provenance") or key.endswith(("_source", "_provenance"))
+            if names_source and isinstance(value, str | list):
                 yield path, key, value
             elif path or key != "meta":
                 yield from _cited_keys(value, (*path, key))
