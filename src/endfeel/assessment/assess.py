@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from endfeel import __version__
@@ -38,6 +39,7 @@ def assess(
     *,
     model: Model | None = None,
     position: Position = Position.SITTING,
+    overridden: Callable[[Verdict], Verdict] | None = None,
 ) -> Assessment:
     """Safety verdict, ranked contributors, plan for the minutes left, next tests and re-test verdicts.
 
@@ -47,9 +49,11 @@ def assess(
     minutes : examination time still available.
     model : the compiled links of this evidence release; built when not given.
     position : the position the person is in now.
+    overridden : applies a recorded override to the verdict, where there is one.
     """
     model = model or build_model(library)
-    safe = verdict(case, library)
+    found = verdict(case, library)
+    safe = overridden(found) if overridden else found
     posterior = infer(case, model)
     planned = plan(case, posterior, safe, library, minutes, position=position)
     return Assessment(

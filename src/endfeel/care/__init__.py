@@ -1,1 +1,59 @@
-"""care"""
+"""What a therapist does, one function an act. The only room that opens a transaction."""
+
+from endfeel.care.desk import Desk, new_id, open_desk
+from endfeel.care.people import (
+    delete_person,
+    export_person,
+    import_case,
+    list_people,
+    new_person,
+    open_episode,
+    open_visit,
+)
+from endfeel.care.visit import (
+    VisitView,
+    add_addendum,
+    correct_finding,
+    note_html,
+    note_pdf,
+    override_verdict,
+    record_finding,
+    record_line,
+    record_retest,
+    record_treatment,
+    redo,
+    set_screen,
+    sign_note,
+    undo,
+    view_visit,
+    visit_note,
+)
+
+__all__ = [
+    "Desk",
+    "VisitView",
+    "add_addendum",
+    "correct_finding",
+    "delete_person",
+    "export_person",
+    "import_case",
+    "list_people",
+    "new_id",
+    "new_person",
+    "note_html",
+    "note_pdf",
+    "open_desk",
+    "open_episode",
+    "open_visit",
+    "override_verdict",
+    "record_finding",
+    "record_line",
+    "record_retest",
+    "record_treatment",
+    "redo",
+    "set_screen",
+    "sign_note",
+    "undo",
+    "view_visit",
+    "visit_note",
+]

@@ -1,1 +1,18 @@
-"""records"""
+"""What was observed, kept: tables, mapping, queries, migrations."""
+
+from endfeel.records.mapping import Entry
+from endfeel.records.queries import Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
+from endfeel.records.store import StoreFault, default_path, open_engine, transaction
+
+__all__ = [
+    "Entry",
+    "Override",
+    "PersonSummary",
+    "SignedNote",
+    "StoreFault",
+    "VisitRecord",
+    "VisitSummary",
+    "default_path",
+    "open_engine",
+    "transaction",
+]

@@ -1,0 +1,48 @@
+"""The desk a therapist works at: the store, the evidence, the compiled links, the clock."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from sqlalchemy import Engine
+from sqlalchemy.orm import Session
+
+from endfeel.evidence.library import Library
+from endfeel.evidence.load import load_library
+from endfeel.inference import Model, build_model
+from endfeel.records.store import open_engine, transaction
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Built once by `open_desk`, handed to every act."""
+
+    engine: Engine
+    library: Library
+    model: Model
+    clock: Callable[[], datetime]
+    who: str = "therapist"
+
+    @contextmanager
+    def transaction(self) -> Iterator[Session]:
+        """All of an act is kept, or nothing of it."""
+        with transaction(self.engine) as session:
+            yield session
+
+
+def open_desk(address: str | None = None, *, clock: Callable[[], datetime] | None = None) -> Desk:
+    """Open the store at `address` (path, database address, or the default place) and load the evidence.
+
+    Raises StoreFault when the store cannot be opened, EvidenceFault when the data files are inconsistent.
+    """
+    library = load_library()
+    return Desk(open_engine(address), library, build_model(library), clock or (lambda: datetime.now(UTC)))
+
+
+def new_id() -> str:
+    """An id made here, not by the database, so that an entry keeps its id when it is sent twice."""
+    return str(uuid.uuid4())

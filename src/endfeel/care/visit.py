@@ -1,0 +1,253 @@
+"""What a therapist does in a visit: answer, record, correct, undo, treat, re-test, override, sign. One function an act."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from endfeel import __version__
+from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, cue_ids, shorthand_of
+from endfeel.care.desk import Desk, new_id
+from endfeel.records import Entry, Override, SignedNote, VisitRecord, queries
+from endfeel.records.tables import AddendumRow, OverrideRow, ScreenRow, SignedNoteRow
+from endfeel.safety import Verdict, override, verdict
+from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
+from endfeel.vocabulary.case_files import case_text
+from endfeel.vocabulary.ranges import faults_of
+from endfeel.vocabulary.shorthand import parse_finding
+
+
+@dataclass(frozen=True, slots=True)
+class VisitView:
+    """A visit as it stands: what was recorded and what follows from it."""
+
+    visit_id: str
+    person_id: str
+    label: str
+    entries: tuple[Entry, ...]
+    assessment: Assessment
+    override: Override | None
+    signed: SignedNote | None
+    can_undo: bool
+    can_redo: bool
+
+    @property
+    def position(self) -> Position:
+        return self.assessment.plan.positions[0] if self.assessment.plan.positions else Position.SITTING
+
+
+def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
+    """Read the visit and conclude afresh. Raises NotFound."""
+    with desk.transaction() as session:
+        record = queries.visit_record(session, visit_id)
+        queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
+    return _view(desk, record, minutes)
+
+
+def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
+    position = Position(record.position)
+    assessment = assess(
+        record.case, desk.library, minutes, model=desk.model, position=position, overridden=_overridden(record)
+    )
+    return VisitView(
+        record.visit_id, record.person_id, record.label, record.entries, assessment, record.override, record.signed,
+        record.can_undo, record.can_redo,
+    )  # fmt: skip
+
+
+def _overridden(record: VisitRecord) -> Callable[[Verdict], Verdict] | None:
+    """An override holds for the flags that stood when it was given; a new danger is not covered by it."""
+    given = record.override
+    if given is None:
+        return None
+
+    def apply(found: Verdict) -> Verdict:
+        covered = {flag.id for flag in found.raised if flag.urgency.rank >= 3} <= set(given.flags)
+        return override(found, given.reason, given.by) if found.is_pressing and covered else found
+
+    return apply
+
+
+# ---- recording -----------------------------------------------------------------------------------------------------
+
+
+def set_screen(desk: Desk, visit_id: str, answers: dict[str, bool | None]) -> None:
+    """Answer screen items; None takes an answer back. Raises CannotRead for an unknown item, all of them at once."""
+    known = set(cue_ids(desk.library))
+    faults = [Fault("no such screen item", cue, "a cue id", field=cue) for cue in answers if cue not in known]
+    if faults:
+        raise CannotRead(faults)
+    with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, "screen")
+        now = desk.clock()
+        session.add_all(ScreenRow(visit_id=visit_id, cue=c, answer=a, answered_at=now) for c, a in answers.items())
+
+
+def record_finding(desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None) -> str:
+    """Append a finding; the same `entry_id` twice is kept once. Raises CannotRead when it cannot be so."""
+    return _record(desk, visit_id, "finding", finding, entry_id)
+
+
+def record_retest(desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None) -> str:
+    """Append a finding repeated after treatment."""
+    return _record(desk, visit_id, "retest", finding, entry_id)
+
+
+def record_line(desk: Desk, visit_id: str, line: str, entry_id: str | None = None, *, retest: bool = False) -> str:
+    """Append the finding written in shorthand. Raises CannotRead with every fault; nothing is kept then."""
+    with desk.transaction() as session:
+        side = queries.visit_record(session, visit_id).case.complaint.side
+    finding = parse_finding(line, shorthand_of(desk.library), side)
+    return _record(desk, visit_id, "retest" if retest else "finding", finding, entry_id)
+
+
+def correct_finding(desk: Desk, visit_id: str, wrong_id: str, finding: Finding, entry_id: str | None = None) -> str:
+    """Replace what a finding says; the earlier row stays. Raises NotFound when it does not stand."""
+    with desk.transaction() as session:
+        standing = {entry.id: entry for entry in queries.visit_record(session, visit_id).entries}
+        if wrong_id not in standing:
+            raise NotFound(f"no standing entry {wrong_id!r} in this visit")
+    return _record(desk, visit_id, standing[wrong_id].kind, finding, entry_id, supersedes=wrong_id)
+
+
+def _record(
+    desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None, supersedes: str | None = None
+) -> str:
+    procedure = desk.library.catalogue[finding.procedure]
+    faults = [fault for _, fault in faults_of(finding, procedure, shorthand_of(desk.library).limits)]
+    if faults:
+        raise CannotRead(faults)
+    entry_id = entry_id or new_id()
+    with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
+        queries.add_entry(session, visit_id, entry_id, desk.clock(), kind, finding=finding, supersedes=supersedes)
+    return entry_id
+
+
+def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: str | None = None) -> str:
+    """Append a technique that was tried. Refused while an urgent verdict stands without an override."""
+    if not treatment.technique.strip():
+        raise CannotRead([Fault("no technique named", treatment.technique, "what was done", field="technique")])
+    entry_id = entry_id or new_id()
+    with desk.transaction() as session:
+        record = queries.visit_record(session, visit_id)
+        found = verdict(record.case, desk.library)
+        applied = _overridden(record)
+        found = applied(found) if applied else found
+        if found.withholds_treatment:
+            raise Refused(f"treatment is withheld ({found.urgency.words}): {found.action}")
+        _open_for_writing(session, desk, visit_id, "record treatment", treatment.technique)
+        queries.add_entry(session, visit_id, entry_id, desk.clock(), "treatment", treatment=treatment)
+    return entry_id
+
+
+def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:
+    """Take back an entry, the newest by default; it stays on record as retracted. None when there is nothing."""
+    with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, "undo")
+        rows = queries.entry_rows(session, visit_id)
+        target = entry_id or queries.last_to_undo(rows)
+        if target is None:
+            return None
+        if target not in {entry.id for entry in queries.visit_record(session, visit_id).entries}:
+            raise NotFound(f"no standing entry {target!r} in this visit")
+        queries.add_entry(session, visit_id, new_id(), desk.clock(), "retraction", retracts=target)
+        return target
+
+
+def redo(desk: Desk, visit_id: str) -> bool:
+    """Undo the last undo, as long as nothing was recorded since. False when there is none."""
+    with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, "redo")
+        target = queries.last_to_redo(queries.entry_rows(session, visit_id))
+        if target is None:
+            return False
+        queries.add_entry(session, visit_id, new_id(), desk.clock(), "retraction", retracts=target)
+        return True
+
+
+def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
+    """Go on despite an urgent verdict, for a recorded reason. Refused without name and reason."""
+    with desk.transaction() as session:
+        record = queries.visit_record(session, visit_id)
+        found = override(verdict(record.case, desk.library), reason, by)
+        _open_for_writing(session, desk, visit_id, "override", found.override_reason)
+        session.add(
+            OverrideRow(visit_id=visit_id, urgency=str(found.urgency), flags=[flag.id for flag in found.raised],
+                        reason=found.override_reason, by=found.override_by, at=desk.clock())
+        )  # fmt: skip
+
+
+def _open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> None:
+    """Hold the visit, refuse when its note is signed, leave an audit row."""
+    queries.lock_visit(session, visit_id)
+    signed = queries.signed_note(session, visit_id)
+    if signed is not None:
+        raise Refused(f"the note was signed by {signed.signed_by}; add an addendum instead")
+    person_id = queries.person_of_visit(session, visit_id)
+    queries.audit(session, desk.clock(), desk.who, act, person_id, visit_id, detail)
+
+
+# ---- signing -------------------------------------------------------------------------------------------------------
+
+
+def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUTES) -> str:
+    """Freeze findings, conclusions, evidence release and program version. Refused a second time, or without a name."""
+    from endfeel.documents import compose_note, note_to_dict
+
+    if not by.strip():
+        raise Refused("a note is signed with a name")
+    note_id, now = new_id(), desk.clock()
+    with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, "sign note")
+        record = queries.visit_record(session, visit_id)
+        view = _view(desk, record, minutes)
+        note = compose_note(
+            view.assessment, person_label=record.label, written_at=f"{now:%Y-%m-%d %H:%M} UTC", author=by.strip(), signed=True
+        )
+        session.add(
+            SignedNoteRow(id=note_id, visit_id=visit_id, signed_by=by.strip(), signed_at=now, case_text=case_text(record.case),
+                          note=note_to_dict(note), release=desk.library.release, program_version=__version__)
+        )  # fmt: skip
+    return note_id
+
+
+def add_addendum(desk: Desk, visit_id: str, text: str, by: str) -> None:
+    """Add words to a signed note; the note itself stays as it was."""
+    if not text.strip() or not by.strip():
+        raise CannotRead([Fault("an addendum needs words and a name", text[:40], "what is added, and by whom")])
+    with desk.transaction() as session:
+        signed = queries.signed_note(session, visit_id)
+        if signed is None:
+            raise Refused("the note is not signed yet; change the visit itself")
+        session.add(AddendumRow(id=new_id(), note_id=signed.id, by=by.strip(), at=desk.clock(), text=text.strip()))
+        queries.audit(session, desk.clock(), desk.who, "addendum", queries.person_of_visit(session, visit_id), visit_id)
+
+
+def note_pdf(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> bytes:
+    """The note as PDF: the frozen one when signed, else a draft of what stands now."""
+    from endfeel.documents import note_pdf as render
+
+    return render(visit_note(desk, visit_id, minutes))
+
+
+def note_html(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> str:
+    """The note as an HTML fragment."""
+    from endfeel.documents import note_html as render
+
+    return render(visit_note(desk, visit_id, minutes))
+
+
+def visit_note(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES):  # type: ignore[no-untyped-def]
+    """The note value of a visit: frozen when signed, else composed now."""
+    from endfeel.documents import compose_note, note_from_dict
+
+    view = view_visit(desk, visit_id, minutes)
+    if view.signed is not None:
+        return note_from_dict(view.signed.note)
+    written = f"{desk.clock():%Y-%m-%d %H:%M} UTC"
+    return compose_note(view.assessment, person_label=view.label, written_at=written, author=None, signed=False)
+
+

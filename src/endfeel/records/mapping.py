@@ -1,0 +1,90 @@
+"""Rows ↔ values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from datetime import datetime
+from typing import Any
+
+from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow
+from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Onset, Person, Result, Side, Treatment, Unit
+
+_FINDING_FIELDS = tuple(f.name for f in fields(Finding))
+_KINDS: dict[str, Any] = {"side": Side, "end_feel": EndFeel, "unit": Unit, "result": Result}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a visit as it counts now."""
+
+    id: str
+    sequence: int
+    kind: str
+    recorded_at: datetime
+    finding: Finding | None = None
+    treatment: Treatment | None = None
+
+
+def finding_from_row(row: EntryRow) -> Finding:
+    """The finding a row holds."""
+    given = {name: getattr(row, name) for name in _FINDING_FIELDS}
+    for name, kind in _KINDS.items():
+        given[name] = kind(given[name]) if given[name] is not None else None
+    return Finding(**given)
+
+
+def columns_of_finding(finding: Finding) -> dict[str, Any]:
+    """Column values of a finding; enumerations as their words."""
+    given = {name: getattr(finding, name) for name in _FINDING_FIELDS}
+    return {name: str(value) if name in _KINDS and value is not None else value for name, value in given.items()}
+
+
+def entry_from_row(row: EntryRow) -> Entry:
+    """A finding, re-test or treatment row as a value."""
+    if row.kind == "treatment":
+        treatment = Treatment(row.technique or "", row.dose or "", row.note or "")
+        return Entry(row.id, row.sequence, row.kind, row.recorded_at, treatment=treatment)
+    return Entry(row.id, row.sequence, row.kind, row.recorded_at, finding=finding_from_row(row))
+
+
+def standing(rows: Iterable[EntryRow]) -> list[EntryRow]:
+    """The rows that count now, in order: not retracted (unless the retraction is itself retracted), not superseded."""
+    ordered = sorted(rows, key=lambda row: row.sequence)
+    retracted: set[str] = set()
+    for row in reversed([row for row in ordered if row.kind == "retraction"]):
+        if row.id not in retracted and row.retracts:
+            retracted.add(row.retracts)
+    alive = [row for row in ordered if row.kind != "retraction" and row.id not in retracted]
+    replaced = {row.supersedes for row in alive if row.supersedes}
+    return [row for row in alive if row.id not in replaced]
+
+
+def answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
+    """The latest answer of each cue; a taken-back answer is unanswered again."""
+    latest: dict[str, bool | None] = {}
+    for row in sorted(rows, key=lambda row: row.number):
+        latest[row.cue] = row.answer
+    return {cue: answer for cue, answer in latest.items() if answer is not None}
+
+
+def case_from_rows(person: PersonRow, episode: EpisodeRow, screen: Iterable[ScreenRow], entries: Iterable[EntryRow]) -> Case:
+    """The pure case that a visit's rows amount to."""
+    told = [entry_from_row(row) for row in standing(entries)]
+    return Case(
+        person=Person(person.age, person.sex, Side(person.dominant) if person.dominant else None),
+        complaint=Complaint(
+            Side(episode.side) if episode.side else None,
+            Onset(episode.onset) if episode.onset else None,
+            episode.weeks,
+            Irritability(episode.irritability) if episode.irritability else None,
+            tuple(episode.areas),
+            episode.story,
+        ),
+        screen=answers(screen),
+        findings=tuple(e.finding for e in told if e.kind == "finding" and e.finding),
+        treatments=tuple(e.treatment for e in told if e.treatment),
+        retests=tuple(e.finding for e in told if e.kind == "retest" and e.finding),
+        title=episode.title,
+        invented=person.invented,
+    )

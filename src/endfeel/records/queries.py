@@ -1,0 +1,232 @@
+"""What is read from and added to the tables. The caller opens the transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import delete, func, select
+from sqlalchemy.orm import Session
+
+from endfeel.records.mapping import Entry, case_from_rows, columns_of_finding, entry_from_row, standing
+from endfeel.records.tables import (
+    AddendumRow,
+    AuditRow,
+    EntryRow,
+    EpisodeRow,
+    OverrideRow,
+    PersonRow,
+    ScreenRow,
+    SignedNoteRow,
+    VisitRow,
+)
+from endfeel.vocabulary import Case, Finding, NotFound, Treatment
+
+
+@dataclass(frozen=True, slots=True)
+class PersonSummary:
+    """One line of the start page."""
+
+    id: str
+    label: str
+    age: int | None
+    sex: str | None
+    invented: bool
+    visits: tuple[VisitSummary, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VisitSummary:
+    """One visit, in a list."""
+
+    id: str
+    title: str
+    opened_at: datetime
+    entries: int
+    signed_by: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """The latest override of a visit."""
+
+    urgency: str
+    flags: tuple[str, ...]
+    reason: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SignedNote:
+    """A frozen note with its addenda."""
+
+    id: str
+    signed_by: str
+    signed_at: datetime
+    case_text: str
+    note: dict[str, Any]
+    release: str
+    program_version: str
+    addenda: tuple[tuple[datetime, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VisitRecord:
+    """Everything stored about one visit, as values."""
+
+    visit_id: str
+    episode_id: str
+    person_id: str
+    label: str
+    position: str
+    case: Case
+    entries: tuple[Entry, ...]
+    override: Override | None
+    signed: SignedNote | None
+    can_undo: bool
+    can_redo: bool
+
+
+def row_of(session: Session, kind: type[Any], key: str, what: str) -> Any:
+    """A row by id. Raises NotFound."""
+    row = session.get(kind, key)
+    if row is None:
+        raise NotFound(f"no {what} {key!r} in these records")
+    return row
+
+
+def visit_record(session: Session, visit_id: str) -> VisitRecord:
+    """The whole of one visit. Raises NotFound."""
+    visit = row_of(session, VisitRow, visit_id, "visit")
+    episode = row_of(session, EpisodeRow, visit.episode_id, "episode")
+    person = row_of(session, PersonRow, episode.person_id, "person")
+    rows = entry_rows(session, visit_id)
+    screen = session.scalars(select(ScreenRow).where(ScreenRow.visit_id == visit_id)).all()
+    return VisitRecord(
+        visit_id=visit.id,
+        episode_id=episode.id,
+        person_id=person.id,
+        label=person.label,
+        position=visit.position,
+        case=case_from_rows(person, episode, screen, rows),
+        entries=tuple(entry_from_row(row) for row in standing(rows)),
+        override=_override(session, visit_id),
+        signed=signed_note(session, visit_id),
+        can_undo=last_to_undo(rows) is not None,
+        can_redo=last_to_redo(rows) is not None,
+    )
+
+
+def entry_rows(session: Session, visit_id: str) -> Sequence[EntryRow]:
+    """All rows of a visit, in order."""
+    return session.scalars(select(EntryRow).where(EntryRow.visit_id == visit_id).order_by(EntryRow.sequence)).all()
+
+
+def lock_visit(session: Session, visit_id: str) -> VisitRow:
+    """The visit, held against other writers until the transaction ends. Raises NotFound."""
+    visit = session.scalar(select(VisitRow).where(VisitRow.id == visit_id).with_for_update())
+    if visit is None:
+        raise NotFound(f"no visit {visit_id!r} in these records")
+    return visit
+
+
+def add_entry(
+    session: Session, visit_id: str, entry_id: str, at: datetime, kind: str, *, finding: Finding | None = None,
+    treatment: Treatment | None = None, supersedes: str | None = None, retracts: str | None = None,
+) -> bool:  # fmt: skip
+    """Append one entry; False when this id is already there (the same entry sent twice)."""
+    if session.get(EntryRow, entry_id) is not None:
+        return False
+    last = session.scalar(select(func.max(EntryRow.sequence)).where(EntryRow.visit_id == visit_id)) or 0
+    told: dict[str, Any] = columns_of_finding(finding) if finding else {}
+    if treatment:
+        told = {"technique": treatment.technique, "dose": treatment.dose, "note": treatment.note}
+    session.add(
+        EntryRow(id=entry_id, visit_id=visit_id, sequence=last + 1, kind=kind, recorded_at=at, supersedes=supersedes,
+                 retracts=retracts, **told)
+    )  # fmt: skip
+    session.flush()
+    return True
+
+
+def last_to_undo(rows: Sequence[EntryRow]) -> str | None:
+    """The newest entry that still counts."""
+    alive = standing(rows)
+    return alive[-1].id if alive else None
+
+
+def last_to_redo(rows: Sequence[EntryRow]) -> str | None:
+    """The newest standing retraction, as long as nothing was recorded after it."""
+    undone = {row.retracts for row in rows if row.kind == "retraction"}
+    for row in reversed(rows):
+        if row.kind != "retraction":
+            return None
+        if row.id not in undone and not _undoes_retraction(row, rows):
+            return row.id
+    return None
+
+
+def _undoes_retraction(row: EntryRow, rows: Sequence[EntryRow]) -> bool:
+    return any(other.id == row.retracts and other.kind == "retraction" for other in rows)
+
+
+def _override(session: Session, visit_id: str) -> Override | None:
+    row = session.scalar(select(OverrideRow).where(OverrideRow.visit_id == visit_id).order_by(OverrideRow.number.desc()).limit(1))
+    return Override(row.urgency, tuple(row.flags), row.reason, row.by, row.at) if row else None
+
+
+def signed_note(session: Session, visit_id: str) -> SignedNote | None:
+    """The signed note of a visit, when there is one."""
+    row = session.scalar(select(SignedNoteRow).where(SignedNoteRow.visit_id == visit_id))
+    if row is None:
+        return None
+    more = session.scalars(select(AddendumRow).where(AddendumRow.note_id == row.id).order_by(AddendumRow.at)).all()
+    return SignedNote(
+        row.id, row.signed_by, row.signed_at, row.case_text, row.note, row.release, row.program_version,
+        tuple((one.at, one.by, one.text) for one in more),
+    )  # fmt: skip
+
+
+def people(session: Session) -> tuple[PersonSummary, ...]:
+    """Everybody, newest first, each with the visits."""
+    signed = {row.visit_id: row.signed_by for row in session.scalars(select(SignedNoteRow))}
+    counts = dict(session.execute(select(EntryRow.visit_id, func.count()).group_by(EntryRow.visit_id)).tuples().all())
+    visits: dict[str, list[VisitSummary]] = {}
+    joined = select(VisitRow, EpisodeRow).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id).order_by(VisitRow.opened_at.desc())
+    for visit, episode in session.execute(joined):
+        line = VisitSummary(visit.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id))
+        visits.setdefault(episode.person_id, []).append(line)
+    rows = session.scalars(select(PersonRow).order_by(PersonRow.created_at.desc())).all()
+    return tuple(PersonSummary(p.id, p.label, p.age, p.sex, p.invented, tuple(visits.get(p.id, ()))) for p in rows)
+
+
+def audit(session: Session, at: datetime, who: str, act: str, person_id: str | None, visit_id: str | None = None, detail: str = "") -> None:
+    """One row about who did what, in the same transaction as the act."""
+    session.add(AuditRow(at=at, who=who, act=act, person_id=person_id, visit_id=visit_id, detail=detail))
+
+
+def audit_of(session: Session, person_id: str) -> tuple[tuple[datetime, str, str, str], ...]:
+    """Who looked at or changed this person's record: when, who, what, detail."""
+    rows = session.scalars(select(AuditRow).where(AuditRow.person_id == person_id).order_by(AuditRow.number)).all()
+    return tuple((row.at, row.who, row.act, row.detail) for row in rows)
+
+
+def person_of_visit(session: Session, visit_id: str) -> str:
+    """The person a visit belongs to. Raises NotFound."""
+    visit = row_of(session, VisitRow, visit_id, "visit")
+    episode = row_of(session, EpisodeRow, visit.episode_id, "episode")
+    return str(episode.person_id)
+
+
+def delete_person(session: Session, person_id: str) -> None:
+    """Remove a person with everything unsigned. The database refuses when a signed note exists."""
+    row_of(session, PersonRow, person_id, "person")
+    visits = select(VisitRow.id).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id).where(EpisodeRow.person_id == person_id)
+    for table in (EntryRow, ScreenRow, OverrideRow):
+        session.execute(delete(table).where(table.visit_id.in_(visits)))
+    session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
+    session.execute(delete(EpisodeRow).where(EpisodeRow.person_id == person_id))
+    session.execute(delete(PersonRow).where(PersonRow.id == person_id))

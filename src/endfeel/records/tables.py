@@ -1,0 +1,178 @@
+"""The tables. Rows are private to this room; `mapping.py` turns them into values and back."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import JSON, CheckConstraint, DateTime, Dialect, ForeignKey, MetaData, String, Text, TypeDecorator, UniqueConstraint
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+ENTRY_KINDS = ("finding", "retest", "treatment", "retraction")
+
+
+class UtcTime(TypeDecorator[datetime]):
+    """A moment in UTC, aware on the way in and out, on both databases."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        if value is not None and value.tzinfo is None:
+            raise ValueError("a stored moment needs a time zone")
+        return value.astimezone(UTC) if value else None
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
+        if value is None:
+            return None
+        moment: datetime = value
+        return moment.replace(tzinfo=UTC) if moment.tzinfo is None else moment.astimezone(UTC)
+
+
+class Table(DeclarativeBase):
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(column_0_label)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+
+ID = String(36)
+
+
+class PersonRow(Table):
+    __tablename__ = "person"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    label: Mapped[str] = mapped_column(String(200))
+    age: Mapped[int | None]
+    sex: Mapped[str | None] = mapped_column(String(10))
+    dominant: Mapped[str | None] = mapped_column(String(5))
+    invented: Mapped[bool]
+    created_at: Mapped[datetime] = mapped_column(UtcTime)
+
+
+class EpisodeRow(Table):
+    __tablename__ = "episode"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    person_id: Mapped[str] = mapped_column(ForeignKey("person.id", ondelete="CASCADE"), index=True)
+    title: Mapped[str] = mapped_column(String(300))
+    side: Mapped[str | None] = mapped_column(String(5))
+    onset: Mapped[str | None] = mapped_column(String(10))
+    weeks: Mapped[float | None]
+    irritability: Mapped[str | None] = mapped_column(String(10))
+    areas: Mapped[list[str]] = mapped_column(JSON)
+    story: Mapped[str] = mapped_column(Text)
+    opened_at: Mapped[datetime] = mapped_column(UtcTime)
+
+
+class VisitRow(Table):
+    __tablename__ = "visit"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    episode_id: Mapped[str] = mapped_column(ForeignKey("episode.id", ondelete="CASCADE"), index=True)
+    opened_at: Mapped[datetime] = mapped_column(UtcTime)
+    position: Mapped[str] = mapped_column(String(12))
+
+
+class EntryRow(Table):
+    """One thing recorded in a visit. Never changed, never removed: a correction supersedes, an undo retracts."""
+
+    __tablename__ = "entry"
+    __table_args__ = (
+        UniqueConstraint("visit_id", "sequence"),
+        CheckConstraint("kind IN ('finding', 'retest', 'treatment', 'retraction')", name="kind"),
+        CheckConstraint("mobility IS NULL OR (mobility >= 0 AND mobility <= 6)", name="mobility"),
+        CheckConstraint("pain IS NULL OR (pain >= 0 AND pain <= 10)", name="pain"),
+        CheckConstraint("side IS NULL OR side IN ('right', 'left')", name="side"),
+    )
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"))
+    sequence: Mapped[int]
+    kind: Mapped[str] = mapped_column(String(12))
+    recorded_at: Mapped[datetime] = mapped_column(UtcTime)
+    supersedes: Mapped[str | None] = mapped_column(ForeignKey("entry.id"))
+    retracts: Mapped[str | None] = mapped_column(ForeignKey("entry.id"))
+    procedure: Mapped[str | None] = mapped_column(String(60))
+    side: Mapped[str | None] = mapped_column(String(5))
+    level: Mapped[str | None] = mapped_column(String(4))
+    mobility: Mapped[int | None]
+    end_feel: Mapped[str | None] = mapped_column(String(20))
+    value: Mapped[float | None]
+    unit: Mapped[str | None] = mapped_column(String(8))
+    other: Mapped[float | None]
+    pain: Mapped[float | None]
+    pain_onset: Mapped[float | None]
+    resistance_onset: Mapped[float | None]
+    familiar: Mapped[bool | None]
+    result: Mapped[str | None] = mapped_column(String(12))
+    apprehension: Mapped[bool | None]
+    strength: Mapped[int | None]
+    note: Mapped[str | None] = mapped_column(Text)
+    technique: Mapped[str | None] = mapped_column(Text)
+    dose: Mapped[str | None] = mapped_column(Text)
+
+
+class ScreenRow(Table):
+    """One answer to one screen item; the latest counts; an empty answer takes an earlier one back."""
+
+    __tablename__ = "screen_answer"
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    cue: Mapped[str] = mapped_column(String(60))
+    answer: Mapped[bool | None]
+    answered_at: Mapped[datetime] = mapped_column(UtcTime)
+
+
+class OverrideRow(Table):
+    """An urgent verdict overridden, with name and reason."""
+
+    __tablename__ = "verdict_override"
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    urgency: Mapped[str] = mapped_column(String(12))
+    flags: Mapped[list[str]] = mapped_column(JSON)
+    """Ids of the flags that stood when it was overridden; a new flag is not covered."""
+    reason: Mapped[str] = mapped_column(Text)
+    by: Mapped[str] = mapped_column(String(200))
+    at: Mapped[datetime] = mapped_column(UtcTime)
+
+
+class SignedNoteRow(Table):
+    """What was found and concluded when the note was signed. The database refuses to change or remove it."""
+
+    __tablename__ = "signed_note"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id"), unique=True)
+    signed_by: Mapped[str] = mapped_column(String(200))
+    signed_at: Mapped[datetime] = mapped_column(UtcTime)
+    case_text: Mapped[str] = mapped_column(Text)
+    note: Mapped[dict[str, Any]] = mapped_column(JSON)
+    release: Mapped[str] = mapped_column(String(64))
+    program_version: Mapped[str] = mapped_column(String(40))
+
+
+class AddendumRow(Table):
+    """Words added after signing."""
+
+    __tablename__ = "addendum"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    note_id: Mapped[str] = mapped_column(ForeignKey("signed_note.id"), index=True)
+    by: Mapped[str] = mapped_column(String(200))
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    text: Mapped[str] = mapped_column(Text)
+
+
+class AuditRow(Table):
+    """Who looked at or changed whose record, when."""
+
+    __tablename__ = "audit"
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    who: Mapped[str] = mapped_column(String(200))
+    act: Mapped[str] = mapped_column(String(40))
+    person_id: Mapped[str | None] = mapped_column(String(36), index=True)
+    visit_id: Mapped[str | None] = mapped_column(String(36))
+    detail: Mapped[str] = mapped_column(Text)
