@@ -8,7 +8,7 @@ from pathlib import Path
 from endfeel.evidence.contradictions import row_faults
 from endfeel.evidence.library import Row, Table
 from endfeel.evidence.load import DECLARATION, SOURCES, DataFiles, data_files
-from endfeel.evidence.read_documents import cited_sources, document_faults
+from endfeel.evidence.read_documents import cited_sources, document_faults, unlabelled_facts
 from endfeel.evidence.read_tables import place_of
 from endfeel.evidence.schema import Schema
 from endfeel.vocabulary import Fault
@@ -22,6 +22,8 @@ def check_library(folder: Path | None = None) -> tuple[Fault, ...]:
     for name, document in files.documents.items():
         file = f"{name}.toml"
         faults.extend(document_faults(file, files.text(file), document, files.sources))
+        if name in files.schema.documents:
+            faults.extend(unlabelled_facts(files.schema.documents[name], document, files.sources))
     for table in files.tables.values():
         faults.extend(_table_faults(table, files.text(f"{table.name}.csv")))
     faults.extend(_unused(files))

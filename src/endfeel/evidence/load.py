@@ -12,7 +12,6 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from functools import lru_cache
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +26,7 @@ from endfeel.vocabulary import EvidenceFault, Fault
 
 DECLARATION = "tables.toml"
 SOURCES = "sources.csv"
+SHIPPED = Path(__file__).with_name("data")
 
 
 @lru_cache(maxsize=1)
@@ -49,7 +49,7 @@ def load_folder(folder: Path) -> Library:
 
 def data_files(folder: Path | None = None) -> dict[str, bytes]:
     """The data files by name: those of `folder`, or those shipped with the program."""
-    place = folder if folder is not None else resources.files("endfeel.evidence") / "data"
+    place = folder if folder is not None else SHIPPED
     return {entry.name: entry.read_bytes() for entry in place.iterdir() if entry.name.endswith((".csv", ".toml"))}
 
 

@@ -100,12 +100,11 @@ def _values(prefix: str, key: str, value: Any) -> Iterator[tuple[str, float | st
 
 
 def _nearest(key: str, what: str, entry: Mapping[str, Any], outer: tuple[Mapping[str, Any], ...]) -> Any:
-    """The source or label of one key: its own, else the entry's, else that of what it stands in."""
+    """Source or label of one key: its own (`licence_source` serves `licence_note`), else that of what it stands in."""
     for holder in (entry, *reversed(outer)):
-        if f"{key}_{what}" in holder:
-            return holder[f"{key}_{what}"]
-        if what in holder:
-            return holder[what]
+        for name in (f"{key}_{what}", f"{key.rpartition('_')[0]}_{what}", what):
+            if name in holder:
+                return holder[name]
     return ""
 
 
@@ -119,6 +118,21 @@ def _number(value: Any) -> float | None:
 
 def _plain(value: float | str | None) -> str:
     return value if isinstance(value, str) else f"{value:.10g}" if value is not None else ""
+
+
+def unlabelled_facts(
+    schema: DocumentSchema, document: Mapping[str, Any], sources: Mapping[str, Source]
+) -> Iterator[Fault]:
+    """Declared facts that became no figure because they name no known source or no label."""
+    for place in schema.places:
+        for name, entry, outer in _entries(document, place.at, schema.name):
+            made = {figure.id for figure in _entry_figures(name, entry, outer, place, sources)}
+            for key in place.values:
+                prefix = f"{name}.{key}" if len(place.values) > 1 else name
+                wanted = [figure_id for figure_id, _ in _values(prefix, key, entry.get(key))]
+                if not made.issuperset(wanted):
+                    message, would_do = "a fact without source or label", f"{key}_source or source, and a label"
+                    yield Fault(message, read=prefix, would_do=would_do, file=f"{schema.name}.toml", field=key)
 
 
 def document_faults(
