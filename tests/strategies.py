@@ -95,7 +95,8 @@ def cases(draw: st.DrawFn, shorthand: Shorthand, cues: tuple[str, ...]) -> Case:
         screen=draw(st.dictionaries(st.sampled_from(cues), st.booleans(), max_size=6)),
         findings=tuple(draw(st.lists(any_finding(shorthand), max_size=5))),
         treatments=tuple(
-            Treatment(technique, draw(WORDS), draw(WORDS)) for technique in draw(st.lists(WORDS.filter(bool), max_size=2))
+            Treatment(technique, draw(WORDS), draw(WORDS))
+            for technique in draw(st.lists(WORDS.filter(bool), max_size=2))
         ),
         retests=tuple(draw(st.lists(any_finding(shorthand), max_size=2))),
         title=draw(WORDS),

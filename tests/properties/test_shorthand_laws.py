@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from strategies import any_finding, cases
 
-from endfeel.vocabulary import CannotRead, Side
+from endfeel.vocabulary import CannotRead, Fault, Side
 from endfeel.vocabulary.case_files import case_text, case_toml, parse_case
 from endfeel.vocabulary.shorthand import Shorthand, finding_text, parse_finding
+from strategies import any_finding, cases
 
 WORDS_OF_A_LINE = (
     "R", "left", "gh", "er", "post", "glide", "2", "90", "@90", "35°", "other", "(60)", "p4", "pain", "p@60", "firm",
@@ -38,14 +37,39 @@ def test_a_case_written_as_text_or_toml_and_read_again_is_the_same_case(
     assert parse_case(case_toml(case), name="case.toml", shorthand=shorthand, cues=cues) == case
 
 
-@settings(max_examples=400, deadline=None)
-@given(line=st.text(max_size=60) | st.lists(st.sampled_from(WORDS_OF_A_LINE), max_size=9).map(" ".join))
-def test_any_line_is_read_or_refused_with_faults_and_never_anything_else(line: str, shorthand: Shorthand) -> None:
+def faults_of_line(line: str, shorthand: Shorthand) -> tuple[Fault, ...] | None:
+    """The faults of a line; None when it was read."""
     try:
         parse_finding(line, shorthand, Side.RIGHT)
     except CannotRead as error:
-        assert error.faults
-        assert all(fault.message and fault.column >= 0 for fault in error.faults)
+        return error.faults
+    return None
+
+
+def faults_of_case(text: str, name: str, shorthand: Shorthand, cues: tuple[str, ...]) -> tuple[Fault, ...] | None:
+    """The faults of a case file; None when it was read."""
+    try:
+        parse_case(text, name=name, shorthand=shorthand, cues=cues)
+    except CannotRead as error:
+        return error.faults
+    return None
+
+
+@settings(max_examples=400, deadline=None)
+@given(line=st.text(max_size=60) | st.lists(st.sampled_from(WORDS_OF_A_LINE), max_size=9).map(" ".join))
+def test_any_line_is_read_or_refused_with_faults_and_never_anything_else(line: str, shorthand: Shorthand) -> None:
+    faults = faults_of_line(line, shorthand)
+    assert faults is None or faults
+    assert all(fault.message and fault.column >= 1 for fault in faults or ())
+
+
+@settings(max_examples=300, deadline=None)
+@given(data=st.data())
+def test_random_words_beside_a_procedure_are_read_or_refused(data: st.DataObject, shorthand: Shorthand) -> None:
+    names = tuple(name for p in shorthand.catalogue for name in (p.id, p.name))
+    words = data.draw(st.lists(st.sampled_from((*WORDS_OF_A_LINE, *names)), max_size=8))
+    faults = faults_of_line(" ".join(words), shorthand)
+    assert all(fault.message and fault.column >= 1 for fault in faults or ())
 
 
 @settings(max_examples=150, deadline=None)
@@ -53,12 +77,33 @@ def test_any_line_is_read_or_refused_with_faults_and_never_anything_else(line: s
 def test_any_file_is_read_or_refused_with_faults_and_never_anything_else(
     text: str, name: str, shorthand: Shorthand, cues: tuple[str, ...]
 ) -> None:
-    try:
-        parse_case(text, name=name, shorthand=shorthand, cues=cues)
-    except CannotRead as error:
-        assert all(fault.line >= 1 for fault in error.faults)
+    assert all(fault.line >= 1 for fault in faults_of_case(text, name, shorthand, cues) or ())
 
 
-@pytest.mark.parametrize("order", ["R GH post glide 2 firm p4 fam", "fam p4 firm 2 glide post GH R", "p4 GH 2 R glide fam firm post"])
-def test_the_order_of_words_on_a_line_does_not_matter(order: str, shorthand: Shorthand) -> None:
-    assert parse_finding(order, shorthand) == parse_finding("R GH post glide 2 firm p4 fam", shorthand)
+TOML_SALAD = (
+    "[person]", "[[finding]]", "[finding]", "[[retest]]", "[[treatment]]", "[screen]", "[complaint]", "age = nan",
+    "age = 3", "procedure = 'gh_post'", "procedure = 7", "mobility = 2", "mobility = inf", "mobility = [1]",
+    "side = 'R'", "side = {}", "pain = 1e400", "pain = 'p3'", "value = 30", "value = true", "unit = '°'",
+    "level = 'T5/6'", "level = 5", "other = nan", "familiar = 1", "note = 1979-05-27", "title = 3", "finding = 3",
+    "screen = 3", "person = 'x'", "technique = ''", "areas = 3", "areas = [3]", "strength = '4/5'", "= =", "[[finding]",
+    "result = 4",
+)  # fmt: skip
+"""Lines that are each nearly right somewhere."""
+
+
+@settings(max_examples=400, deadline=None)
+@given(lines=st.lists(st.sampled_from(TOML_SALAD), max_size=14))
+def test_any_mixture_of_toml_lines_is_read_or_refused(
+    lines: list[str], shorthand: Shorthand, cues: tuple[str, ...]
+) -> None:
+    faults = faults_of_case("\n".join(lines), "a.toml", shorthand, cues)
+    assert all(fault.message and fault.line >= 1 for fault in faults or ())
+
+
+ONE_LINE = "R GH post glide 2 firm p4 fam"
+
+
+@settings(max_examples=60, deadline=None)
+@given(words=st.permutations(ONE_LINE.split()))
+def test_the_order_of_words_on_a_line_does_not_matter(words: list[str], shorthand: Shorthand) -> None:
+    assert parse_finding(" ".join(words), shorthand) == parse_finding(ONE_LINE, shorthand)

@@ -41,7 +41,18 @@ def run(options: argparse.Namespace) -> int:
 def vocabulary_lists() -> dict[str, Mapping[str, str]]:
     """Every closed list of the program: list name → id → name."""
     from endfeel.evidence.load import load_library
-    from endfeel.vocabulary import AREAS, LEVELS, MOBILITY_NAMES, RIBS, Irritability, Onset, Position, Result, Side, Unit
+    from endfeel.vocabulary import (
+        AREAS,
+        LEVELS,
+        MOBILITY_NAMES,
+        RIBS,
+        Irritability,
+        Onset,
+        Position,
+        Result,
+        Side,
+        Unit,
+    )
 
     library = load_library()
     documents = library.documents

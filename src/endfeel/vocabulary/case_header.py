@@ -25,7 +25,8 @@ ONSETS = {
 }  # fmt: skip
 IRRITABILITIES = {
     **{level.value: level for level in Irritability},
-    "mild": Irritability.LOW, "medium": Irritability.MODERATE, "mod": Irritability.MODERATE, "severe": Irritability.HIGH,
+    "mild": Irritability.LOW, "medium": Irritability.MODERATE, "mod": Irritability.MODERATE,
+    "severe": Irritability.HIGH,
 }  # fmt: skip
 WEEKS_PER = {"day": 1 / 7, "d": 1 / 7, "week": 1.0, "wk": 1.0, "w": 1.0, "month": 52 / 12, "mo": 52 / 12, "year": 52.0}
 AREA_WORDS = {
@@ -147,9 +148,17 @@ FIELDS: tuple[HeaderField, ...] = (
     HeaderField("invented", "case", yes_or_no),
     HeaderField("age", "person", _age),
     HeaderField("sex", "person", one_of("sex", SEXES, "female, male or other"), ("gender",)),
-    HeaderField("dominant", "person", one_of("side", SIDES, "right or left"), ("dominance", "dominant side", "dominant_side", "hand", "handed")),
     HeaderField(
-        "side", "complaint", one_of("side", {**SIDES, "central": None, "none": None}, "right, left or central"), ("complaint side",)
+        "dominant",
+        "person",
+        one_of("side", SIDES, "right or left"),
+        ("dominance", "dominant side", "dominant_side", "hand", "handed"),
+    ),
+    HeaderField(
+        "side",
+        "complaint",
+        one_of("side", {**SIDES, "central": None, "none": None}, "right, left or central"),
+        ("complaint side",),
     ),
     HeaderField("onset", "complaint", one_of("onset", ONSETS, ", ".join(Onset))),
     HeaderField("weeks", "complaint", _weeks, ("duration",)),

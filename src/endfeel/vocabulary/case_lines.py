@@ -4,7 +4,7 @@
     line      = blank | comment | header | screen | treated | retest | finding ;
     comment   = "#" anything ;
     header    = key ":" value ;
-    screen    = "screen:" | ("yes:" | "no:") cue { "," cue } | cue ("=" | ":") ("yes" | "no") ;
+    screen    = "screen:" | ("yes:" | "no:") cue { "," cue } | cue "=" ("yes" | "no") ;
     treated   = "treated:" technique [ "," dose ] [ ";" note ] ;
     retest    = "retest:" finding ;
 
@@ -25,7 +25,7 @@ from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.shorthand import Shorthand, finding_text, parse_finding, plain
 
 _KEYED = re.compile(r"\s*([A-Za-z][A-Za-z _-]*?)\s*:\s*(.*?)\s*$")
-_ANSWER = re.compile(r"\s*([A-Za-z][\w -]*?)\s*[=:]\s*(\S+)\s*$")
+_ANSWER = re.compile(r"\s*([A-Za-z][\w -]*?)\s*=\s*([^=]*?)\s*$")
 _TREATED = re.compile(
     r'\s*(?:"(?P<quoted>(?:[^"]|"")*)"|(?P<technique>[^,;"]*))\s*'
     r'(?:,\s*(?:"(?P<quoted_dose>(?:[^"]|"")*)"|(?P<dose>[^;]*?)))?\s*(?:;(?P<note>.*))?$'
@@ -98,10 +98,12 @@ def _read_line(line: str, number: int, reading: _Reading) -> None:
         _read_header(key, keyed, number, reading)
     elif keyed and key in _OTHER_KEYS:
         _read_act(key, keyed, number, reading)
-    elif (answer := _ANSWER.match(line)) and (answer[2].lower() in YES | NO | {"?", "unanswered"}):
+    elif answer := _ANSWER.match(line):
         _read_answers(answer[2].lower(), answer[1], number, answer.start(1), reading)
     elif keyed and _is_misspelt_key(key, reading):
-        fault = Fault("unknown key", keyed[1], "one of the header's keys", candidates=near(key, (*BY_KEY, *_OTHER_KEYS)))
+        fault = Fault(
+            "unknown key", keyed[1], "one of the header's keys", candidates=near(key, (*BY_KEY, *_OTHER_KEYS))
+        )
         reading.fault(fault, number, keyed.start(1) + 1)
     else:
         reading.waiting.append(("finding", line, number, 0))
@@ -150,7 +152,9 @@ def _read_act(key: str, keyed: re.Match[str], number: int, reading: _Reading) ->
 def _read_answers(word: str, cue: str, number: int, at: int, reading: _Reading) -> None:
     known = re.sub(r"[\s-]+", "_", cue.strip()).lower()
     if reading.cues and known not in reading.cues:
-        fault = Fault("no such cue", cue, "endfeel vocabulary cues", candidates=near(known, reading.cues), field="screen")
+        fault = Fault(
+            "no such cue", cue, "endfeel vocabulary cues", candidates=near(known, reading.cues), field="screen"
+        )
         reading.fault(fault, number, at + 1)
     elif word not in YES | NO:
         if word not in {"?", "unanswered"}:

@@ -53,7 +53,8 @@ def read_toml(text: str) -> tuple[dict[str, Any], list[Fault]]:
 
     A line that cannot be read is left out and the rest is read again, so that one slip does not hide the others.
     """
-    lines, faults = text.split("\n"), []
+    lines = text.split("\n")
+    faults: list[Fault] = []
     for _ in range(_MOST_REPAIRS):
         try:
             return tomllib.loads("\n".join(lines)), faults
@@ -62,7 +63,9 @@ def read_toml(text: str) -> tuple[dict[str, Any], list[Fault]]:
             line, column = (int(place[1]), int(place[2])) if place and place[1] else (len(lines), 1)
             line = _line_to_leave_out(lines, line)
             reason = _AT.sub("", str(error))
-            faults.append(Fault(_plain_reason(reason), lines[line - 1].strip(), "key = value, text in quotes", line, column))
+            faults.append(
+                Fault(_plain_reason(reason), lines[line - 1].strip(), "key = value, text in quotes", line, column)
+            )
             lines[line - 1] = _repaired(lines[line - 1])
     return {}, faults
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from endfeel.vocabulary.case_header import BY_KEY, NO, SIDES, YES, free_words, near, one_of, yes_or_no
+from endfeel.vocabulary.case_header import BY_KEY, FIELDS, NO, SIDES, YES, free_words, near, one_of, yes_or_no
 from endfeel.vocabulary.case_lines import header_values
 from endfeel.vocabulary.case_places import Places, places_in, read_toml
 from endfeel.vocabulary.cases import Case, Complaint, Person, Treatment
@@ -65,7 +65,7 @@ def _header(document: Mapping[str, Any], reading: _Reading) -> dict[str, dict[st
         for key, value in table.items():
             header = BY_KEY.get(key.lower())
             if header is None or header.part != part:
-                known = tuple(word for word, one in BY_KEY.items() if one.part == part)
+                known = tuple(one.key for one in FIELDS if one.part == part)
                 offer = ", ".join((*known, *TABLES) if part == "case" else known)
                 fault = Fault("unknown key", key, offer, candidates=near(key.lower(), (*known, *TABLES)))
                 reading.fault(fault, where, 0, key)
@@ -88,7 +88,9 @@ def _screen(document: Mapping[str, Any], cues: tuple[str, ...], reading: _Readin
     answers: dict[str, bool] = {}
     for cue, value in table.items():
         if cues and cue not in cues:
-            reading.fault(Fault("no such cue", cue, "endfeel vocabulary cues", candidates=near(cue, cues)), "screen", 0, cue)
+            reading.fault(
+                Fault("no such cue", cue, "endfeel vocabulary cues", candidates=near(cue, cues)), "screen", 0, cue
+            )
         elif str(value).lower() not in YES | NO:
             if str(value).lower() not in {"?", "unanswered", ""}:
                 reading.fault(Fault("neither yes nor no", str(value), '"yes" or "no"'), "screen", 0, cue)
@@ -112,7 +114,9 @@ def _treatments(document: Mapping[str, Any], reading: _Reading) -> Iterator[Trea
         for key, value in row.items():
             read: Any = free_words(value)
             if key not in {"technique", "dose", "note"}:
-                read = Fault("unknown key", key, "technique, dose, note", candidates=near(key, ("technique", "dose", "note")))
+                read = Fault(
+                    "unknown key", key, "technique, dose, note", candidates=near(key, ("technique", "dose", "note"))
+                )
             if isinstance(read, Fault):
                 reading.fault(read, "treatment", number, key)
             else:

@@ -5,7 +5,8 @@ CAUTIONS: tuple[str, ...] = (
     "Emergency and referral rules come first. If in doubt, stop and refer.",
     "Thrust techniques need their own screening and the person's consent.",
     "Local law, professional codes, scope of practice and data-protection rules prevail.",
-    "Probabilities depend on evidence that is often weak; every figure says whether it was read, recalled or is common practice.",
+    "Probabilities depend on evidence that is often weak; every figure says whether it was read, recalled or is "
+    "common practice.",
 )
 
 SHORT_CAUTION = (

@@ -47,7 +47,7 @@ class EndfeelError(Exception):
     """The root: anything else that escapes is a bug."""
 
 
-class CannotRead(EndfeelError):
+class CannotRead(EndfeelError):  # noqa: N818 (reads as a sentence)
     """Carries every fault found in one reading."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
@@ -55,15 +55,15 @@ class CannotRead(EndfeelError):
         super().__init__("\n".join(fault.sentence() for fault in self.faults))
 
 
-class NotFound(EndfeelError):
+class NotFound(EndfeelError):  # noqa: N818 (reads as a sentence)
     """A named thing does not exist."""
 
 
-class Refused(EndfeelError):
+class Refused(EndfeelError):  # noqa: N818 (reads as a sentence)
     """Safety, permission or a signed note says no; the message says why and what would do."""
 
 
-class EvidenceFault(EndfeelError):
+class EvidenceFault(EndfeelError):  # noqa: N818 (reads as a sentence)
     """The data files are inconsistent: every fault at once, with file, line and column."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:

@@ -57,7 +57,7 @@ _WITHOUT_LIMIT = (float("-inf"), float("inf"))
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Lowest and highest plausible value, from the data file `ranges`: by unit, narrower by kind, narrower by procedure."""
+    """Lowest and highest plausible value, from the data file `ranges`: by unit, kind, procedure (last wins)."""
 
     by_unit: Mapping[Unit, tuple[float, float]]
     by_kind: Mapping[tuple[OutcomeKind, Unit], tuple[float, float]]
@@ -124,10 +124,10 @@ def _quantity_faults(finding: Finding, procedure: Procedure, limits: Limits) -> 
     if unit is None:
         return
     if not given:
-        yield "unit", Fault("a unit without a value", unit, "the value, or no unit")
+        yield "unit", Fault("a unit without a value", str(unit), "the value, or no unit")
     if unit not in units:
         if any(name in ALLOWED[procedure.outcomes] for name in given):
-            yield "unit", Fault(f"{procedure.id} is not measured in {unit}", unit, " or ".join(units))
+            yield "unit", Fault(f"{procedure.id} is not measured in {unit}", str(unit), " or ".join(units))
         return
     for name in given:
         what = f"{name.replace('_', ' ')} in {unit}"
@@ -162,6 +162,6 @@ def _level_faults(finding: Finding, procedure: Procedure) -> Iterator[tuple[str,
     if level not in LEVELS and level not in RIBS:
         return  # said where the level was read
     if not procedure.levels:
-        yield "level", Fault(f"{procedure.id} has no levels", level, "the finding without a level")
+        yield "level", Fault(f"{procedure.id} has no levels", level, "the level in a note, after ;")
     elif level not in procedure.levels:
         yield "level", Fault(f"{procedure.id} is not done at {level}", level, " ".join(procedure.levels))

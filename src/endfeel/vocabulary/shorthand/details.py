@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from endfeel.vocabulary.errors import Fault
@@ -123,7 +124,7 @@ def _level(scan: Scan, found: re.Match[str]) -> None:
         return
     if found[4]:
         lower = f"{found[3].upper()[:1] or ('T' if upper == 'C7' else letter)}{int(found[4])}".replace("D", "T")
-        if lower != dict(zip(SPINE, SPINE[1:], strict=False)).get(upper):
+        if lower != dict(pairwise(SPINE)).get(upper):
             scan.faults.append(
                 Fault("a segment joins two neighbouring vertebrae", found[0], f"{upper} alone, one line a level",
                       column=found.start() + 1)
@@ -183,7 +184,13 @@ def _vague(scan: Scan, found: re.Match[str]) -> None:
         scan.given.setdefault("firm", found.start())
         return
     scan.faults.append(
-        Fault("could mean two grades", found[0], "a grade 0 to 6", column=found.start() + 1, candidates=VAGUE_MOBILITY[word])
+        Fault(
+            "could mean two grades",
+            found[0],
+            "a grade 0 to 6",
+            column=found.start() + 1,
+            candidates=VAGUE_MOBILITY[word],
+        )
     )
 
 
@@ -200,6 +207,10 @@ def _note(scan: Scan, found: re.Match[str]) -> None:
 
 def _arm_position(scan: Scan, found: re.Match[str]) -> None:
     scan.words.append((f"@{found['n']}", found.start()))
+
+
+def _ordinal(scan: Scan, found: re.Match[str]) -> None:
+    scan.words.append(({"1": "first", "2": "second"}[found["n"][0]], found.start()))
 
 
 def _word(scan: Scan, found: re.Match[str]) -> None:
@@ -255,6 +266,7 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?:@|at|in)\s*(?P<n>\d+){_DEG}{_END}", _arm_position),
         (rf"(?P<n>\d+){_DEG}(?=\s*{_POSTURE}{_END})", _arm_position),
         (rf"(?P<n>{NUMBER})\s*(?P<u>{_UNITS}){_END}", _measured("value")),
+        (rf"(?P<n>1st|2nd){_END}", _ordinal),
         (rf"ribs?\s*([3-8]){_END}", _rib),
         (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),

@@ -32,7 +32,7 @@ def settle(given: dict[str, Any], procedure: Procedure) -> None:
 
 
 def usual_unit(kind: OutcomeKind, *, only: bool) -> Unit | None:
-    """The unit of a quantity written without one: the usual one, or (`only`) the one there is when there is no other."""
+    """The unit of a quantity without one: the usual one, or (`only`) the one there is when there is no other."""
     units = UNITS.get(kind, ())
     return units[0] if units and (not only or len(units) == 1 or units[0] is Unit.DEGREES) else None
 

@@ -11,7 +11,7 @@ from typing import Any
 from endfeel.vocabulary.errors import CannotRead, Fault
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.procedures import Catalogue, Procedure
-from endfeel.vocabulary.ranges import LAXITY, MOBILITY, UNITS, Limits, faults_of
+from endfeel.vocabulary.ranges import LAXITY, MOBILITY, PAIN, UNITS, Limits, faults_of
 from endfeel.vocabulary.shorthand.details import (
     END_FEEL_WORDS,
     MOBILITY_WORDS,
@@ -32,7 +32,7 @@ Placed = tuple[str, int]
 
 @dataclass(frozen=True, slots=True)
 class Shorthand:
-    """The grammar of one evidence release: procedures, their phrases, spelling and limits. Build it once and keep it."""
+    """The grammar of one evidence release: procedures, phrases, spelling and limits. Build it once and keep it."""
 
     catalogue: Catalogue
     spelling: Spelling
@@ -126,7 +126,9 @@ def finding_text(finding: Finding) -> str:
     parts.append(f"mobility {finding.mobility}" if finding.mobility is not None else None)
     parts.append(finding.end_feel)
     if finding.value is not None:
-        parts.append(f"{plain(finding.value)} {_UNIT_TEXT.get(finding.unit, finding.unit) if finding.unit else ''}".strip())
+        parts.append(
+            f"{plain(finding.value)} {_UNIT_TEXT.get(finding.unit, finding.unit) if finding.unit else ''}".strip()
+        )
     unit = f" {_UNIT_TEXT.get(finding.unit, finding.unit)}" if finding.unit else ""
     for name, word in (("other", "other "), ("pain_onset", "pain@"), ("resistance_onset", "resistance@")):
         value = getattr(finding, name)
@@ -195,7 +197,8 @@ def _bare(value: float, column: int, kind: OutcomeKind, given: dict[str, Any], s
         scan.columns["value"] = column + 1
     else:
         units = ", ".join(UNITS.get(kind, ()))
-        would = f"p{plain(value)} for pain" + (f", or a unit: {units}" if units else "")
+        pain = f"p{plain(value)} for pain" if PAIN[0] <= value <= PAIN[1] else ""
+        would = ", or ".join(filter(None, (pain, f"a unit: {units}" if units else ""))) or "a word that says what it is"
         scan.faults.append(Fault("a number without a word", plain(value), would, column=column + 1))
 
 

@@ -20,6 +20,8 @@ OFFERS = 8
 _NUMBER = re.compile(rf"@?{NUMBER}")
 _PASSIVE = frozenset({"passive"})
 _APPREHENSION = frozenset({"apprehension"})
+_SORE = ("painful", "sore", "tender", "pain")
+"""Words that say pain without saying how much."""
 
 
 def procedure_of(scan: Scan, shorthand: Shorthand) -> Procedure | None:
@@ -33,7 +35,9 @@ def procedure_of(scan: Scan, shorthand: Shorthand) -> Procedure | None:
         return _written_out(ids[0], scan, shorthand)
     words, numbers = _split(scan)
     if not words and not any(number.startswith("@") for number, _ in numbers):
-        scan.faults.append(Fault("no procedure named", scan.text.strip(), "what was done, such as: gh post glide", column=1))
+        scan.faults.append(
+            Fault("no procedure named", scan.text.strip(), "what was done, such as: gh post glide", column=1)
+        )
         return None
     unknown = [(word, column) for word, column in words if not _is_known(word, shorthand)]
     for word, column in unknown:
@@ -76,7 +80,9 @@ def _keep_number(word: str, column: int, scan: Scan, own: frozenset[str] = froze
     if not word.startswith("@"):
         scan.given.setdefault("bare", []).append((number_of(word), column))
     elif word[1:] not in own:
-        scan.faults.append(Fault("not a position of this test", word[1:], "a range with °, or no position", column=column + 1))
+        scan.faults.append(
+            Fault("not a position of this test", word[1:], "a range with °, or no position", column=column + 1)
+        )
 
 
 def _split(scan: Scan) -> tuple[list[Placed], list[Placed]]:
@@ -96,9 +102,21 @@ def _unknown(word: str, column: int, shorthand: Shorthand) -> Fault:
     spellings = [*shorthand.words, *shorthand.spelling.full, *shorthand.catalogue.by_id, *DETAIL_WORDS]
     near = tuple(dict.fromkeys(get_close_matches(word.lower(), spellings, n=4, cutoff=0.7)))
     would = "another spelling" if near else "a procedure's id or words of its name (endfeel vocabulary procedures)"
-    if word.lower() in {"painful", "sore", "tender", "pain"}:
-        near, would = (), "how much, from 0 to 10: p4"
-    return Fault("unknown word", word, would, column=column + 1, candidates=near)
+    return (
+        _how_much(word, column)
+        if word.lower() in _SORE
+        else Fault(
+            "unknown word",
+            word,
+            would,
+            column=column + 1,
+            candidates=tuple(one for one in near if f"{one}s" not in shorthand.catalogue),
+        )
+    )
+
+
+def _how_much(word: str, column: int) -> Fault:
+    return Fault("pain without a number", word, "how much, from 0 to 10: p4", column=column + 1, field="pain")
 
 
 def _look_up(words: list[Placed], numbers: list[Placed], scan: Scan, shorthand: Shorthand) -> Procedure | None:
@@ -107,12 +125,12 @@ def _look_up(words: list[Placed], numbers: list[Placed], scan: Scan, shorthand: 
     for wanted, rest in attempts:
         found = _fitting(shorthand.exact.get(wanted, ()), scan, shorthand)
         if len(found) == 1:
-            return _chosen(found[0], wanted, key, rest, scan, shorthand)
+            return _chosen(found[0], wanted, key, rest, words, scan, shorthand)
     several: tuple[str, ...] = ()
     for wanted, rest in attempts:
         found = _fitting((p for k, p in shorthand.keys if wanted <= k), scan, shorthand)
         if len(found) == 1:
-            return _chosen(found[0], wanted, key, rest, scan, shorthand)
+            return _chosen(found[0], wanted, key, rest, words, scan, shorthand)
         several = several or found
     read = " ".join(word.lstrip("@") for word, _ in sorted((*words, *numbers), key=lambda one: one[1]))
     column = min((at for _, at in (*words, *numbers)), default=0) + 1
@@ -121,7 +139,9 @@ def _look_up(words: list[Placed], numbers: list[Placed], scan: Scan, shorthand: 
         fault = Fault("could mean several procedures", read, "one of these", column=column, candidates=offers)
     else:
         offers = _nearest(attempts[0][0], shorthand)
-        fault = Fault("no procedure has all of these words", read, "another procedure", column=column, candidates=offers)
+        fault = Fault(
+            "no procedure has all of these words", read, "one that there is", column=column, candidates=offers
+        )
     scan.faults.append(fault)
     return None
 
@@ -130,7 +150,7 @@ def _attempts(key: Key, numbers: list[Placed]) -> list[tuple[Key, list[Placed]]]
     """Sets of words to look for, best first, each with the numbers it leaves.
 
     A number after `at` is the arm's position; a bare number may be one. `passive` and, beside another test's name,
-    `apprehension` may be dropped.
+    `apprehension` may be dropped; so may a word for pain, which then is a fault of its own.
     """
     bound = [one for one in numbers if one[0].startswith("@")]
     free = [one for one in numbers if not one[0].startswith("@")]
@@ -138,19 +158,21 @@ def _attempts(key: Key, numbers: list[Placed]) -> list[tuple[Key, list[Placed]]]
     wanted = [(key | positions, free)]
     if free and not bound:
         wanted.insert(0, (key | {free[0][0]}, free[1:]))
-    for spare in (_PASSIVE, _APPREHENSION):
+    for spare in (_PASSIVE, _APPREHENSION, *(frozenset({word}) for word in _SORE)):
         if spare < key:
             wanted += [(one - spare, rest) for one, rest in wanted]
     return wanted
 
 
-def _chosen(procedure_id: str, wanted: Key, key: Key, rest: list[Placed], scan: Scan, shorthand: Shorthand) -> Procedure | None:
-    procedure = shorthand.catalogue[procedure_id]
+def _chosen(
+    procedure_id: str, wanted: Key, key: Key, rest: list[Placed], words: list[Placed], scan: Scan, shorthand: Shorthand
+) -> Procedure:
     for word, column in rest:
         _keep_number(word, column, scan)
-    if _APPREHENSION <= key and not _APPREHENSION & wanted:
+    if key >= _APPREHENSION and not _APPREHENSION & wanted:
         scan.given.setdefault("apprehension", True)
-    return procedure
+    scan.faults += [_how_much(word, at) for word, at in words if word.lower() in _SORE and word.lower() not in wanted]
+    return shorthand.catalogue[procedure_id]
 
 
 def _fitting(ids: Iterable[str], scan: Scan, shorthand: Shorthand) -> tuple[str, ...]:
@@ -166,12 +188,19 @@ def _fitting(ids: Iterable[str], scan: Scan, shorthand: Shorthand) -> tuple[str,
 
 
 def _nearest(key: Key, shorthand: Shorthand) -> tuple[str, ...]:
+    """The procedures that share most words; only those of the joint, and its glides, where the line names them."""
+    catalogue = shorthand.catalogue
+    regions = {procedure.region for procedure in catalogue} & key
+    alike = [p for p in catalogue if p.region in regions] if regions else list(catalogue)
+    glides = [p for p in alike if p.outcomes in {OutcomeKind.GLIDE, OutcomeKind.STRESS}] if "glide" in key else []
+    offered = {procedure.id for procedure in glides or alike}
     scored: dict[str, float] = {}
     for other, procedure in shorthand.keys:
         shared = len(key & other) / max(1, len(key | other))
-        scored[procedure] = max(scored.get(procedure, 0.0), shared)
+        if procedure in offered:
+            scored[procedure] = max(scored.get(procedure, 0.0), shared)
     best = sorted((p for p in scored if scored[p] > 0), key=lambda p: -scored[p])[:4]
-    return tuple(f"{p} ({shorthand.catalogue[p].name})" for p in best)
+    return tuple(f"{p} ({catalogue[p].name})" for p in best)
 
 
 def complete(typed: str, shorthand: Shorthand, most: int = 12) -> tuple[str, ...]:
