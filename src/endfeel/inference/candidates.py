@@ -1,0 +1,169 @@
+"""What tests not yet done would tell: outcome probabilities over drawn combinations, and bits of information."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.inference.links import AngleSpec
+from endfeel.inference.model import Model
+from endfeel.inference.network import Placed, parents_of, place_instances
+from endfeel.inference.nuisances import Array
+from endfeel.inference.solution import Solution
+from endfeel.vocabulary import Side
+
+Candidate = tuple[str, Side | None, str | None]
+"""Procedure id, side, level."""
+SAMPLES = 512
+SEED = 7
+ANGLE_CUTS_DEG = (-10.0, 10.0, 20.0, 35.0)
+"""Deficits are told apart in these steps when the worth of measuring an angle is reckoned."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """Binary outcomes of many candidates, laid out for one matrix product per node."""
+
+    owner: NDArray[np.intp]
+    """(F,) which candidate each outcome belongs to."""
+    names: tuple[str, ...]
+    """(F,) outcome of each column."""
+    log_fail: Array
+    """(NODES, n, F)"""
+    log_no_leak: Array
+    """(NODES, F)"""
+    provocation: NDArray[np.bool_]
+    """(F,) whether the provocation nuisance moves it (else the laxity nuisance)."""
+    angles: tuple[tuple[int, AngleSpec, NDArray[np.intp], Array, Array], ...]
+    """Candidate, angle, instances, effects, variances."""
+
+
+def outlook(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Outlook:
+    """The layout of these candidates over this case's contributors; kept, since re-planning asks again and again."""
+    layout = tuple((i.index, i.side, i.level) for i in solution.network.instances)
+    name = ("outlook", layout, tuple(candidates))
+    if name not in model.kept:
+        model.kept[name] = _lay_out(candidates, place_instances(solution.network.instances), len(layout), model)
+    kept = model.kept[name]
+    assert isinstance(kept, Outlook)  # noqa: S101
+    return kept
+
+
+def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model: Model) -> Outlook:
+    owner: list[int] = []
+    names: list[str] = []
+    columns: list[tuple[list[tuple[int, int, float]], Array, Array, bool]] = []
+    angles = []
+    neighbour = model.parameters["neighbour_level"]
+    outcomes: dict[str, list[str]] = {}
+    for procedure, outcome in model.binaries:
+        if not outcome.startswith("end_feel:"):
+            outcomes.setdefault(procedure, []).append(outcome)
+    for c, (procedure, side, level) in enumerate(candidates):
+        for outcome in outcomes.get(procedure, ()):
+            spec, at = model.binaries[procedure, outcome], model.at_nodes[procedure, outcome]
+            owner.append(c)
+            names.append(outcome)
+            found = parents_of(spec, side, level, placed, neighbour)
+            columns.append((found, at.log_fail, np.log1p(-at.leak), spec.loading == "provocation"))
+        if procedure in model.angles:
+            angle = model.angles[procedure]
+            found = parents_of(angle, side, None, placed, 1.0)
+            links = [angle.causes[cause][1] for _, cause, _ in found]
+            angles.append(
+                (
+                    c,
+                    angle,
+                    np.array([i for i, _, _ in found], dtype=np.intp),
+                    np.array([link.effect_deg for link in links]),
+                    np.array([link.effect_sd_deg**2 for link in links]),
+                )
+            )
+    nodes = len(model.nodes.places)
+    log_fail = np.zeros((nodes, count, len(columns)))
+    no_leak = np.zeros((nodes, len(columns)))
+    for f, (found, fails, leak, _) in enumerate(columns):
+        no_leak[:, f] = leak
+        for i, cause, share in found:
+            log_fail[:, i, f] += np.log1p(share * np.expm1(fails[cause]))
+    return Outlook(
+        np.array(owner, dtype=np.intp), tuple(names), log_fail, no_leak,
+        np.array([p for *_, p in columns], dtype=np.bool_), tuple(angles),
+    )  # fmt: skip
+
+
+def outcome_probabilities(ahead: Outlook, states: NDArray[np.bool_], solution: Solution, model: Model) -> Array:
+    """(S, F) probability of every outcome in every drawn combination, nuisances averaged as they now stand."""
+    weights = solution.node_weights
+    count = len(model.nodes.places)
+    provocation = np.bincount(model.nodes.provocation_index, weights, count)
+    laxity = np.bincount(model.nodes.laxity_index, weights, count)
+    chosen = states.astype(np.float32)
+    total = np.zeros((len(states), len(ahead.names)), dtype=np.float32)
+    for k in range(count):
+        fail = np.exp(chosen @ ahead.log_fail[k].astype(np.float32) + ahead.log_no_leak[k].astype(np.float32))
+        total += np.where(ahead.provocation, provocation[k], laxity[k]).astype(np.float32) * fail
+    return np.asarray(1.0 - total.astype(float))
+
+
+def information_bits(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Array:
+    """(candidates,) bits each test is expected to say about which contributors are present.
+
+    Mutual information over drawn combinations. Outcomes of one test are added up as if they were
+    independent given the contributors, which is an upper estimate.
+    """
+    if not candidates:
+        return np.zeros(0)
+    ahead = outlook(candidates, solution, model)
+    states, _ = solution.draw(SAMPLES, SEED)
+    bits = np.zeros(len(candidates))
+    seen = outcome_probabilities(ahead, states, solution, model)
+    np.add.at(bits, ahead.owner, _entropy(seen.mean(axis=0)) - _entropy(seen).mean(axis=0))
+    for c, angle, instances, effects, variances in ahead.angles:
+        bits[c] += _angle_bits(angle, states[:, instances].astype(float), effects, variances)
+    return bits.clip(min=0.0)
+
+
+def class_information_bits(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Array:
+    """(candidates,) bits about the treatment class a test says most about (binary outcomes only)."""
+    if not candidates:
+        return np.zeros(0)
+    ahead = outlook(candidates, solution, model)
+    states, _ = solution.draw(SAMPLES, SEED)
+    seen = outcome_probabilities(ahead, states, solution, model)
+    overall = _entropy(seen.mean(axis=0))
+    kinds = np.array([instance.contributor.treatment_class for instance in solution.network.instances])
+    best = np.zeros(seen.shape[1])
+    for kind in dict.fromkeys(kinds.tolist()):
+        needed = states[:, kinds == kind].any(axis=1)
+        share = needed.mean()
+        if 0.0 < share < 1.0:
+            left = share * _entropy(seen[needed].mean(axis=0)) + (1 - share) * _entropy(seen[~needed].mean(axis=0))
+            best = np.maximum(best, overall - left)
+    bits = np.zeros(len(candidates))
+    np.maximum.at(bits, ahead.owner, best)
+    return bits.clip(min=0.0)
+
+
+def _entropy(probability: Array) -> Array:
+    """Bits of a yes-or-no outcome."""
+    inside = probability.clip(1e-9, 1.0 - 1e-9)
+    return np.asarray(-(inside * np.log2(inside) + (1.0 - inside) * np.log2(1.0 - inside)))
+
+
+def _angle_bits(angle: AngleSpec, chosen: Array, effects: Array, variances: Array) -> float:
+    mean = chosen @ effects
+    sd = np.sqrt(2 * angle.error_sd_deg**2 + angle.side_sd_deg**2 + chosen @ variances)
+    below = _normal_cdf((np.array(ANGLE_CUTS_DEG)[None, :] - mean[:, None]) / sd[:, None])
+    edges = np.concatenate((np.zeros((len(mean), 1)), below, np.ones((len(mean), 1))), axis=1)
+    cells = np.diff(edges, axis=1).clip(1e-9)
+    overall = cells.mean(axis=0)
+    return float(-(overall * np.log2(overall)).sum() + (cells * np.log2(cells)).sum(axis=1).mean())
+
+
+def _normal_cdf(value: Array) -> Array:
+    """Normal distribution function to about 0.0003 (tanh form), enough to rank tests."""
+    return np.asarray(0.5 * (1.0 + np.tanh(np.sqrt(2.0 / np.pi) * (value + 0.044715 * value**3))))

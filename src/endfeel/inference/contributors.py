@@ -1,0 +1,159 @@
+"""Contributors, their priors and what moves them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from endfeel.evidence.figures import number
+from endfeel.evidence.library import Library
+from endfeel.inference.parameters import Parameters
+from endfeel.inference.pooling import Beta
+from endfeel.vocabulary import Case, Side
+
+
+@dataclass(frozen=True, slots=True)
+class Contributor:
+    """One thing that may be wrong, before side and level."""
+
+    id: str
+    name: str
+    sentence: str
+    region: str
+    sided: bool
+    levels: tuple[str, ...]
+    prior: Beta
+    prior_figures: tuple[str, ...]
+    treatment_class: str
+    tissue: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class Modifier:
+    """Multiplies the prior odds of some contributors when the story says so."""
+
+    id: str
+    contributors: frozenset[str]
+    odds_ratio: float
+    conditions: Mapping[str, Any]
+    why: str
+    figures: tuple[str, ...]
+
+    def applies(self, case: Case) -> bool:
+        """True when every condition is known to hold; an unknown fact moves nothing."""
+        return all(_holds(name, wanted, case) for name, wanted in self.conditions.items())
+
+
+@dataclass(frozen=True, slots=True)
+class Instance:
+    """A contributor at one side and level, with its prior in this case."""
+
+    index: int
+    """Position of the contributor in the model."""
+    contributor: Contributor
+    side: Side | None
+    level: str | None
+    prior: float
+    odds_ratio: float
+    """What story and side did to the base odds."""
+
+    @property
+    def id(self) -> str:
+        return f"{self.contributor.id}.{self.level}" if self.level else self.contributor.id
+
+
+_CONDITIONS = ("age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas")
+
+
+def _holds(name: str, wanted: Any, case: Case) -> bool:
+    person, complaint = case.person, case.complaint
+    match name:
+        case "age_from":
+            return person.age is not None and person.age >= wanted
+        case "age_below":
+            return person.age is not None and person.age < wanted
+        case "onset":
+            return complaint.onset in wanted
+        case "weeks_from":
+            return complaint.weeks is not None and complaint.weeks >= wanted
+        case "weeks_below":
+            return complaint.weeks is not None and complaint.weeks < wanted
+        case _:
+            return any(area in wanted for area in complaint.areas)
+
+
+def read_contributors(library: Library) -> tuple[tuple[Contributor, ...], tuple[Modifier, ...]]:
+    """Contributors and modifiers of contributors.toml. Raises NotFound for an unknown figure."""
+    document = library.documents["contributors"]
+    contributors = tuple(_contributor(entry, library) for entry in document["contributor"])
+    return contributors, tuple(_modifier(entry, library) for entry in document["modifier"])
+
+
+def _contributor(entry: Mapping[str, Any], library: Library) -> Contributor:
+    figures = tuple(entry.get("prior_figures", ()))
+    shares = [number(library.figure(figure)) for figure in figures]
+    mean = sum(shares) / len(shares) if shares else float(entry["prior"])
+    return Contributor(
+        id=entry["id"],
+        name=entry["name"],
+        sentence=entry["sentence"],
+        region=entry["region"],
+        sided=entry["sided"],
+        levels=tuple(entry.get("levels", ())),
+        prior=Beta(mean, float(entry["prior_weight"])),
+        prior_figures=figures,
+        treatment_class=entry["treatment_class"],
+        tissue=entry["tissue"],
+        provenance=entry["provenance"],
+    )
+
+
+def _modifier(entry: Mapping[str, Any], library: Library) -> Modifier:
+    figures: tuple[str, ...] = ()
+    if "ratio_figure" in entry:
+        figures = (entry["ratio_figure"], entry["reference_figure"])
+        over, under = (number(library.figure(figure)) for figure in figures)
+        ratio = over / (1.0 - over) / (under / (1.0 - under))
+    else:
+        ratio = float(entry["odds_ratio"])
+    return Modifier(
+        id=entry["id"],
+        contributors=frozenset(entry["contributors"]),
+        odds_ratio=ratio,
+        conditions={name: entry[name] for name in _CONDITIONS if name in entry},
+        why=entry["why"],
+        figures=figures,
+    )
+
+
+def sides_of(case: Case) -> tuple[Side | None, ...]:
+    """The sides to reason about: the one complained of first, then any that was examined."""
+    sides = dict.fromkeys([case.complaint.side, *(finding.side for finding in case.findings)])
+    sides.pop(None, None)
+    return tuple(sides) or (None,)
+
+
+def instances_of(
+    case: Case, contributors: tuple[Contributor, ...], modifiers: tuple[Modifier, ...], parameters: Parameters
+) -> tuple[Instance, ...]:
+    """Every contributor by side and level, with its prior after the story."""
+    limit = parameters["modifier_limit"]
+    active = [modifier for modifier in modifiers if modifier.applies(case)]
+    made: list[Instance] = []
+    for index, contributor in enumerate(contributors):
+        ratio = 1.0
+        for modifier in active:
+            if contributor.id in modifier.contributors:
+                ratio *= modifier.odds_ratio
+        ratio = min(limit, max(1.0 / limit, ratio))
+        for side in sides_of(case) if contributor.sided else (None,):
+            away = contributor.sided and case.complaint.side is not None and side is not case.complaint.side
+            here = ratio * (parameters["other_side_odds"] if away else 1.0)
+            odds = here * contributor.prior.mean / (1.0 - contributor.prior.mean)
+            made.extend(
+                Instance(index, contributor, side, level, odds / (1.0 + odds), here)
+                for level in contributor.levels or (None,)
+            )
+    return tuple(made)

@@ -1,0 +1,184 @@
+"""Exact sums over all combinations of one component, by eliminating one contributor after another.
+
+Every table carries the nuisance nodes as its last axis, so all nodes are solved at once. A contributor
+is eliminated when all tables that mention it have been multiplied; the product is kept, because read
+backwards it gives every marginal and draws combinations from the posterior. The cost is two to the
+power of the widest product; `widest` says beforehand what that is.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.inference.network import AngleFactor, BinaryFactor, Factor
+from endfeel.inference.nuisances import Array
+
+Index = NDArray[np.intp]
+_TWO_PI = 2.0 * np.pi
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """An order of elimination and the contributors each step involves."""
+
+    members: tuple[int, ...]
+    scopes: tuple[tuple[int, ...], ...]
+    """Per step: positions in `members` of the one eliminated and of those it is still tied to, ascending."""
+
+    @property
+    def widest(self) -> int:
+        return max(map(len, self.scopes))
+
+
+def order_of(members: Sequence[int], factors: Sequence[Factor]) -> Order:
+    """Greedy order: fewest new ties first (min-fill)."""
+    ties: dict[int, set[int]] = {i: set() for i in members}
+    for factor in factors:
+        scope = {int(i) for i in factor.parents}
+        for i in scope:
+            ties[i] |= scope - {i}
+    order: list[int] = []
+    neighbours: list[set[int]] = []
+    fill = {i: _fill(i, ties) for i in ties}
+    while ties:
+        chosen = min(ties, key=lambda i: (fill[i], len(ties[i]), i))
+        mine = ties.pop(chosen)
+        order.append(chosen)
+        neighbours.append(mine)
+        for i in mine:
+            ties[i] |= mine
+            ties[i] -= {i, chosen}
+        for i in mine.union(*(ties[j] for j in mine)) if mine else ():
+            if i in ties:
+                fill[i] = _fill(i, ties)
+    place = {i: k for k, i in enumerate(order)}
+    scopes = tuple(
+        tuple(sorted((place[i], *(place[j] for j in mine)))) for i, mine in zip(order, neighbours, strict=True)
+    )
+    return Order(tuple(order), scopes)
+
+
+def _fill(i: int, ties: dict[int, set[int]]) -> int:
+    return sum(1 for a, b in itertools.combinations(ties[i], 2) if b not in ties[a])
+
+
+def angle_log_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
+    """(..., N) log density of the deficit for (...,) mean effect and extra variance, (N,) shift."""
+    total = (factor.variance + variance)[..., None]
+    away = factor.observation.deficit_deg - mean[..., None] - shift
+    main = (1.0 - factor.stray_share) * np.exp(-(away**2) / (2.0 * total)) / np.sqrt(_TWO_PI * total)
+    return np.asarray(np.log(main + stray_density(factor)))
+
+
+def stray_density(factor: AngleFactor) -> float:
+    """Density of the deficit when the angle was recorded badly wrong."""
+    deficit, variance = factor.observation.deficit_deg, factor.stray_variance
+    return float(factor.stray_share * np.exp(-(deficit**2) / (2.0 * variance)) / np.sqrt(_TWO_PI * variance))
+
+
+def likelihood_table(factor: Factor) -> Array:
+    """(2, ..., 2, N) likelihood of a factor over its parents, in the order of `factor.parents`."""
+    if isinstance(factor, BinaryFactor):
+        total = factor.log_no_leak
+        for log_fail in factor.log_fail:
+            total = np.stack((total, total + log_fail), axis=-2)
+        fail = np.exp(total)
+        return np.asarray(factor.seen * (1.0 - fail) + factor.unseen * fail)
+    mean, variance = np.zeros(()), np.zeros(())
+    for effect, extra in zip(factor.effect_deg, factor.effect_variance, strict=True):
+        mean = np.stack((mean, mean + effect), axis=-1)
+        variance = np.stack((variance, variance + extra), axis=-1)
+    return np.exp(angle_log_likelihood(factor, mean, variance, factor.shift_deg))
+
+
+@dataclass(frozen=True)
+class Eliminated:
+    """One component solved exactly."""
+
+    members: Index
+    """(m,) instance indices, in order of elimination."""
+    factors: tuple[int, ...]
+    log_mass: Array
+    """(N,) log of the summed weight of all combinations, without the node's own weight."""
+    left_out: Array
+    """(N,) zeros: nothing is left out."""
+    probability: Array
+    """(m, N) probability of each member at each node."""
+    order: Order
+    conditionals: tuple[Array, ...]
+    """Per step (2, ..., 2, N): probability of the eliminated one given the rest of its scope."""
+
+    def draw(self, nodes: Index, uniform: Array) -> NDArray[np.bool_]:
+        """(S, m) combinations drawn from the posterior at (S,) nodes with (S, m) uniform numbers."""
+        states = np.zeros((len(nodes), len(self.members)), dtype=np.intp)
+        for step in range(len(self.members) - 1, -1, -1):
+            rest = tuple(states[:, k] for k in self.order.scopes[step][1:])
+            present = self.conditionals[step][1][(*rest, nodes)]
+            states[:, step] = uniform[:, step] < present
+        return states.astype(np.bool_)
+
+
+def eliminate(
+    order: Order, factors: Sequence[Factor], names: tuple[int, ...], on: Array, off: Array
+) -> Eliminated:
+    """Solve one component. `on` and `off` are the (n, N) tilted log weights of all instances."""
+    place = {i: k for k, i in enumerate(order.members)}
+    waiting: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in order.members]
+    for factor in factors:
+        scope = [place[int(i)] for i in factor.parents]
+        ranked = sorted(range(len(scope)), key=scope.__getitem__)
+        table = np.transpose(likelihood_table(factor), (*ranked, len(scope)))
+        waiting[min(scope)].append((tuple(scope[k] for k in ranked), table))
+    nodes = on.shape[1]
+    log_mass = np.zeros(nodes)
+    conditionals: list[Array] = []
+    for step, scope_here in enumerate(order.scopes):
+        i = order.members[step]
+        most = np.maximum(on[i], off[i])
+        log_mass = log_mass + most
+        own = np.exp(np.stack((off[i], on[i])) - most)
+        product = own.reshape(2, *([1] * (len(scope_here) - 1)), nodes)
+        for scope_of_table, table in sorted(waiting[step], key=lambda pair: pair[1].size):
+            product = product * _aligned(table, scope_of_table, scope_here)
+        message = product[0] + product[1]
+        conditionals.append(product / np.maximum(message, 1e-300))
+        largest = message.reshape(-1, nodes).max(axis=0)
+        log_mass = log_mass + np.log(largest)
+        if len(scope_here) > 1:
+            waiting[scope_here[1]].append((scope_here[1:], message / largest))
+    return Eliminated(
+        np.array(order.members, dtype=np.intp), names, log_mass, np.zeros(nodes),
+        _marginals(order, conditionals, nodes), order, tuple(conditionals),
+    )  # fmt: skip
+
+
+def _aligned(table: Array, scope: tuple[int, ...], wanted: tuple[int, ...]) -> Array:
+    """The table with axes of length one where `wanted` has more contributors."""
+    if scope == wanted:
+        return table
+    have = set(scope)
+    return table.reshape(*(2 if k in have else 1 for k in wanted), table.shape[-1])
+
+
+def _marginals(order: Order, conditionals: Sequence[Array], nodes: int) -> Array:
+    """(m, N): beliefs of every step, from the last eliminated back to the first."""
+    beliefs: dict[int, Array] = {}
+    probability = np.empty((len(order.members), nodes))
+    for step in range(len(order.members) - 1, -1, -1):
+        scope = order.scopes[step]
+        if len(scope) == 1:
+            belief = np.broadcast_to(conditionals[step], (2, nodes))
+        else:
+            parent = order.scopes[scope[1]]
+            kept = set(scope[1:])
+            away = tuple(axis for axis, k in enumerate(parent) if k not in kept)
+            rest = beliefs[scope[1]].sum(axis=away) if away else beliefs[scope[1]]
+            belief = conditionals[step] * rest
+        beliefs[step] = belief
+        probability[step] = belief[1].reshape(-1, nodes).sum(axis=0)
+    return probability

@@ -1,0 +1,106 @@
+"""Why: how far each finding and the story moved each contributor, by taking it out again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from endfeel.evidence.figures import Provenance
+from endfeel.inference.contributors import Instance
+from endfeel.inference.model import Model
+from endfeel.inference.nuisances import Array
+from endfeel.inference.solution import Solution
+from endfeel.inference.words import finding_words
+from endfeel.vocabulary import Case, Side
+
+LEAST_DECIBANS = 0.5
+"""Smaller movements are not listed."""
+
+
+@dataclass(frozen=True, slots=True)
+class ExplanationLine:
+    """One finding (or the story) and one contributor."""
+
+    finding: int | None
+    """Index in case.findings; None for the story."""
+    text: str
+    contributor: str
+    side: Side | None
+    level: str | None
+    decibans: float
+    """Ten times the common logarithm of what it did to the odds."""
+    direction: str
+    """`for` or `against`."""
+    figures: tuple[str, ...]
+    """Figures behind the link; empty when it moved the contributor only by explaining or through others."""
+    provenance: str
+    """Weakest label among them."""
+    sentence: str
+
+
+def explain(case: Case, solution: Solution, model: Model) -> tuple[ExplanationLine, ...]:
+    """All lines worth a word, strongest first."""
+    lines = list(_story_lines(case, solution, model))
+    full = _log_odds(solution.probability)
+    observed = {f.observation.finding for f in (*solution.network.binaries, *solution.network.angles)}
+    for index in sorted(observed):
+        moved = 10.0 * (full - _log_odds(solution.without({index}).probability)) / np.log(10.0)
+        text = finding_words(case.findings[index], model.catalogue)
+        for i in np.flatnonzero(np.abs(moved) >= LEAST_DECIBANS):
+            instance = solution.network.instances[i]
+            figures, label = _figures(index, int(i), solution, model)
+            lines.append(_line(index, text, instance, float(moved[i]), figures, label))
+    return tuple(sorted(lines, key=lambda line: -abs(line.decibans)))
+
+
+def _story_lines(case: Case, solution: Solution, model: Model) -> list[ExplanationLine]:
+    lines = []
+    active = [modifier for modifier in model.modifiers if modifier.applies(case)]
+    for instance in solution.network.instances:
+        decibans = float(10.0 * np.log10(instance.odds_ratio))
+        if abs(decibans) < LEAST_DECIBANS:
+            continue
+        mine = [modifier for modifier in active if instance.contributor.id in modifier.contributors]
+        words = "; ".join(modifier.why for modifier in mine) or "not the side complained of"
+        figures = tuple(dict.fromkeys(figure for modifier in mine for figure in modifier.figures))
+        lines.append(_line(None, f"story: {words}", instance, decibans, figures, "practice"))
+    return lines
+
+
+def _line(
+    index: int | None, text: str, instance: Instance, decibans: float, figures: tuple[str, ...], label: str
+) -> ExplanationLine:
+    direction = "for" if decibans > 0 else "against"
+    strength = "strongly " if abs(decibans) >= 10 else "" if abs(decibans) >= 3 else "slightly "
+    through = "" if figures or index is None else " (by explaining other findings)"
+    sentence = f"{text} speaks {strength}{direction} {instance.contributor.name}{through}"
+    return ExplanationLine(
+        index, text, instance.contributor.id, instance.side, instance.level, decibans, direction, figures, label, sentence
+    )
+
+
+def _figures(finding: int, instance: int, solution: Solution, model: Model) -> tuple[tuple[str, ...], str]:
+    """Figures and weakest label of the links between a finding and a contributor."""
+    figures: dict[str, None] = {}
+    weakest = Provenance.READ
+    for factor in solution.network.binaries:
+        if factor.observation.finding != finding:
+            continue
+        for k in np.flatnonzero(factor.parents == instance):
+            link = model.binaries[factor.observation.key].causes[factor.causes[k]][2]
+            figures.update(dict.fromkeys(link.figures))
+            weakest = max(weakest, Provenance.from_label(link.provenance))
+    for angle in solution.network.angles:
+        if angle.observation.finding == finding and instance in angle.parents:
+            spec = model.angles[angle.observation.procedure]
+            mine = [link for i, link in spec.causes if i == solution.network.instances[instance].index]
+            for angle_link in mine:
+                figures.update(dict.fromkeys((*angle_link.figures, *spec.figures)))
+                weakest = max(weakest, Provenance.from_label(angle_link.provenance))
+    return tuple(figures), weakest.label if figures else Provenance.PRACTICE.label
+
+
+def _log_odds(probability: Array) -> Array:
+    inside = probability.clip(1e-12, 1.0 - 1e-12)
+    return np.asarray(np.log(inside) - np.log1p(-inside))

@@ -1,0 +1,126 @@
+"""How far the evidence itself is unsure: draws of every prior and link, solved again.
+
+Each draw takes one value of every Beta in the network and one nuisance node, and is solved exactly;
+the draws stand on the axis where the nodes stood, so one sweep solves them all. What a draw changes is
+measured against the undisturbed answer at the same node on the logit scale, which takes the node's own
+effect out again. Degrees that contributors take from angles are not drawn: their spread between people
+is in the model already.
+"""
+
+from __future__ import annotations
+
+import zlib
+from dataclasses import replace
+
+import numpy as np
+
+from endfeel.inference.links import BinarySpec, Key
+from endfeel.inference.model import Model, loading_slope
+from endfeel.inference.network import AngleFactor, BinaryFactor, Network
+from endfeel.inference.nuisances import Array
+from endfeel.inference.pooling import Beta
+from endfeel.inference.solution import Solution, solve
+
+DRAWS = 100
+SEED = 20_250_101
+LEVEL = 0.90
+"""Coverage aimed at."""
+_EDGE = 1e-6
+
+
+def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Array, Array]:
+    """(low, high), each (n,): the 90 % interval of every instance's probability; it contains the estimate."""
+    network = solution.network
+    _, nodes = solution.draw(draws, SEED)
+    np.random.default_rng(SEED).shuffle(nodes)
+    drawn = Network(
+        network.instances,
+        network.observations,
+        tuple(_drawn_binary(factor, model, nodes, draws) for factor in network.binaries),
+        tuple(_drawn_angle(factor, nodes) for factor in network.angles),
+        np.zeros(draws),
+    )
+    tilt_on, tilt_off = _prior_logs(network, model, draws)
+    disturbed = solve(drawn, priors=(tilt_on, tilt_off)).by_node
+    undisturbed = solution.by_node[:, nodes]
+    moved = _logit(disturbed) - _logit(undisturbed)
+    tail = (1.0 - LEVEL) / 2.0
+    low, high = np.quantile(moved, (tail, 1.0 - tail), axis=1)
+    centre = _logit(solution.probability)
+    return _expit(centre + np.minimum(low, 0.0)), _expit(centre + np.maximum(high, 0.0))
+
+
+def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Array]:
+    """(n, draws) log probabilities present and absent: base share drawn, story applied."""
+    base = np.stack([_kept(model, ("prior", c.id), c.prior, draws) for c in model.contributors])
+    index = np.array([instance.index for instance in network.instances])
+    ratio = np.array([instance.odds_ratio for instance in network.instances])[:, None]
+    odds = ratio * base[index] / (1.0 - base[index])
+    return np.log(odds / (1.0 + odds)), -np.log1p(odds)
+
+
+def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Array, draws: int) -> BinaryFactor:
+    key = factor.observation.key
+    spec = model.binaries[key]
+    leak, alone = _spec_draws(spec, model, draws)
+    slope = loading_slope(spec.loading, model.parameters)
+    scale = np.sqrt(1.0 + (slope * 16.0 / (15.0 * np.pi)) ** 2 * 3.0)
+    at = model.at_nodes[key]
+    which = model.nodes.provocation_index if spec.loading == "provocation" else model.nodes.laxity_index
+    here = which[nodes]
+    leak_here = _shift(at.leak[here], spec.leak.mean, leak, scale)
+    base_alone = 1.0 - (1.0 - at.leak[here]) * np.exp(at.log_fail[:, here])
+    means = np.array([1.0 - (1.0 - spec.leak.mean) * (1.0 - q) for _, q, _ in spec.causes])[:, None]
+    alone_here = np.maximum(_shift(base_alone, means, alone, scale), leak_here)
+    log_fail = np.log1p(-alone_here) - np.log1p(-leak_here)
+    mine = np.log1p(factor.shares[:, None] * np.expm1(log_fail[factor.causes]))
+    return replace(factor, log_fail=mine, log_no_leak=np.log1p(-leak_here))
+
+
+def _drawn_angle(factor: AngleFactor, nodes: Array) -> AngleFactor:
+    return replace(factor, shift_deg=factor.shift_deg[nodes])
+
+
+def _shift(at_node: Array, mean: Array | float, drawn: Array, scale: float) -> Array:
+    """A probability at a node after its average moved from `mean` to `drawn`."""
+    return _expit(_logit(at_node) + scale * (_logit(drawn) - _logit(np.asarray(mean))))
+
+
+def _spec_draws(spec: BinarySpec, model: Model, draws: int) -> tuple[Array, Array]:
+    """(draws,) leaks and (causes, draws) probabilities with each cause alone."""
+    name: tuple[str, Key] = ("link", spec.key)
+    if name not in model.kept:
+        leak = _beta(spec.leak, ("leak", spec.key), draws)
+        alone = []
+        for _, _, link in spec.causes:
+            present = _beta(link.present, ("present", spec.key, link.contributor), draws)
+            absent = _beta(link.absent, ("absent", spec.key, link.contributor), draws)
+            cause = np.clip((present - absent) / (1.0 - absent), 0.0, None)
+            alone.append(1.0 - (1.0 - leak) * (1.0 - cause))
+        model.kept[name] = leak, np.stack(alone).clip(_EDGE, 1.0 - _EDGE)
+    kept = model.kept[name]
+    assert isinstance(kept, tuple)  # noqa: S101
+    return kept
+
+
+def _kept(model: Model, name: tuple[str, str], beta: Beta, draws: int) -> Array:
+    if name not in model.kept:
+        model.kept[name] = _beta(beta, name, draws)
+    kept = model.kept[name]
+    assert isinstance(kept, np.ndarray)  # noqa: S101
+    return kept
+
+
+def _beta(beta: Beta, name: tuple[object, ...], draws: int) -> Array:
+    """(draws,) values of one Beta; the same for the same name on every machine."""
+    generator = np.random.default_rng([SEED, zlib.crc32(repr(name).encode())])
+    return generator.beta(beta.alpha, beta.beta, draws).clip(_EDGE, 1.0 - _EDGE)
+
+
+def _logit(probability: Array) -> Array:
+    inside = np.clip(probability, 1e-12, 1.0 - 1e-12)
+    return np.asarray(np.log(inside) - np.log1p(-inside))
+
+
+def _expit(value: Array) -> Array:
+    return np.asarray(1.0 / (1.0 + np.exp(-value)))

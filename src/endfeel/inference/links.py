@@ -1,0 +1,254 @@
+"""Links from contributors to findings: read, pooled, and turned into noisy-OR causes with a leak."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from endfeel.evidence.library import Library, Row, Table
+from endfeel.inference.contributors import Contributor
+from endfeel.inference.parameters import Parameters
+from endfeel.inference.pooling import Beta, Proportion, pool
+from endfeel.vocabulary import OutcomeKind
+
+Key = tuple[str, str]
+"""Procedure id and outcome (`positive`, `pain`, `hypo`, `hyper`, `weak`, `apprehension`, `end_feel:ID`, `deficit`)."""
+
+_COUNTS = re.compile(r"derived_2x2 tp=(?P<tp>\d+) fp=(?P<fp>\d+) fn=(?P<fn>\d+) tn=(?P<tn>\d+)")
+_LEAST_LEAK, _MOST_LEAK = 0.005, 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """What one contributor does to one outcome of one procedure."""
+
+    contributor: str
+    key: Key
+    present: Beta
+    """Probability of the outcome in people with the contributor, others as common as usual."""
+    absent: Beta
+    figures: tuple[str, ...]
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class AngleLink:
+    """Degrees of motion one contributor takes (negative: adds)."""
+
+    contributor: str
+    procedure: str
+    effect_deg: float
+    effect_sd_deg: float
+    figures: tuple[str, ...]
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
+class BinarySpec:
+    """One outcome of one procedure as a noisy-OR: leak and causes."""
+
+    key: Key
+    leak: Beta
+    causes: tuple[tuple[int, float, Link], ...]
+    """Contributor index, causal probability, link."""
+    loading: str
+    """`provocation`, `stiff`, `slack` or `none`: which nuisance moves it."""
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(figure for _, _, link in self.causes for figure in link.figures))
+
+
+@dataclass(frozen=True, slots=True)
+class AngleSpec:
+    """One angle: its reference and the degrees contributors take from it."""
+
+    procedure: str
+    normal_deg: float
+    normal_sd_deg: float
+    error_sd_deg: float
+    side_sd_deg: float
+    causes: tuple[tuple[int, AngleLink], ...]
+    figures: tuple[str, ...]
+
+
+def read_links(library: Library, parameters: Parameters) -> tuple[dict[tuple[str, Key], Link], list[AngleLink]]:
+    """Every link; a published one replaces a practice one of the same contributor, procedure and outcome."""
+    links: dict[tuple[str, Key], Link] = {}
+    angles: list[AngleLink] = []
+    kappas = _kappas(library.tables["reliability"])
+    for row in library.tables["links"]:
+        text = row.text
+        key = (text["procedure"], text["outcome"])
+        if key[1] == "deficit":
+            angles.append(
+                AngleLink(
+                    text["contributor"],
+                    key[0],
+                    float(text["effect_deg"]),
+                    float(text["effect_sd_deg"]),
+                    (row.figures["effect_deg"].id,),
+                    row.provenance.label,
+                )
+            )
+        else:
+            links[text["contributor"], key] = _practice_link(row, key, library, kappas, parameters)
+    links.update(_published_links(library, parameters))
+    return links, angles
+
+
+def _practice_link(
+    row: Row, key: Key, library: Library, kappas: Mapping[tuple[str, str], tuple[float, str]], parameters: Parameters
+) -> Link:
+    """A link by custom, weakened by the hand's repeatability.
+
+    If two examiners each report what is there with probability r and otherwise what they usually report,
+    their kappa is r squared; so the finding carries r = sqrt(kappa) of the difference.
+    """
+    absent, present = float(row.text["absent"]), float(row.text["present"])
+    outcome = key[1].split(":")[0]
+    region = library.catalogue[key[0]].region
+    kappa, kappa_figure = kappas.get(
+        (key[0], outcome), kappas.get((f"region:{region}", outcome), (parameters["unstudied_kappa"], ""))
+    )
+    carried = absent + math.sqrt(max(0.0, kappa)) * (present - absent)
+    weight = float(row.text["weight"])
+    figures = (row.figures["present"].id, *((kappa_figure,) if kappa_figure else ()))
+    return Link(row.text["contributor"], key, Beta(carried, weight), Beta(absent, weight), figures, row.provenance.label)
+
+
+def _kappas(table: Table) -> dict[tuple[str, str], tuple[float, str]]:
+    return {
+        (row.text["scope"], row.text["outcome"]): (float(row.text["kappa"]), row.figures["kappa"].id) for row in table
+    }
+
+
+def _published_links(library: Library, parameters: Parameters) -> dict[tuple[str, Key], Link]:
+    studies: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    for row in library.tables["diagnostic_accuracy"]:
+        studies[row.text["test_id"], row.text["target"]].append(row)
+    rows_of: dict[tuple[str, Key], list[Row]] = defaultdict(list)
+    for row in library.tables["published_links"]:
+        place = row.text["contributor"], (row.text["procedure"], row.text["outcome"])
+        rows_of[place] += studies[row.text["test_id"], row.text["target"]]
+    made = {}
+    for (contributor, key), rows in rows_of.items():
+        link = published_link(contributor, key, rows, parameters)
+        if link is not None:
+            made[contributor, key] = link
+    return made
+
+
+def published_link(contributor: str, key: Key, rows: Iterable[Row], parameters: Parameters) -> Link | None:
+    """Pool the rows' sensitivities and false-positive rates; None when either is missing altogether."""
+    with_it: list[Proportion] = []
+    without: list[Proportion] = []
+    figures: list[str] = []
+    weakest = 0
+    label = "read"
+    for row in rows:
+        discount = parameters["memory_discount"] if row.provenance.label != "read" else 1.0
+        ill, well = _group_sizes(row, parameters["unstated_study_size"])
+        counted = _COUNTS.search(row.note)
+        if row.text.get("sensitivity"):
+            with_it.append(Proportion(float(row.text["sensitivity"]), ill * discount))
+            figures.append(row.figures["sensitivity"].id)
+        if row.text.get("specificity"):
+            without.append(Proportion(1.0 - float(row.text["specificity"]), well * discount))
+            figures.append(row.figures["specificity"].id)
+        elif counted and float(counted["fp"]) + float(counted["tn"]) > 0:
+            without.append(Proportion(float(counted["fp"]) / well, well * discount))
+        if row.provenance > weakest:
+            weakest, label = row.provenance, row.provenance.label
+    if not with_it or not without:
+        return None
+    spreads = parameters["single_study_spread"], parameters["least_study_spread"]
+    return Link(contributor, key, pool(with_it, *spreads), pool(without, *spreads), tuple(figures), label)
+
+
+def _group_sizes(row: Row, unstated: float) -> tuple[float, float]:
+    """People with and without the target: from counts where there are any, else half and half."""
+    text = row.text
+    if all(text.get(cell) for cell in ("tp", "fp", "fn", "tn")):
+        return float(text["tp"]) + float(text["fn"]), float(text["fp"]) + float(text["tn"])
+    derived = _COUNTS.search(row.note)
+    if derived:
+        tp, fp, fn, tn = (float(count) for count in derived.groups())
+        return tp + fn, fp + tn
+    people = float(text["n_patients"]) if text.get("n_patients") else unstated
+    return people / 2.0, people / 2.0
+
+
+def binary_specs(
+    links: Mapping[tuple[str, Key], Link], contributors: tuple[Contributor, ...], library: Library
+) -> dict[Key, BinarySpec]:
+    """Noisy-OR of every outcome that has a link.
+
+    A study's false-positive rate is measured among people who may have other contributors. With
+    independent priors the causal probability is q = (sens - fpr) / (1 - fpr) whatever the leak, and the
+    leak follows from 1 - fpr = (1 - leak) * product over the other causes of (1 - prior * q); the links'
+    leaks are averaged by weight. A test that is no commoner with its target than without gets no cause.
+    """
+    index = {contributor.id: i for i, contributor in enumerate(contributors)}
+    grouped: dict[Key, list[Link]] = defaultdict(list)
+    for link in links.values():
+        grouped[link.key].append(link)
+    specs: dict[Key, BinarySpec] = {}
+    for key, mine in grouped.items():
+        causes = [
+            (index[link.contributor], (link.present.mean - link.absent.mean) / (1.0 - link.absent.mean), link)
+            for link in mine
+            if link.present.mean > link.absent.mean
+        ]
+        if causes:
+            leak = _leak(causes, contributors)
+            specs[key] = BinarySpec(key, leak, tuple(causes), _loading(key, library.catalogue[key[0]].outcomes))
+    return specs
+
+
+def _leak(causes: list[tuple[int, float, Link]], contributors: tuple[Contributor, ...]) -> Beta:
+    total = weighted = 0.0
+    for mine, _, link in causes:
+        others = math.prod(1.0 - contributors[i].prior.mean * q for i, q, _ in causes if i != mine)
+        leak = 1.0 - (1.0 - link.absent.mean) / others
+        weighted += link.absent.weight * leak
+        total += link.absent.weight
+    mean = min(_MOST_LEAK, max(_LEAST_LEAK, weighted / total))
+    return Beta(mean, total / len(causes))
+
+
+def _loading(key: Key, kind: OutcomeKind) -> str:
+    outcome = key[1]
+    if outcome == "hypo":
+        return "stiff"
+    if outcome == "hyper" or outcome == "end_feel:loose" or (outcome == "positive" and kind is OutcomeKind.STRESS):
+        return "slack"
+    if outcome.startswith("end_feel:"):
+        return "provocation" if outcome in ("end_feel:empty", "end_feel:spasm") else "none"
+    quiet = (OutcomeKind.NEURO, OutcomeKind.OBSERVATION, OutcomeKind.LENGTH, OutcomeKind.VITAL)
+    return "none" if kind in quiet and outcome != "pain" else "provocation"
+
+
+def angle_specs(
+    angles: Iterable[AngleLink], contributors: tuple[Contributor, ...], library: Library
+) -> dict[str, AngleSpec]:
+    """Reference and effects of every angle in angle_reference.csv."""
+    index = {contributor.id: i for i, contributor in enumerate(contributors)}
+    causes: dict[str, list[tuple[int, AngleLink]]] = defaultdict(list)
+    for link in angles:
+        causes[link.procedure].append((index[link.contributor], link))
+    return {
+        row.text["procedure"]: AngleSpec(
+            row.text["procedure"],
+            float(row.text["normal_deg"]),
+            float(row.text["normal_sd_deg"]),
+            float(row.text["error_sd_deg"]),
+            float(row.text["side_sd_deg"]),
+            tuple(causes[row.text["procedure"]]),
+            (row.figures["error_sd_deg"].id, row.figures["normal_deg"].id),
+        )
+        for row in library.tables["angle_reference"]
+    }

@@ -1,0 +1,160 @@
+"""The network of one case: contributors in place, and the local likelihood of each observation."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.inference.contributors import Instance, instances_of
+from endfeel.inference.links import AngleSpec, BinarySpec
+from endfeel.inference.model import Model
+from endfeel.inference.nuisances import Array, node_log_weights
+from endfeel.inference.observations import AngleObservation, BinaryObservation, Observations, observe
+from endfeel.vocabulary import Case, Side
+
+Index = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class BinaryFactor:
+    """P(evidence | parents, node) = seen * (1 - fail) + unseen * fail, fail = (1 - leak) * product of (1 - q)."""
+
+    observation: BinaryObservation
+    parents: Index
+    """(m,) instance indices."""
+    causes: Index
+    """(m,) which cause of the spec each parent is."""
+    shares: Array
+    """(m,) share of the causal effect that reaches this level (1 at the level itself)."""
+    log_fail: Array
+    """(m, N) log(1 - q) at the joint nodes."""
+    log_no_leak: Array
+    """(N,)"""
+    seen: float
+    unseen: float
+
+    @property
+    def factorises(self) -> bool:
+        """A plain negative is a product over its parents and couples nothing."""
+        return self.seen == 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class AngleFactor:
+    """Deficit ~ (1 - stray) * Normal(sum of effects + slackness, sd) + stray * Normal(0, wide)."""
+
+    observation: AngleObservation
+    parents: Index
+    effect_deg: Array
+    effect_variance: Array
+    shift_deg: Array
+    """(N,) degrees the laxity node takes off the deficit."""
+    variance: float
+    stray_share: float
+    stray_variance: float
+
+
+Factor = BinaryFactor | AngleFactor
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    instances: tuple[Instance, ...]
+    observations: Observations
+    binaries: tuple[BinaryFactor, ...]
+    angles: tuple[AngleFactor, ...]
+    node_log_weights: Array
+    """(N,)"""
+
+    def without(self, findings: Collection[int]) -> Network:
+        """The network as if these findings (by index) had not been made."""
+        return replace(
+            self,
+            binaries=tuple(factor for factor in self.binaries if factor.observation.finding not in findings),
+            angles=tuple(factor for factor in self.angles if factor.observation.finding not in findings),
+        )
+
+    @property
+    def prior(self) -> Array:
+        """(n,)"""
+        return np.array([instance.prior for instance in self.instances])
+
+
+def build_network(case: Case, model: Model) -> Network:
+    """Contributors and observations of a case, ready to solve."""
+    instances = instances_of(case, model.contributors, model.modifiers, model.parameters)
+    seen = observe(case, model)
+    placed = place_instances(instances)
+    laxity = model.nodes.places[model.nodes.laxity_index]
+    return Network(
+        instances,
+        seen,
+        tuple(_binary(one, model, placed) for one in seen.binaries),
+        tuple(_angle(one, model, placed, laxity) for one in seen.angles),
+        node_log_weights(case, model.parameters, model.nodes),
+    )
+
+
+Placed = dict[int, list[tuple[int, Side | None, str | None]]]
+
+
+def place_instances(instances: tuple[Instance, ...]) -> Placed:
+    """Contributor index to its instances (index, side, level)."""
+    placed: Placed = {}
+    for i, instance in enumerate(instances):
+        placed.setdefault(instance.index, []).append((i, instance.side, instance.level))
+    return placed
+
+
+def parents_of(
+    spec: BinarySpec | AngleSpec, side: Side | None, level: str | None, placed: Placed, neighbour: float
+) -> list[tuple[int, int, float]]:
+    """(instance, cause, share) for every cause that can reach a finding at this side and level."""
+    found = []
+    for cause, (contributor, *_) in enumerate(spec.causes):
+        here = placed.get(contributor, [])
+        order = [where for _, _, where in here]
+        for i, its_side, its_level in here:
+            if its_side is not None and side is not None and its_side is not side:
+                continue
+            share = 1.0
+            if its_level is not None and level is not None:
+                away = abs(order.index(its_level) - order.index(level)) if level in order else 2
+                share = 1.0 if away == 0 else neighbour if away == 1 else 0.0
+            if share > 0.0:
+                found.append((i, cause, share))
+    return found
+
+
+def _binary(one: BinaryObservation, model: Model, placed: Placed) -> BinaryFactor:
+    spec, at = model.binaries[one.key], model.at_nodes[one.key]
+    found = parents_of(spec, one.side, one.level, placed, model.parameters["neighbour_level"])
+    parents, causes, shares = (np.array(column) for column in zip(*found, strict=True)) if found else ([], [], [])
+    causes = np.asarray(causes, dtype=np.intp)
+    shares = np.asarray(shares, dtype=float)
+    which = model.nodes.provocation_index if spec.loading == "provocation" else model.nodes.laxity_index
+    log_fail = np.log1p(shares[:, None] * np.expm1(at.log_fail[causes]))
+    return BinaryFactor(
+        one, np.asarray(parents, dtype=np.intp), causes, shares,
+        log_fail[:, which], np.log1p(-at.leak)[which], *one.evidence,
+    )  # fmt: skip
+
+
+def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -> AngleFactor:
+    spec = model.angles[one.procedure]
+    found = parents_of(spec, one.side, None, placed, 1.0)
+    links = [spec.causes[cause][1] for _, cause, _ in found]
+    slack = model.parameters["laxity_deg"] if one.against_norm else 0.0
+    return AngleFactor(
+        one,
+        np.array([i for i, _, _ in found], dtype=np.intp),
+        np.array([link.effect_deg for link in links]),
+        np.array([link.effect_sd_deg**2 for link in links]),
+        -slack * laxity,
+        one.sd_deg**2,
+        model.parameters["stray_angle_share"],
+        model.parameters["stray_angle_sd"] ** 2,
+    )

@@ -1,0 +1,165 @@
+"""Findings turned into evidence: which outcomes were seen, which were not, and how sure that is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from endfeel.inference.links import Key
+from endfeel.inference.model import Model
+from endfeel.vocabulary import Case, Finding, OutcomeKind, Result, Side, Unit
+
+_ABNORMAL = (Result.POSITIVE, Result.REDUCED, Result.ABSENT, Result.INCREASED)
+_PLAIN = (Result.NEGATIVE, Result.NORMAL)
+Evidence = tuple[float, float]
+"""Likelihood if the outcome happened, likelihood if it did not."""
+SEEN: Evidence = (1.0, 0.0)
+NOT_SEEN: Evidence = (0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class BinaryObservation:
+    """One outcome of one finding."""
+
+    finding: int
+    """Index in case.findings."""
+    key: Key
+    side: Side | None
+    level: str | None
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class AngleObservation:
+    """One lost angle: degrees missing against the other side or against the usual."""
+
+    finding: int
+    procedure: str
+    side: Side | None
+    deficit_deg: float
+    sd_deg: float
+    against_norm: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Observations:
+    binaries: tuple[BinaryObservation, ...]
+    angles: tuple[AngleObservation, ...]
+    unused: tuple[int, ...]
+    """Indices of findings that carry nothing the model can use."""
+    superseded: tuple[int, ...]
+    """Findings repeated later at the same procedure, side and level: the last one counts."""
+
+
+def observe(case: Case, model: Model) -> Observations:
+    """The evidence in a case's findings, once each."""
+    last = {(f.procedure, f.side, f.level): i for i, f in enumerate(case.findings)}
+    default = case.complaint.side
+    binaries: list[BinaryObservation] = []
+    angles: list[AngleObservation] = []
+    unused: list[int] = []
+    counted = sorted(last.values())
+    for index in counted:
+        finding = case.findings[index]
+        side = finding.side or default
+        found = [
+            BinaryObservation(index, (finding.procedure, outcome), side, finding.level, evidence)
+            for outcome, evidence in _outcomes(finding, model)
+        ]
+        angle = _angle(index, finding, side, model)
+        binaries += found
+        angles += [angle] if angle else []
+        if not found and angle is None and finding.procedure != "beighton":
+            unused.append(index)
+    superseded = tuple(i for i in range(len(case.findings)) if i not in set(counted))
+    return Observations(tuple(binaries), tuple(angles), tuple(unused), superseded)
+
+
+def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
+    """Outcome and evidence, for the outcomes the model has links for."""
+    known = model.outcomes_of(finding.procedure)
+    if not known:
+        return
+    pain = _pain(finding, model.parameters["pain_threshold"])
+    main = _result(finding.result)
+    weak = _weak(finding, model)
+    if "weak" in known:
+        evidence = weak or main
+        if evidence:
+            yield "weak", evidence
+        main = None if weak is None else main
+    if "positive" in known:
+        evidence = main or (None if "pain" in known else pain)
+        if evidence:
+            yield "positive", evidence
+    if "pain" in known:
+        palpated = model.catalogue[finding.procedure].outcomes is OutcomeKind.PALPATION
+        evidence = pain or (main if palpated and "positive" not in known else None)
+        if evidence:
+            yield "pain", evidence
+    yield from _mobility(finding, known, model)
+    if finding.apprehension is not None and "apprehension" in known:
+        yield "apprehension", SEEN if finding.apprehension else NOT_SEEN
+    if finding.end_feel is not None:
+        for outcome in known:
+            if outcome.startswith("end_feel:"):
+                yield outcome, SEEN if outcome == f"end_feel:{finding.end_feel.value}" else NOT_SEEN
+
+
+def _result(result: Result | None) -> Evidence | None:
+    if result in _ABNORMAL:
+        return SEEN
+    return NOT_SEEN if result in _PLAIN else None
+
+
+def _pain(finding: Finding, threshold: float) -> Evidence | None:
+    """The familiar symptom counts most; without that word, pain from the threshold on."""
+    if finding.familiar is not None:
+        return SEEN if finding.familiar else NOT_SEEN
+    if finding.pain is not None:
+        return SEEN if finding.pain >= threshold else NOT_SEEN
+    return None
+
+
+def _weak(finding: Finding, model: Model) -> Evidence | None:
+    """From a manual grade, or from force against the other side (graded, with its measurement error)."""
+    if finding.strength is not None:
+        return SEEN if finding.strength < model.parameters["full_strength"] else NOT_SEEN
+    if finding.unit in (Unit.NEWTONS, Unit.KILOGRAMS) and finding.value and finding.other:
+        ratio, sd = math.log(finding.value / finding.other), model.parameters["force_log_sd"]
+        weak = math.exp(-((ratio - model.parameters["weak_log_ratio"]) ** 2) / (2 * sd * sd))
+        full = math.exp(-((min(ratio, 0.0)) ** 2) / (2 * sd * sd))
+        weak = 1.0 if ratio < model.parameters["weak_log_ratio"] else weak
+        most = max(weak, full)
+        return weak / most, full / most
+    return None
+
+
+def _mobility(finding: Finding, known: tuple[str, ...], model: Model) -> Iterator[tuple[str, Evidence]]:
+    grade = finding.mobility
+    if grade is None and finding.result is not None and ("hypo" in known or "hyper" in known):
+        if "positive" in known or "weak" in known:
+            return
+        stiff, slack = finding.result in (Result.REDUCED, Result.ABSENT), finding.result is Result.INCREASED
+        if not stiff and not slack and finding.result is not Result.NORMAL:
+            return
+    elif grade is None:
+        return
+    else:
+        stiff, slack = grade <= model.parameters["hypo_grade"], grade >= model.parameters["hyper_grade"]
+    if "hypo" in known:
+        yield "hypo", SEEN if stiff else NOT_SEEN
+    if "hyper" in known and not stiff:
+        yield "hyper", SEEN if slack else NOT_SEEN
+
+
+def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> AngleObservation | None:
+    spec = model.angles.get(finding.procedure)
+    if spec is None or finding.value is None or finding.unit not in (None, Unit.DEGREES):
+        return None
+    if finding.other is not None:
+        sd = math.sqrt(2 * spec.error_sd_deg**2 + spec.side_sd_deg**2)
+        return AngleObservation(index, finding.procedure, side, finding.other - finding.value, sd, False)
+    sd = math.hypot(spec.error_sd_deg, spec.normal_sd_deg)
+    return AngleObservation(index, finding.procedure, side, spec.normal_deg - finding.value, sd, True)

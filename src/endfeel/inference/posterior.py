@@ -1,0 +1,150 @@
+"""From a case to ranked contributors: the one public question of this room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from endfeel.inference.articular import ArticularJudgement, judge
+from endfeel.inference.candidates import SAMPLES, SEED, Candidate, class_information_bits, information_bits
+from endfeel.inference.changes import Change, turning_tests, without_findings
+from endfeel.inference.explanation import ExplanationLine, explain
+from endfeel.inference.intervals import intervals
+from endfeel.inference.model import Model
+from endfeel.inference.network import build_network
+from endfeel.inference.solution import AIM, Solution, solve
+from endfeel.inference.words import finding_words
+from endfeel.vocabulary import Case, Side
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """One contributor at one side and level."""
+
+    id: str
+    """Contributor id, with the level where it has one: `capsule_anterior`, `segment_stiffness.T5`."""
+    contributor: str
+    name: str
+    sentence: str
+    region: str
+    side: Side | None
+    level: str | None
+    prior: float
+    """After the story, before the findings."""
+    probability: float
+    low: float
+    high: float
+    """Ends of the 90 % interval from the uncertainty of priors and links."""
+    treatment_class: str
+    tissue: str
+    prior_figures: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """What a case's findings say about its contributors. A value: same case and release, same posterior."""
+
+    case: Case
+    model: Model
+    solution: Solution
+    beliefs: tuple[Belief, ...]
+    """Ranked by probability."""
+    ranked: tuple[int, ...]
+    """Instance index of each belief."""
+    caveats: tuple[str, ...]
+
+    @property
+    def release(self) -> str:
+        return self.model.release
+
+    @property
+    def left_out_mass(self) -> float:
+        """Proven upper bound on the posterior mass of combinations not summed; 0 when the sum was complete."""
+        return self.solution.left_out_mass
+
+    def belief(self, name: str, side: Side | None = None) -> Belief | None:
+        """The belief with this id (on this side, when given), or None."""
+        return next((b for b in self.beliefs if b.id == name and side in (None, b.side)), None)
+
+    @cached_property
+    def explanation(self) -> tuple[ExplanationLine, ...]:
+        """One line a finding and contributor it moved, strongest first; computed when first asked for."""
+        return explain(self.case, self.solution, self.model)
+
+    @cached_property
+    def articular(self) -> tuple[ArticularJudgement, ...]:
+        """One judgement for every restricted angular motion."""
+        return judge(self.case, self.solution, self.model, self.solution.draw(SAMPLES, SEED)[0])
+
+    @cached_property
+    def what_would_change(self) -> tuple[Change, ...]:
+        """Findings that carry the order and tests that could turn it."""
+        kept = without_findings(self.case, self.solution, self.model, self.ranked, self.explanation)
+        tests = turning_tests(self.case, self.solution, self.model, self.ranked)
+        return ((kept,) if kept else ()) + tests
+
+
+def infer(case: Case, model: Model) -> Posterior:
+    """Probability and 90 % interval of every contributor, given story and findings.
+
+    The order of findings does not matter; a finding repeated at the same procedure, side and level
+    counts once, the last time. Absent fields say nothing.
+    """
+    network = build_network(case, model)
+    solution = solve(network)
+    low, high = intervals(solution, model)
+    ranked = tuple(sorted(range(len(network.instances)), key=lambda i: (-solution.probability[i], i)))
+    beliefs = []
+    for i in ranked:
+        instance = network.instances[i]
+        contributor = instance.contributor
+        beliefs.append(
+            Belief(
+                id=instance.id,
+                contributor=contributor.id,
+                name=f"{contributor.name} {instance.level}" if instance.level else contributor.name,
+                sentence=contributor.sentence,
+                region=_region(contributor.region, instance.level),
+                side=instance.side,
+                level=instance.level,
+                prior=instance.prior,
+                probability=float(solution.probability[i]),
+                low=float(low[i]),
+                high=float(high[i]),
+                treatment_class=contributor.treatment_class,
+                tissue=contributor.tissue,
+                prior_figures=contributor.prior_figures,
+            )
+        )
+    return Posterior(case, model, solution, tuple(beliefs), ranked, _caveats(case, solution, model))
+
+
+def _region(region: str, level: str | None) -> str:
+    return "cervicothoracic" if region == "thoracic" and level in ("C7", "T1", "T2") else region
+
+
+def _caveats(case: Case, solution: Solution, model: Model) -> tuple[str, ...]:
+    seen = solution.network.observations
+    said = []
+    if solution.left_out_mass > AIM:
+        said.append(
+            f"TRUNCATED: up to {solution.left_out_mass:.1%} of the probability was left out at the widest search; "
+            "read the ranking with that much doubt"
+        )
+    if seen.unused:
+        names = "; ".join(finding_words(case.findings[i], model.catalogue) for i in seen.unused)
+        said.append(f"not used in the reasoning (no link, or nothing recorded it can use): {names}")
+    if seen.superseded:
+        said.append(f"{len(seen.superseded)} repeated finding(s): the last of each counts")
+    return tuple(said)
+
+
+def expected_information(posterior: Posterior, candidates: Sequence[Candidate]) -> tuple[float, ...]:
+    """Bits each candidate (procedure, side, level) is expected to tell about the contributors, in the same order."""
+    return tuple(float(b) for b in information_bits(candidates, posterior.solution, posterior.model))
+
+
+def expected_class_information(posterior: Posterior, candidates: Sequence[Candidate]) -> tuple[float, ...]:
+    """Bits each candidate is expected to tell about the treatment class it says most about."""
+    return tuple(float(b) for b in class_information_bits(candidates, posterior.solution, posterior.model))
