@@ -48,7 +48,8 @@ def judge(case: Case, solution: Solution, model: Model, states: NDArray[np.bool_
             continue
         restricted = _restricted(finding, solution, model, case)
         if restricted is not None:
-            glides = [f for f in last.values() if f.procedure in model.pairs[finding.procedure] and f.side is finding.side]
+            wanted = model.pairs[finding.procedure]
+            glides = [f for f in last.values() if f.procedure in wanted and f.side is finding.side]
             made.append(_judgement(finding, restricted, glides, case, solution, model, states))
     return tuple(made)
 

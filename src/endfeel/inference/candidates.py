@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,9 +32,9 @@ class Outlook:
     """(F,) which candidate each outcome belongs to."""
     names: tuple[str, ...]
     """(F,) outcome of each column."""
-    log_fail: Array
+    log_fail: NDArray[np.float32]
     """(NODES, n, F)"""
-    log_no_leak: Array
+    log_no_leak: NDArray[np.float32]
     """(NODES, F)"""
     provocation: NDArray[np.bool_]
     """(F,) whether the provocation nuisance moves it (else the laxity nuisance)."""
@@ -83,8 +84,8 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
                 )
             )
     nodes = len(model.nodes.places)
-    log_fail = np.zeros((nodes, count, len(columns)))
-    no_leak = np.zeros((nodes, len(columns)))
+    log_fail = np.zeros((nodes, count, len(columns)), dtype=np.float32)
+    no_leak = np.zeros((nodes, len(columns)), dtype=np.float32)
     for f, (found, fails, leak, _) in enumerate(columns):
         no_leak[:, f] = leak
         for i, cause, share in found:
@@ -95,18 +96,20 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
     )  # fmt: skip
 
 
-def outcome_probabilities(ahead: Outlook, states: NDArray[np.bool_], solution: Solution, model: Model) -> Array:
+def outcome_probabilities(
+    ahead: Outlook, states: NDArray[np.bool_], solution: Solution, model: Model
+) -> NDArray[np.float32]:
     """(S, F) probability of every outcome in every drawn combination, nuisances averaged as they now stand."""
     weights = solution.node_weights
     count = len(model.nodes.places)
-    provocation = np.bincount(model.nodes.provocation_index, weights, count)
-    laxity = np.bincount(model.nodes.laxity_index, weights, count)
+    provocation = np.bincount(model.nodes.provocation_index, weights, count).astype(np.float32)
+    laxity = np.bincount(model.nodes.laxity_index, weights, count).astype(np.float32)
     chosen = states.astype(np.float32)
-    total = np.zeros((len(states), len(ahead.names)), dtype=np.float32)
+    fails = np.zeros((len(states), len(ahead.names)), dtype=np.float32)
     for k in range(count):
-        fail = np.exp(chosen @ ahead.log_fail[k].astype(np.float32) + ahead.log_no_leak[k].astype(np.float32))
-        total += np.where(ahead.provocation, provocation[k], laxity[k]).astype(np.float32) * fail
-    return np.asarray(1.0 - total.astype(float))
+        weight = np.where(ahead.provocation, provocation[k], laxity[k])
+        fails += weight * np.exp(chosen @ ahead.log_fail[k] + ahead.log_no_leak[k])
+    return np.asarray(np.float32(1.0) - fails)
 
 
 def information_bits(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Array:
@@ -148,20 +151,60 @@ def class_information_bits(candidates: Sequence[Candidate], solution: Solution, 
     return bits.clip(min=0.0)
 
 
-def _entropy(probability: Array) -> Array:
+def _entropy(probability: NDArray[Any]) -> NDArray[Any]:
     """Bits of a yes-or-no outcome."""
-    inside = probability.clip(1e-9, 1.0 - 1e-9)
+    inside = probability.clip(1e-6, 1.0 - 1e-6)
     return np.asarray(-(inside * np.log2(inside) + (1.0 - inside) * np.log2(1.0 - inside)))
 
 
+def contributor_information_bits(
+    candidates: Sequence[Candidate], solution: Solution, model: Model
+) -> tuple[Array, Array]:
+    """(candidates, n) bits each test is expected to say about each contributor alone, and (n,) bits still open.
+
+    The expected error of a mutual information estimated from a sample is taken off.
+    """
+    open_bits = _entropy(solution.probability)
+    bits = np.zeros((len(candidates), len(open_bits)))
+    if not candidates:
+        return bits, open_bits
+    ahead = outlook(candidates, solution, model)
+    states, _ = solution.draw(SAMPLES, SEED)
+    seen = outcome_probabilities(ahead, states, solution, model)
+    np.add.at(bits, ahead.owner, _bits_by_contributor(seen, states))
+    for c, angle, instances, effects, variances in ahead.angles:
+        cells = _angle_cells(angle, states[:, instances].astype(float), effects, variances)
+        bits[c] += _bits_by_contributor(cells.astype(np.float32), states).sum(axis=0)
+    return np.minimum(bits, open_bits), open_bits
+
+
+def _bits_by_contributor(seen: NDArray[np.float32], states: NDArray[np.bool_]) -> Array:
+    """(F, n) mutual information of each outcome (seen or not) with each contributor."""
+    present = states.astype(np.float32)
+    share = present.mean(axis=0)
+    overall = seen.mean(axis=0)
+    joint = (seen.T @ present) / np.float32(len(states))
+    inside = share.clip(1e-6, 1.0 - 1e-6)
+    given = (joint / inside).clip(0.0, 1.0)
+    otherwise = ((overall[:, None] - joint) / (1.0 - inside)).clip(0.0, 1.0)
+    bits = _entropy(overall)[:, None] - inside * _entropy(given) - (1.0 - inside) * _entropy(otherwise)
+    spare = seen.var(axis=0) / (2.0 * np.log(2.0) * len(states) * (overall * (1.0 - overall)).clip(1e-6))
+    return np.asarray((bits - spare[:, None]).clip(min=0.0), dtype=float)
+
+
 def _angle_bits(angle: AngleSpec, chosen: Array, effects: Array, variances: Array) -> float:
+    cells = _angle_cells(angle, chosen, effects, variances)
+    overall = cells.mean(axis=0)
+    return float(-(overall * np.log2(overall)).sum() + (cells * np.log2(cells)).sum(axis=1).mean())
+
+
+def _angle_cells(angle: AngleSpec, chosen: Array, effects: Array, variances: Array) -> Array:
+    """(S, steps) probability of the deficit falling in each step."""
     mean = chosen @ effects
     sd = np.sqrt(2 * angle.error_sd_deg**2 + angle.side_sd_deg**2 + chosen @ variances)
     below = _normal_cdf((np.array(ANGLE_CUTS_DEG)[None, :] - mean[:, None]) / sd[:, None])
     edges = np.concatenate((np.zeros((len(mean), 1)), below, np.ones((len(mean), 1))), axis=1)
-    cells = np.diff(edges, axis=1).clip(1e-9)
-    overall = cells.mean(axis=0)
-    return float(-(overall * np.log2(overall)).sum() + (cells * np.log2(cells)).sum(axis=1).mean())
+    return np.asarray(np.diff(edges, axis=1).clip(1e-9))
 
 
 def _normal_cdf(value: Array) -> Array:

@@ -35,6 +35,9 @@ class Change:
     outcome: str | None = None
     outcome_probability: float | None = None
 
+    def __str__(self) -> str:
+        return self.text
+
 
 def without_findings(
     case: Case, solution: Solution, model: Model, ranked: Sequence[int], lines: Sequence[ExplanationLine]
@@ -46,7 +49,7 @@ def without_findings(
         for sign, i in ((1.0, first), (-1.0, second)):
             instance = solution.network.instances[i]
             if line.finding is not None and (line.contributor, line.side, line.level) == (
-                instance.contributor.id,
+                instance.id,
                 instance.side,
                 instance.level,
             ):
@@ -58,7 +61,7 @@ def without_findings(
             if left[second] > left[first]:
                 names = "; ".join(finding_words(case.findings[f], model.catalogue) for f in chosen)
                 leader = solution.network.instances[second]
-                text = f"without {names}: {leader.contributor.name} would lead"
+                text = f"without {names}: {leader.name} would lead"
                 return Change("without", text, leader.id, findings=chosen)
     return None
 
@@ -91,7 +94,8 @@ def turning_tests(
             leader = solution.network.instances[rivals[leads[f]]]
             word = ahead.names[f] if happened else f"no {ahead.names[f]}"
             place = " ".join(part for part in (its_side.value if its_side else "", level or "") if part)
-            text = f"{model.catalogue[procedure].name}{f' ({place})' if place else ''} {word}: {leader.contributor.name} would lead"
+            where = f" ({place})" if place else ""
+            text = f"{model.catalogue[procedure].name}{where} {word}: {leader.name} would lead"
             found.append(Change("test", text, leader.id, (), procedure, its_side, level, word, float(share[f])))
     best: dict[str, Change] = {}
     for change in sorted(found, key=lambda c: -(c.outcome_probability or 0.0)):

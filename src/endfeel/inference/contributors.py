@@ -63,6 +63,10 @@ class Instance:
     def id(self) -> str:
         return f"{self.contributor.id}.{self.level}" if self.level else self.contributor.id
 
+    @property
+    def name(self) -> str:
+        return f"{self.contributor.name} {self.level}" if self.level else self.contributor.name
+
 
 _CONDITIONS = ("age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas")
 

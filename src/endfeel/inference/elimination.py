@@ -103,6 +103,7 @@ class Eliminated:
     members: Index
     """(m,) instance indices, in order of elimination."""
     factors: tuple[int, ...]
+    """Identities of the coupling factors, by which a solved component is recognised."""
     log_mass: Array
     """(N,) log of the summed weight of all combinations, without the node's own weight."""
     left_out: Array
@@ -123,9 +124,7 @@ class Eliminated:
         return states.astype(np.bool_)
 
 
-def eliminate(
-    order: Order, factors: Sequence[Factor], names: tuple[int, ...], on: Array, off: Array
-) -> Eliminated:
+def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array) -> Eliminated:
     """Solve one component. `on` and `off` are the (n, N) tilted log weights of all instances."""
     place = {i: k for k, i in enumerate(order.members)}
     waiting: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in order.members]
@@ -152,7 +151,7 @@ def eliminate(
         if len(scope_here) > 1:
             waiting[scope_here[1]].append((scope_here[1:], message / largest))
     return Eliminated(
-        np.array(order.members, dtype=np.intp), names, log_mass, np.zeros(nodes),
+        np.array(order.members, dtype=np.intp), tuple(id(f) for f in factors), log_mass, np.zeros(nodes),
         _marginals(order, conditionals, nodes), order, tuple(conditionals),
     )  # fmt: skip
 

@@ -1,13 +1,13 @@
 """Sums over the combinations of a component too entangled to eliminate, with a proven bound on what is left out.
 
-Combinations are grown a few contributors at a time. A partial combination is dropped only when an upper bound on the weight of all
-its completions is small; the dropped bounds are summed, so that
+Combinations are grown a few contributors at a time. A partial combination is dropped only when an upper
+bound on the weight of all its completions is small; the dropped bounds are summed, so that
 
     true mass left out <= dropped bounds / (kept weight + dropped bounds)
 
-whatever the network. The bound of a partial combination is its weight, times the exact sum of the
-tilted priors of the contributors still to come, times the largest value each coupling factor can still
-take (a noisy-OR between none and all of them present; an angle at the nearest attainable mean).
+whatever the network. The bound of a partial combination is its weight, times the exact sum of the tilted
+priors of the contributors still to come, times the largest value each coupling factor can still take
+(a noisy-OR between none and all of them present; an angle at the nearest attainable mean).
 """
 
 from __future__ import annotations
@@ -59,7 +59,6 @@ def enumerate_component(
     node_log_weights: Array,
     members: Sequence[int],
     factors: Sequence[Factor],
-    names: tuple[int, ...],
     on: Array,
     off: Array,
     cap: int,
@@ -72,6 +71,7 @@ def enumerate_component(
     on, off : (n, N) tilted log weights of all instances.
     cap : combinations kept at most; tolerance : share of the weight that may be dropped below it.
     """
+    names = tuple(id(factor) for factor in factors)
     order = _order(node_log_weights, members, factors, on, off)
     growth = _Growth(node_log_weights, order, factors, on[order], off[order])
     done = 0
@@ -86,30 +86,7 @@ def enumerate_component(
     weights = growth.complete_log_weights()
     mass = np.logaddexp.reduce(weights, axis=0)
     probability = growth.states.T.astype(float) @ np.exp(weights - mass)
-    return Enumerated(
-        np.array(order, dtype=np.intp), tuple(factors), growth.states, weights, mass, growth.left_out, probability
-    )
-
-
-def _order(network: Network, members: Sequence[int], factors: Sequence[int], on: Array, off: Array) -> list[int]:
-    """Strongest single explanations first, so that bounds tighten early."""
-    weights = np.exp(network.node_log_weights)
-    score = {i: float(weights @ (on[i] - off[i])) for i in members}
-    both = (*network.binaries, *network.angles)
-    for f in factors:
-        factor = both[f]
-        if isinstance(factor, BinaryFactor):
-            leak = -np.expm1(factor.log_no_leak)
-            alone = -np.expm1(factor.log_no_leak + factor.log_fail)
-            gain = np.log((factor.seen * alone + factor.unseen) / (factor.seen * leak + factor.unseen)) @ weights
-            for i, value in zip(factor.parents, gain, strict=True):
-                score[int(i)] += float(value)
-        else:
-            base = angle_log_likelihood(factor, np.zeros(1), np.zeros(1), np.zeros(1))
-            for i, effect, variance in zip(factor.parents, factor.effect_deg, factor.effect_variance, strict=True):
-                alone = angle_log_likelihood(factor, np.array([effect]), np.array([variance]), np.zeros(1))
-                score[int(i)] += float((alone - base)[0, 0])
-    return sorted(members, key=lambda i: -score[i])
+    return Enumerated(np.array(order, dtype=np.intp), names, growth.states, weights, mass, growth.left_out, probability)
 
 
 def _order(
@@ -205,9 +182,7 @@ class _Growth:
         if self.binaries:
             total = total + self._binary_log(self.sum_fail)
         for a, angle in enumerate(self.angles):
-            total = total + angle_log_likelihood(
-                angle, self.sum_effect[:, a], self.sum_variance[:, a], angle.shift_deg
-            )
+            total = total + angle_log_likelihood(angle, self.sum_effect[:, a], self.sum_variance[:, a], angle.shift_deg)
         return np.asarray(total)
 
     def _binary_log(self, sum_fail: Array) -> Array:

@@ -26,6 +26,7 @@ class ExplanationLine:
     """Index in case.findings; None for the story."""
     text: str
     contributor: str
+    """Id of the belief it moved, with the level where it has one."""
     side: Side | None
     level: str | None
     decibans: float
@@ -43,7 +44,7 @@ def explain(case: Case, solution: Solution, model: Model) -> tuple[ExplanationLi
     """All lines worth a word, strongest first."""
     lines = list(_story_lines(case, solution, model))
     full = _log_odds(solution.probability)
-    observed = {f.observation.finding for f in (*solution.network.binaries, *solution.network.angles)}
+    observed = solution.network.findings
     for index in sorted(observed):
         moved = 10.0 * (full - _log_odds(solution.without({index}).probability)) / np.log(10.0)
         text = finding_words(case.findings[index], model.catalogue)
@@ -74,10 +75,9 @@ def _line(
     direction = "for" if decibans > 0 else "against"
     strength = "strongly " if abs(decibans) >= 10 else "" if abs(decibans) >= 3 else "slightly "
     through = "" if figures or index is None else " (by explaining other findings)"
-    sentence = f"{text} speaks {strength}{direction} {instance.contributor.name}{through}"
-    return ExplanationLine(
-        index, text, instance.contributor.id, instance.side, instance.level, decibans, direction, figures, label, sentence
-    )
+    sentence = f"{text} speaks {strength}{direction} {instance.name}{through}"
+    place = instance.id, instance.side, instance.level
+    return ExplanationLine(index, text, *place, decibans, direction, figures, label, sentence)
 
 
 def _figures(finding: int, instance: int, solution: Solution, model: Model) -> tuple[tuple[str, ...], str]:

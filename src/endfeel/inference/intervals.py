@@ -16,7 +16,7 @@ import numpy as np
 
 from endfeel.inference.links import BinarySpec, Key
 from endfeel.inference.model import Model, loading_slope
-from endfeel.inference.network import AngleFactor, BinaryFactor, Network
+from endfeel.inference.network import AngleFactor, BinaryFactor, Index, Network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.pooling import Beta
 from endfeel.inference.solution import Solution, solve
@@ -59,7 +59,7 @@ def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Arra
     return np.log(odds / (1.0 + odds)), -np.log1p(odds)
 
 
-def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Array, draws: int) -> BinaryFactor:
+def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Index, draws: int) -> BinaryFactor:
     key = factor.observation.key
     spec = model.binaries[key]
     leak, alone = _spec_draws(spec, model, draws)
@@ -77,7 +77,7 @@ def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Array, draws: int) 
     return replace(factor, log_fail=mine, log_no_leak=np.log1p(-leak_here))
 
 
-def _drawn_angle(factor: AngleFactor, nodes: Array) -> AngleFactor:
+def _drawn_angle(factor: AngleFactor, nodes: Index) -> AngleFactor:
     return replace(factor, shift_deg=factor.shift_deg[nodes])
 
 

@@ -58,8 +58,8 @@ class BinarySpec:
     """`provocation`, `stiff`, `slack` or `none`: which nuisance moves it."""
 
     @property
-    def figures(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(figure for _, _, link in self.causes for figure in link.figures))
+    def contributors(self) -> tuple[int, ...]:
+        return tuple(cause[0] for cause in self.causes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +73,10 @@ class AngleSpec:
     side_sd_deg: float
     causes: tuple[tuple[int, AngleLink], ...]
     figures: tuple[str, ...]
+
+    @property
+    def contributors(self) -> tuple[int, ...]:
+        return tuple(cause[0] for cause in self.causes)
 
 
 def read_links(library: Library, parameters: Parameters) -> tuple[dict[tuple[str, Key], Link], list[AngleLink]]:
@@ -117,7 +121,8 @@ def _practice_link(
     carried = absent + math.sqrt(max(0.0, kappa)) * (present - absent)
     weight = float(row.text["weight"])
     figures = (row.figures["present"].id, *((kappa_figure,) if kappa_figure else ()))
-    return Link(row.text["contributor"], key, Beta(carried, weight), Beta(absent, weight), figures, row.provenance.label)
+    betas = Beta(carried, weight), Beta(absent, weight)
+    return Link(row.text["contributor"], key, *betas, figures, row.provenance.label)
 
 
 def _kappas(table: Table) -> dict[tuple[str, str], tuple[float, str]]:

@@ -78,6 +78,14 @@ class Network:
         )
 
     @property
+    def findings(self) -> frozenset[int]:
+        """Indices of the findings that carry evidence."""
+        return frozenset(
+            [factor.observation.finding for factor in self.binaries]
+            + [factor.observation.finding for factor in self.angles]
+        )
+
+    @property
     def prior(self) -> Array:
         """(n,)"""
         return np.array([instance.prior for instance in self.instances])
@@ -114,7 +122,7 @@ def parents_of(
 ) -> list[tuple[int, int, float]]:
     """(instance, cause, share) for every cause that can reach a finding at this side and level."""
     found = []
-    for cause, (contributor, *_) in enumerate(spec.causes):
+    for cause, contributor in enumerate(spec.contributors):
         here = placed.get(contributor, [])
         order = [where for _, _, where in here]
         for i, its_side, its_level in here:

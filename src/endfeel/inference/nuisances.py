@@ -81,7 +81,7 @@ def node_log_weights(case: Case, parameters: Parameters, nodes: Nodes) -> Array:
     if case.complaint.irritability is not None:
         mean = parameters.irritability_mean[case.complaint.irritability.value]
         provocation = _retuned(nodes, mean, parameters["irritability_sd"])
-    scores = [finding.value for finding in case.findings if finding.procedure == "beighton" and finding.value is not None]
+    scores = [f.value for f in case.findings if f.procedure == "beighton" and f.value is not None]
     if scores:
         mean = (scores[-1] - parameters["beighton_centre"]) / parameters["beighton_points_per_sd"]
         laxity = _retuned(nodes, mean, parameters["beighton_sd"])

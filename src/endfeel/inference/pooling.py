@@ -58,9 +58,7 @@ def pool(studies: Sequence[Proportion], single_spread: float, least_spread: floa
         raise ValueError("nothing to pool")
     shares = [(study.share * study.people + 0.5) / (study.people + 1.0) for study in studies]
     logits = [logit(share) for share in shares]
-    variances = [
-        1.0 / (study.people * share * (1.0 - share)) for study, share in zip(studies, shares, strict=True)
-    ]
+    variances = [1.0 / (study.people * share * (1.0 - share)) for study, share in zip(studies, shares, strict=True)]
     if len(studies) == 1:
         return _beta(logits[0], variances[0] + single_spread**2)
     between = max(least_spread**2, between_study_variance(logits, variances))

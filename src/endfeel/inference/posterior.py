@@ -6,8 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+from numpy.typing import NDArray
+
 from endfeel.inference.articular import ArticularJudgement, judge
-from endfeel.inference.candidates import SAMPLES, SEED, Candidate, class_information_bits, information_bits
+from endfeel.inference.candidates import (
+    SAMPLES,
+    SEED,
+    Candidate,
+    class_information_bits,
+    contributor_information_bits,
+    information_bits,
+)
 from endfeel.inference.changes import Change, turning_tests, without_findings
 from endfeel.inference.explanation import ExplanationLine, explain
 from endfeel.inference.intervals import intervals
@@ -67,6 +77,15 @@ class Posterior:
         """The belief with this id (on this side, when given), or None."""
         return next((b for b in self.beliefs if b.id == name and side in (None, b.side)), None)
 
+    def information(self, candidates: Sequence[Candidate]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """(candidates, contributors) bits each test is expected to say about each contributor, and
+        (contributors,) bits still open about each; contributors in the order of `information_names`."""
+        return contributor_information_bits(candidates, self.solution, self.model)
+
+    def information_names(self) -> tuple[str, ...]:
+        """Names of the contributors in the columns of `information`."""
+        return tuple(instance.name for instance in self.solution.network.instances)
+
     @cached_property
     def explanation(self) -> tuple[ExplanationLine, ...]:
         """One line a finding and contributor it moved, strongest first; computed when first asked for."""
@@ -103,7 +122,7 @@ def infer(case: Case, model: Model) -> Posterior:
             Belief(
                 id=instance.id,
                 contributor=contributor.id,
-                name=f"{contributor.name} {instance.level}" if instance.level else contributor.name,
+                name=instance.name,
                 sentence=contributor.sentence,
                 region=_region(contributor.region, instance.level),
                 side=instance.side,

@@ -125,15 +125,14 @@ def _component(
         return kept
     order = order_of(members, factors)
     if order.widest <= widest:
-        return eliminate(order, factors, names, on, off)
-    return _bounded(network, order, factors, names, on, off, caps, aim)
+        return eliminate(order, factors, on, off)
+    return _bounded(network, order, factors, on, off, caps, aim)
 
 
 def _bounded(
     network: Network,
     order: Order,
     factors: list[Factor],
-    names: tuple[int, ...],
     on: Array,
     off: Array,
     caps: tuple[int, ...],
@@ -143,7 +142,7 @@ def _bounded(
     if not caps:
         raise ValueError("at least one cap is needed")
     for cap in caps:
-        found = enumerate_component(network.node_log_weights, order.members, factors, names, on, off, cap, TOLERANCE)
+        found = enumerate_component(network.node_log_weights, order.members, factors, on, off, cap, TOLERANCE)
         if _left_out((found,), network.node_log_weights + found.log_mass) <= aim:
             break
     return found
@@ -184,9 +183,10 @@ def connected(network: Network) -> list[tuple[list[int], list[int]]]:
             i = leader[i]
         return i
 
+    both: tuple[Factor, ...] = (*network.binaries, *network.angles)
     coupling = [
         (f, factor.parents)
-        for f, factor in enumerate((*network.binaries, *network.angles))
+        for f, factor in enumerate(both)
         if len(factor.parents) and not (isinstance(factor, BinaryFactor) and factor.factorises)
     ]
     for _, parents in coupling:
