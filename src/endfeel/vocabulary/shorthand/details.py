@@ -179,7 +179,7 @@ def _vague_grade(scan: Scan, found: re.Match[str]) -> None:
 
 
 def _vague(scan: Scan, found: re.Match[str]) -> None:
-    word = _squeeze(found[0])
+    word = _squeeze(found["n"])
     if word == "firm":
         scan.given.setdefault("firm", found.start())
         return
@@ -271,7 +271,7 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),
         (rf"(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
-        (rf"(?:{_any(VAGUE_MOBILITY)}){_END}", _vague),
+        (rf"(?P<n>{_any(VAGUE_MOBILITY)}){_END}(?:\s+end[\s-]?feel)?", _vague),
         (rf"result[\s:=]+(?P<n>{_any(RESULT_WORDS)})(?=\s|$|[;,.)])",
          lambda scan, found: scan.put("result", RESULT_WORDS[_squeeze(found["n"])], found.start())),
         (rf"(?:normal|wnl|nad){_END}", _fixed("normal", True)),
