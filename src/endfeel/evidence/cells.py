@@ -6,7 +6,7 @@ import math
 import re
 from typing import NamedTuple
 
-_N = r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
+_N = r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
 _NUMBER = re.compile(_N)
 _RANGE = re.compile(rf"({_N})\s*(?:to|-|–)\s*({_N})")
 _ABOUT = re.compile(rf"(?:about|nearly)\s+({_N})")

@@ -83,14 +83,14 @@ def _entries(library: Library, topic: str) -> Iterator[tuple[Hit, str]]:
 def _row_hit(table: Table, row: Row) -> Hit:
     columns = table.schema.columns.values() if table.schema else ()
     apart = table.schema.supporting if table.schema else frozenset()
-    units = {column.unit_from for column in columns}
+    hidden = {column.unit_from for column in columns} | {"doubt", "use"} | apart
+    found = {**row.figures, **row.statements}
+    figures = tuple(found[column.name] for column in columns if column.name in found and column.name not in apart)
     words = [
         row.text[column.name]
         for column in columns
-        if not column.holds_figure and column.name not in {*units, "doubt", "use"} and row.text.get(column.name)
+        if column.name not in found and column.name not in hidden and row.text.get(column.name)
     ]
-    found = {**row.figures, **row.statements}
-    figures = tuple(found[column.name] for column in columns if column.name in found and column.name not in apart)
     title = " · ".join(dict.fromkeys(words))
     doubt = row.text.get("doubt", "")
     return Hit(f"{table.name}.{row.id}", title, table.topic, figures, row.source, row.provenance, row.note, doubt)
