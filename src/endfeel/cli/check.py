@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 
 from endfeel.cli.terminal import style
 
@@ -24,9 +25,10 @@ def run(options: argparse.Namespace) -> int:
         case = open_case(options.case, load_library())
     except CannotRead as error:
         for fault in error.faults:
-            print(fault.sentence())
+            print(fault.sentence(), file=sys.stderr)
         count = len(error.faults)
-        print(style(f"{count} fault{'s' if count > 1 else ''}; nothing was used or stored.", "warn"))
+        tally = f"{count} fault{'s' if count > 1 else ''}; nothing was used or stored."
+        print(style(tally, "warn", sys.stderr), file=sys.stderr)
         return 1
     if options.toml or options.canonical:
         print((case_toml if options.toml else case_text)(case), end="")
