@@ -83,11 +83,11 @@ def compare_findings(
             caveats.append(
                 f"measured in {before.unit or 'no unit'} before and {after.unit or 'no unit'} after: not comparable"
             )
-    for field, label in (("pain", "pain during the procedure"), ("mobility", "mobility"), ("strength", "strength")):
+    for field, label, top in (("pain", "pain", 10), ("mobility", "mobility", 6), ("strength", "strength", 5)):
         first, second = getattr(before, field), getattr(after, field)
         if first is not None and second is not None:
             change = compare(field, first, second, library, rater=rater)
-            fields.append(_field(field, label, f"{first:g}", f"{second:g}", change))
+            fields.append(_field(field, label, f"{first:g}/{top}", f"{second:g}/{top}", change))
     fields += _yes_no(before, after)
     lost = [name for name in ("value", "pain", "mobility", "familiar") if _lost(before, after, name)]
     if lost:
@@ -108,13 +108,17 @@ def _value_field(
 ) -> FieldChange:
     first, second = before.value or 0.0, after.value or 0.0
     unit = before.unit.value if before.unit else ""
-    texts = f"{first:g} {unit}".strip(), f"{second:g} {unit}".strip()
+    texts = _quantity(first, unit), _quantity(second, unit)
     expected = "N" if procedure.outcomes is OutcomeKind.RESISTED else "deg"
     if procedure.outcomes is OutcomeKind.GLIDE or unit not in ("", expected):
         caveat = f"no error figure for {procedure.name} in {unit or 'this unit'} is in the evidence"
         return FieldChange("value", "value", *texts, ChangeVerdict.UNKNOWN, Direction.NONE, None, caveat)
     change = compare(procedure.id, first, second, library, instrument=instrument, rater=rater)
     return _field("value", "force" if expected == "N" else "range", *texts, change)
+
+
+def _quantity(value: float, unit: str) -> str:
+    return f"{value:g}°" if unit == "deg" else f"{value:g} {unit}".strip()
 
 
 def _field(field: str, label: str, before: str, after: str, change: Change) -> FieldChange:

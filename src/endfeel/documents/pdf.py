@@ -1,0 +1,130 @@
+"""The note as PDF, laid out by Typst with its own fonts. Record text goes in as data, never as markup."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from datetime import date
+from importlib import resources
+from typing import Any, Final
+from unicodedata import name
+
+from endfeel.documents.chart import interval_chart
+from endfeel.documents.note import Note, note_to_dict
+
+ACCESSIBLE: Final = "ua-1"
+ARCHIVABLE: Final = "a-2a"
+"""PDF/A-2a contains A-2b. It wants a date, so an undated draft is accessible only."""
+LONGEST_WORD = 30
+_LONG = re.compile(rf"\S{{{LONGEST_WORD}}}(?=\S)")
+BREAK = "\u200b"
+"""Zero-width space: where a word too long for a line may be broken."""
+MOST_PROBES = 200
+_FONTS = '("Libertinus Serif", "DejaVu Sans Mono")'
+_PROBE = f"""#set document(title: "probe", date: none)
+#set text(font: {_FONTS})
+#sys.inputs.note"""
+
+
+def note_pdf(note: Note) -> bytes:
+    """The same content as the text and the HTML. The same note gives the same bytes."""
+    data = _with_charts(note)
+    written_on = _date(note.written_at)
+    lacking = _lacking(frozenset("".join(_strings(data))))
+    data = _printable(data, lacking)
+    if written_on:
+        data["written_on"] = written_on
+    template = (resources.files("endfeel.documents") / "typst" / "note.typ").read_bytes()
+    standards = (ACCESSIBLE, ARCHIVABLE) if written_on else (ACCESSIBLE,)
+    return _compile(template, json.dumps(data, ensure_ascii=False), standards)
+
+
+def _compile(template: bytes, data: str, standards: tuple[str, ...]) -> bytes:
+    import typst
+
+    options: dict[str, Any] = {"pdf_standards": list(standards), "sys_inputs": {"note": data}}
+    paper: bytes = typst.compile(template, format="pdf", ignore_system_fonts=True, **options)
+    return paper
+
+
+def _date(written_at: str) -> dict[str, int] | None:
+    try:
+        day = date.fromisoformat(written_at[:10])
+    except ValueError:
+        return None
+    return {"year": day.year, "month": day.month, "day": day.day}
+
+
+def _with_charts(note: Note) -> dict[str, Any]:
+    data = note_to_dict(note)
+    for section in data["sections"]:
+        for block in section["blocks"]:
+            if block["points"]:
+                block["svg"] = interval_chart(block["points"], block["alt"], "Libertinus Serif")
+    return data
+
+
+def _strings(value: Any) -> Iterator[str]:
+    if isinstance(value, dict):
+        for one in value.values():
+            yield from _strings(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _strings(one)
+    elif isinstance(value, str):
+        yield value
+
+
+def _printable(value: Any, lacking: frozenset[str]) -> Any:
+    if isinstance(value, dict):
+        return {key: one if key in ("svg", "id", "kind") else _printable(one, lacking) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_printable(one, lacking) for one in value]
+    return printable(value, lacking) if isinstance(value, str) else value
+
+
+def printable(text: str, lacking: frozenset[str]) -> str:
+    """Text the bundled fonts can show: characters they lack stand by name in brackets, very long words may break."""
+    shown = "".join(f"[{name(one, f'U+{ord(one):04X}').lower()}]" if one in lacking else one for one in text)
+    return _LONG.sub(lambda run: run[0] + BREAK, shown)
+
+
+def _lacking(characters: frozenset[str]) -> frozenset[str]:
+    """Characters for which no bundled font has a shape. The typesetter is asked, by halves, once a character."""
+    unknown = sorted(one for one in characters if ord(one) > 126 and one not in _SEEN)
+    probes = [MOST_PROBES]
+    for one in _lacking_among(unknown, probes):
+        _SEEN[one] = False
+    for one in unknown:
+        _SEEN.setdefault(one, True)
+    return frozenset(one for one in characters if not _SEEN.get(one, True))
+
+
+_SEEN: dict[str, bool] = {}
+
+
+def _lacking_among(characters: list[str], probes: list[int]) -> list[str]:
+    if not characters:
+        return []
+    probes[0] -= 1
+    if probes[0] < 0:
+        return characters
+    if _shows(" ".join(characters)):
+        return []
+    if len(characters) == 1:
+        return characters
+    half = len(characters) // 2
+    return _lacking_among(characters[:half], probes) + _lacking_among(characters[half:], probes)
+
+
+def _shows(text: str) -> bool:
+    import typst
+
+    try:
+        _compile(_PROBE.encode(), text, (ACCESSIBLE,))
+    except typst.TypstError as error:
+        if "could not be displayed" not in str(error):
+            raise
+        return False
+    return True

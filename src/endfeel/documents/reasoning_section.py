@@ -1,0 +1,96 @@
+"""Ranked contributors with intervals, the reasons behind them, joint or soft tissue, and what would change it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from endfeel.documents.case_sections import listing, table, text
+from endfeel.documents.chart import chart_words, percent
+from endfeel.documents.footnotes import Footnotes
+from endfeel.documents.note import Block, BlockKind, Section, Tone
+from endfeel.documents.words import joined, sentence
+
+if TYPE_CHECKING:
+    from endfeel.assessment import Assessment
+    from endfeel.inference import Belief, ExplanationLine
+
+MOST_SHOWN = 8
+MOST_REASONS = 5
+LIMITS = (
+    "Probabilities are conditional on the evidence of this release, which is often weak. Several contributors at once "
+    "are the rule; the figures do not add up to 100 %. The interval includes the uncertainty of the evidence."
+)
+
+
+def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section]:
+    """The reasoning, as a section on contributors and one on articular judgements."""
+    posterior = assessment.posterior
+    if not assessment.case.findings:
+        return [Section("reasoning", "Reasoning", (text("No findings yet: nothing to reason from."),))]
+    shown = posterior.beliefs[:MOST_SHOWN]
+    points = tuple((belief_name(one), one.probability, one.low, one.high) for one in shown)
+    chart = Block(
+        BlockKind.CHART,
+        "Probability of each contributor with its 90 % interval",
+        points=points,
+        alt=chart_words(points),
+    )
+    rows = [
+        (belief_name(one), percent(one.probability), f"{percent(one.low)} to {percent(one.high)}", percent(one.prior))
+        for one in shown
+    ]
+    first = [text("The safety verdict comes first; these figures do not weigh it.", Tone.ALERT)]
+    blocks = [
+        *(first if assessment.verdict.is_pressing else []),
+        chart,
+        table(("Contributor", "Probability", "90 % interval", "Before the findings"), rows),
+    ]
+    for belief in shown:
+        reasons = [_reason(line, notes) for line in _lines_of(belief, assessment)]
+        if reasons:
+            blocks.append(listing(reasons, f"{belief_name(belief)}, because:"))
+    if posterior.what_would_change:
+        blocks.append(listing([sentence(one.text) for one in posterior.what_would_change], "What would change this:"))
+    if posterior.caveats:
+        blocks.append(listing([sentence(one) for one in posterior.caveats], "Mind:"))
+    mass = posterior.left_out_mass
+    left_out = (
+        f"The calculation left out at most {mass:.1e} of all combinations." if mass else "No combination was left out."
+    )
+    blocks.append(text(f"{LIMITS} {left_out}", Tone.QUIET))
+    return [Section("reasoning", "Reasoning", tuple(blocks)), _articular(assessment)]
+
+
+def belief_name(belief: Belief) -> str:
+    """`Segmental stiffness T5` or `Tight posterior capsule, right`."""
+    return f"{sentence(belief.name)}, {belief.side}" if belief.side else sentence(belief.name)
+
+
+def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
+    """The strongest lines about this contributor at its own side and level."""
+    place = belief.contributor, belief.side, belief.level
+    own = [line for line in assessment.posterior.explanation if (line.contributor, line.side, line.level) == place]
+    return sorted(own, key=lambda line: -abs(line.decibans))[:MOST_REASONS]
+
+
+def _reason(line: ExplanationLine, notes: Footnotes) -> str:
+    label = f"{line.provenance} {notes.of_figures(line.figures)}".strip()
+    return f"{sentence(line.text)}: {line.direction} it, {line.decibans:+.1f} decibans ({label})"
+
+
+def _articular(assessment: Assessment) -> Section:
+    judged = assessment.posterior.articular
+    if not judged:
+        return Section("articular", "Joint or soft tissue", (text("No restricted angular motion was recorded."),))
+    rows = [
+        (
+            f"{one.name}, {one.side}" if one.side else one.name,
+            "felt only" if one.deficit_deg is None else f"{one.deficit_deg:.0f}°",
+            one.verdict,
+            f"{percent(one.probability)} / {percent(one.soft_probability)}",
+            joined(one.glides, "; "),
+        )
+        for one in judged
+    ]
+    columns = ("Motion", "Missing", "Judgement", "Joint / muscle", "Accessory glide")
+    return Section("articular", "Joint or soft tissue", (table(columns, rows),))

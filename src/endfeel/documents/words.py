@@ -1,0 +1,86 @@
+"""How the note says the nouns of the trade."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from unicodedata import category
+
+from endfeel.vocabulary import MOBILITY_NAMES, Finding, Side
+
+NOT_RECORDED = "–"
+REGIONS = {
+    "active_motion": "Active motion and general observation",
+    "thoracic": "Mid-thoracic spine and ribs",
+    "cervicothoracic": "Neck and cervicothoracic junction",
+    "scapulothoracic": "Shoulder blade on the thorax",
+    "sternoclavicular": "Sternoclavicular joint",
+    "acromioclavicular": "Acromioclavicular joint",
+    "glenohumeral": "Glenohumeral joint",
+    "cuff_strength": "Rotator cuff and strength",
+    "neuro_vascular": "Nerves and vessels",
+}
+"""Regions in the order a note reads them; unknown regions follow under their own id."""
+UNITS = {"deg": "°", "mm": " mm", "cm": " cm", "%": " %"}
+
+
+def clean(text: str) -> str:
+    """Text of a person's record without control characters; everything else stays as it was written."""
+    return "".join(one if one == "\n" or category(one) not in ("Cc", "Cs", "Cn") else "\ufffd" for one in text)
+
+
+def plain(value: float) -> str:
+    return f"{value:.4g}"
+
+
+def quantity(value: float, unit: str) -> str:
+    """`35°`, `48 N`."""
+    return f"{plain(value)}{UNITS.get(unit, f' {unit}' if unit else '')}"
+
+
+def sentence(text: str) -> str:
+    """With a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def spoken(identifier: str) -> str:
+    return identifier.replace("_", " ")
+
+
+def side_and_level(side: Side | str | None, level: str | None) -> str:
+    return " ".join(str(one) for one in (level, side) if one) or "central"
+
+
+def found_words(finding: Finding) -> str:
+    """What a finding says, without pain, end feel and the other side."""
+    parts = []
+    unit = finding.unit.value if finding.unit else ""
+    if finding.value is not None:
+        parts.append(quantity(finding.value, unit))
+    if finding.mobility is not None:
+        parts.append(f"{finding.mobility}/6 {MOBILITY_NAMES[finding.mobility]}")
+    if finding.strength is not None:
+        parts.append(f"strength {finding.strength}/5")
+    if finding.result is not None:
+        parts.append(spoken(finding.result))
+    if finding.apprehension is not None:
+        parts.append("apprehension" if finding.apprehension else "no apprehension")
+    if finding.resistance_onset is not None:
+        parts.append(f"resistance from {quantity(finding.resistance_onset, unit)}")
+    return joined(parts)
+
+
+def pain_words(finding: Finding) -> str:
+    parts = []
+    if finding.pain is not None:
+        parts.append(f"{plain(finding.pain)}/10")
+    if finding.pain_onset is not None:
+        parts.append(f"from {quantity(finding.pain_onset, finding.unit.value if finding.unit else '')}")
+    return joined(parts, " ")
+
+
+def yes_no(answer: bool | None) -> str:
+    return NOT_RECORDED if answer is None else "yes" if answer else "no"
+
+
+def joined(parts: Iterable[str], by: str = ", ") -> str:
+    return by.join(parts) or NOT_RECORDED
