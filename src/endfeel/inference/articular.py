@@ -38,6 +38,9 @@ class ArticularJudgement:
     """Accessory glides not yet felt, by procedure id."""
     sentence: str
 
+    def __str__(self) -> str:
+        return f"{self.sentence} (joint {self.probability:.0%}, muscle or control {self.soft_probability:.0%})"
+
 
 def judge(case: Case, solution: Solution, model: Model, states: NDArray[np.bool_]) -> tuple[ArticularJudgement, ...]:
     """A judgement for every restricted motion of accessory_pairs.csv; `states` are drawn combinations."""

@@ -68,9 +68,9 @@ def _fill(i: int, ties: dict[int, set[int]]) -> int:
 
 
 def angle_log_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
-    """(..., N) log density of the deficit for (...,) mean effect and extra variance, (N,) shift."""
+    """(..., N) log density of the deficit for (..., 1 or N) mean effect, (...,) extra variance, (N,) shift."""
     total = (factor.variance + variance)[..., None]
-    away = factor.observation.deficit_deg - mean[..., None] - shift
+    away = factor.observation.deficit_deg - mean - shift
     main = (1.0 - factor.stray_share) * np.exp(-(away**2) / (2.0 * total)) / np.sqrt(_TWO_PI * total)
     return np.asarray(np.log(main + stray_density(factor)))
 
@@ -89,9 +89,9 @@ def likelihood_table(factor: Factor) -> Array:
             total = np.stack((total, total + log_fail), axis=-2)
         fail = np.exp(total)
         return np.asarray(factor.seen * (1.0 - fail) + factor.unseen * fail)
-    mean, variance = np.zeros(()), np.zeros(())
+    mean, variance = np.zeros(factor.effect_deg.shape[1]), np.zeros(())
     for effect, extra in zip(factor.effect_deg, factor.effect_variance, strict=True):
-        mean = np.stack((mean, mean + effect), axis=-1)
+        mean = np.stack((mean, mean + effect), axis=-2)
         variance = np.stack((variance, variance + extra), axis=-1)
     return np.exp(angle_log_likelihood(factor, mean, variance, factor.shift_deg))
 

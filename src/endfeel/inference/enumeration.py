@@ -101,7 +101,7 @@ def _order(
             alone = -np.expm1(factor.log_no_leak + factor.log_fail)
             gain = np.log((factor.seen * alone + factor.unseen) / (factor.seen * leak + factor.unseen)) @ weights
         else:
-            none = angle_log_likelihood(factor, np.zeros(1), np.zeros(1), factor.shift_deg)
+            none = angle_log_likelihood(factor, np.zeros((1, 1)), np.zeros(1), factor.shift_deg)
             gain = (
                 angle_log_likelihood(factor, factor.effect_deg, factor.effect_variance, factor.shift_deg) - none
             ) @ weights
@@ -126,7 +126,8 @@ class _Growth:
         self.fail = np.zeros((members, len(self.binaries), nodes))
         for b, binary in enumerate(self.binaries):
             np.add.at(self.fail, ([place[int(i)] for i in binary.parents], b), binary.log_fail)
-        self.effect = np.zeros((members, len(self.angles)))
+        wide = max((angle.effect_deg.shape[1] for angle in self.angles), default=1)
+        self.effect = np.zeros((members, len(self.angles), wide))
         self.variance = np.zeros((members, len(self.angles)))
         for a, angle in enumerate(self.angles):
             rows = [place[int(i)] for i in angle.parents]
@@ -139,7 +140,7 @@ class _Growth:
         self.states = np.zeros((1, members), dtype=np.bool_)
         self.weights = np.zeros((1, nodes))
         self.sum_fail = np.repeat(self.no_leak[None], 1, axis=0)
-        self.sum_effect = np.zeros((1, len(self.angles)))
+        self.sum_effect = np.zeros((1, len(self.angles), wide))
         self.sum_variance = np.zeros((1, len(self.angles)))
 
     def grow(self, step: int) -> None:
@@ -152,7 +153,8 @@ class _Growth:
         self.weights = (self.weights[:, None] + add[None]).reshape(rows * count, -1)
         fail = np.tensordot(chosen, self.fail[start:stop], axes=1)
         self.sum_fail = (self.sum_fail[:, None] + fail[None]).reshape(rows * count, *fail.shape[1:])
-        self.sum_effect = (self.sum_effect[:, None] + chosen @ self.effect[start:stop]).reshape(rows * count, -1)
+        effect = np.tensordot(chosen, self.effect[start:stop], axes=1)
+        self.sum_effect = (self.sum_effect[:, None] + effect[None]).reshape(rows * count, *effect.shape[1:])
         self.sum_variance = (self.sum_variance[:, None] + chosen @ self.variance[start:stop]).reshape(rows * count, -1)
         self.states = np.repeat(self.states, count, axis=0)
         self.states[:, start:stop] = np.tile(combos.astype(np.bool_), (rows, 1))
@@ -206,10 +208,10 @@ class _Growth:
 
     def _angle_upper(self, a: int, angle: AngleFactor) -> Array:
         rest = self.effect[self.done :, a]
-        low = self.sum_effect[:, a] + rest.clip(max=0.0).sum()
-        high = self.sum_effect[:, a] + rest.clip(min=0.0).sum()
+        low = self.sum_effect[:, a] + rest.clip(max=0.0).sum(axis=0)
+        high = self.sum_effect[:, a] + rest.clip(min=0.0).sum(axis=0)
         target = angle.observation.deficit_deg - angle.shift_deg[None, :]
-        away = np.maximum(0.0, np.maximum(low[:, None] - target, target - high[:, None]))
+        away = np.maximum(0.0, np.maximum(low - target, target - high))
         least = angle.variance + self.sum_variance[:, a, None]
         most = least + self.variance[self.done :, a].sum()
         main = (1.0 - angle.stray_share) * np.exp(-(away**2) / (2.0 * most)) / np.sqrt(_TWO_PI * least)

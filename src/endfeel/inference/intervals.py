@@ -3,8 +3,7 @@
 Each draw takes one value of every Beta in the network and one nuisance node, and is solved exactly;
 the draws stand on the axis where the nodes stood, so one sweep solves them all. What a draw changes is
 measured against the undisturbed answer at the same node on the logit scale, which takes the node's own
-effect out again. Degrees that contributors take from angles are not drawn: their spread between people
-is in the model already.
+effect out again.
 """
 
 from __future__ import annotations
@@ -37,7 +36,7 @@ def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Arr
         network.instances,
         network.observations,
         tuple(_drawn_binary(factor, model, nodes, draws) for factor in network.binaries),
-        tuple(_drawn_angle(factor, nodes) for factor in network.angles),
+        tuple(_drawn_angle(factor, model, nodes, draws) for factor in network.angles),
         np.zeros(draws),
     )
     tilt_on, tilt_off = _prior_logs(network, model, draws)
@@ -77,8 +76,16 @@ def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Index, draws: int) 
     return replace(factor, log_fail=mine, log_no_leak=np.log1p(-leak_here))
 
 
-def _drawn_angle(factor: AngleFactor, nodes: Index) -> AngleFactor:
-    return replace(factor, shift_deg=factor.shift_deg[nodes])
+def _drawn_angle(factor: AngleFactor, model: Model, nodes: Index, draws: int) -> AngleFactor:
+    """Every effect is moved by a draw of its own, in proportion to its spread between people."""
+    name = ("angle", factor.observation.procedure, factor.parents.tobytes(), factor.effect_deg.tobytes())
+    if name not in model.kept:
+        generator = np.random.default_rng([SEED, zlib.crc32(repr(name).encode())])
+        doubt = model.parameters["angle_effect_doubt"] * np.sqrt(factor.effect_variance)
+        model.kept[name] = factor.effect_deg + doubt[:, None] * generator.standard_normal((len(doubt), draws))
+    drawn = model.kept[name]
+    assert isinstance(drawn, np.ndarray)  # noqa: S101
+    return replace(factor, effect_deg=drawn, shift_deg=factor.shift_deg[nodes])
 
 
 def _shift(at_node: Array, mean: Array | float, drawn: Array, scale: float) -> Array:

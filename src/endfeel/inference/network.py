@@ -49,7 +49,9 @@ class AngleFactor:
     observation: AngleObservation
     parents: Index
     effect_deg: Array
+    """(m, 1), or (m, N) when it differs by node."""
     effect_variance: Array
+    """(m,)"""
     shift_deg: Array
     """(N,) degrees the laxity node takes off the deficit."""
     variance: float
@@ -159,7 +161,7 @@ def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -
     return AngleFactor(
         one,
         np.array([i for i, _, _ in found], dtype=np.intp),
-        np.array([link.effect_deg for link in links]),
+        np.array([link.effect_deg for link in links]).reshape(-1, 1),
         np.array([link.effect_sd_deg**2 for link in links]),
         -slack * laxity,
         one.sd_deg**2,

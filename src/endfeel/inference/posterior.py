@@ -36,6 +36,7 @@ class Belief:
     """Contributor id, with the level where it has one: `capsule_anterior`, `segment_stiffness.T5`."""
     contributor: str
     name: str
+    """Without side and level."""
     sentence: str
     region: str
     side: Side | None
@@ -122,7 +123,7 @@ def infer(case: Case, model: Model) -> Posterior:
             Belief(
                 id=instance.id,
                 contributor=contributor.id,
-                name=instance.name,
+                name=contributor.name,
                 sentence=contributor.sentence,
                 region=_region(contributor.region, instance.level),
                 side=instance.side,

@@ -157,7 +157,7 @@ def _constant(factor: Factor) -> Array:
             fail = np.exp(factor.log_no_leak)
             return np.asarray(np.log(factor.seen * (1.0 - fail) + factor.unseen * fail))
     elif not len(factor.parents):
-        return angle_log_likelihood(factor, np.zeros(()), np.zeros(()), factor.shift_deg)
+        return angle_log_likelihood(factor, np.zeros(1), np.zeros(()), factor.shift_deg)
     return np.zeros(1)
 
 

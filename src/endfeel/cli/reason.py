@@ -1,0 +1,264 @@
+"""`endfeel reason CASE`: safety first, then ranked contributors with reasons, then the next best test."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from endfeel.cli.terminal import bar, print_json, style
+from endfeel.vocabulary import CAUTIONS, SHORT_CAUTION, CannotRead, Fault
+
+if TYPE_CHECKING:
+    from endfeel.assessment import Assessment
+    from endfeel.inference import Belief, ExplanationLine
+    from endfeel.safety import Verdict
+
+_MOST_REASONS = 4
+_MOST_UNANSWERED = 8
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+    parser.add_argument("--top", type=int, default=6, metavar="N", help="contributors shown (default 6)")
+    parser.add_argument("--why", metavar="CONTRIBUTOR", help="every reason for one contributor, with its figures")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the conclusions of a case."""
+    from endfeel.assessment import assess
+    from endfeel.cli.case_file import open_case
+    from endfeel.evidence.load import load_library
+
+    if options.top < 1:
+        raise CannotRead([Fault("--top must be at least 1", str(options.top), "for instance 6")])
+    library = load_library()
+    assessment = assess(open_case(options.case, library), library)
+    if options.why:
+        return print_why(assessment, options.why)
+    if options.json:
+        print_json(assessment_json(assessment))
+    else:
+        print_assessment(assessment, options.top)
+    return 0
+
+
+def assessment_json(assessment: Assessment) -> dict[str, Any]:
+    """The conclusions as plain data; every contributor, every explanation line."""
+    posterior, verdict = assessment.posterior, assessment.verdict
+    return {
+        "release": assessment.release,
+        "program": assessment.program_version,
+        "urgency": verdict.urgency.value,
+        "withheld": verdict.withholds_treatment,
+        "urgent": [
+            {
+                "id": flag.id,
+                "name": flag.name,
+                "urgency": flag.urgency.value,
+                "action": flag.action,
+                "reasons": [{"cue": r.cue, "question": r.question, "known_from": r.known_from} for r in flag.reasons],
+                "stop_handson": flag.stop_handson,
+                "source": flag.source,
+                "provenance": flag.urgency_provenance,
+            }
+            for flag in verdict.raised
+        ],
+        "contributors": [_belief_json(belief) for belief in posterior.beliefs],
+        "explanation": [_line_json(line) for line in posterior.explanation],
+        "next": [
+            {
+                "procedure": test.procedure,
+                "name": test.name,
+                "side": test.side,
+                "level": test.level,
+                "position": test.position.value,
+                "seconds": test.seconds,
+                "information_bits": test.information_bits,
+                "irritability_load": test.irritability_load,
+                "reason": test.reason,
+            }
+            for test in assessment.next_tests
+        ],
+        "articular": [
+            {
+                "motion": one.motion,
+                "name": one.name,
+                "side": one.side,
+                "deficit_deg": one.deficit_deg,
+                "error_sd_deg": one.error_sd_deg,
+                "verdict": one.verdict,
+                "probability": one.probability,
+                "soft_probability": one.soft_probability,
+                "glides": list(one.glides),
+                "to_test": list(one.to_test),
+            }
+            for one in posterior.articular
+        ],
+        "what_would_change": [
+            {
+                "kind": change.kind,
+                "text": change.text,
+                "new_leader": change.new_leader,
+                "outcome_probability": change.outcome_probability,
+            }
+            for change in posterior.what_would_change
+        ],
+        "left_out_mass": posterior.left_out_mass,
+        "unanswered": list(verdict.unanswered),
+        "caveats": list(posterior.caveats),
+        "cautions": list(CAUTIONS),
+        "provenance": _weakest([line.provenance for line in posterior.explanation]),
+    }
+
+
+def _belief_json(belief: Belief) -> dict[str, Any]:
+    return {
+        "id": belief.id,
+        "name": belief.name,
+        "region": belief.region,
+        "side": belief.side,
+        "level": belief.level,
+        "prior": belief.prior,
+        "probability": belief.probability,
+        "low": belief.low,
+        "high": belief.high,
+        "treatment_class": belief.treatment_class,
+        "prior_figures": list(belief.prior_figures),
+    }
+
+
+def _line_json(line: ExplanationLine) -> dict[str, Any]:
+    return {
+        "finding": line.finding,
+        "text": line.text,
+        "contributor": line.contributor,
+        "side": line.side,
+        "level": line.level,
+        "decibans": line.decibans,
+        "direction": line.direction,
+        "figures": list(line.figures),
+        "provenance": line.provenance,
+        "sentence": line.sentence,
+    }
+
+
+def _weakest(labels: list[str]) -> str:
+    order = ("read", "memory", "practice")
+    return max(labels, key=order.index, default="practice")
+
+
+def print_assessment(assessment: Assessment, top: int = 6) -> None:
+    """Safety, contributors, joint or soft tissue, what would change this, next test, release."""
+    verdict, posterior = assessment.verdict, assessment.posterior
+    print_safety(verdict)
+    print()
+    print(style("What contributes", "head"))
+    if verdict.withholds_treatment:
+        print(style("  Withheld for treatment: the ranking below is for the letter, refer first.", "danger"))
+    if not assessment.case.findings:
+        print("  no findings yet: these are the shares the story gives")
+    for caveat in posterior.caveats:
+        print(style(f"  ! {caveat}", "warn"))
+    for belief in posterior.beliefs[:top]:
+        _print_belief(belief, posterior.explanation)
+    if posterior.articular:
+        print("\n" + style("Joint or soft tissue", "head"))
+        for one in posterior.articular:
+            print(f"  {one.verdict:<16} {one}")
+    if posterior.what_would_change:
+        print("\n" + style("What would change this", "head"))
+        for change in posterior.what_would_change:
+            share = f" (chance {change.outcome_probability:.0%})" if change.outcome_probability is not None else ""
+            print(f"  {change.text}{share}")
+    _print_next(assessment)
+    print()
+    print(f"Evidence release {assessment.release}, endfeel {assessment.program_version}; "
+          f"combinations left out of the sum: at most {posterior.left_out_mass:.1e}")  # fmt: skip
+    print(style(SHORT_CAUTION, "dim"))
+
+
+def print_safety(verdict: Verdict) -> None:
+    """What safety says, before anything else."""
+    from endfeel.safety import Urgency
+
+    urgent = verdict.stops_plan
+    kind = "danger" if urgent else "good" if verdict.urgency is Urgency.NONE else "warn"
+    print(style("Safety: " + verdict.urgency.value.replace("_", " ").upper(), kind) + f"  {verdict.action}")
+    for flag in verdict.raised:
+        stop = "  STOP HANDS-ON" if flag.stop_handson else ""
+        print(f"  {style(flag.name, kind)} [{flag.urgency.value.replace('_', ' ')}]{stop}")
+        print(f"    {flag.action}")
+        for reason in flag.reasons:
+            print(f"    because: {reason.question} ({reason.known_from})")
+        print(style(f"    source: {flag.source} ({flag.urgency_provenance})", "dim"))
+    if verdict.unanswered:
+        shown = ", ".join(verdict.unanswered[:_MOST_UNANSWERED])
+        more = len(verdict.unanswered) - _MOST_UNANSWERED
+        print(f"  unanswered (not the same as no): {shown}{f' and {more} more' if more > 0 else ''}")
+
+
+def percent(probability: float) -> str:
+    """Whole per cent; never a flat 0 or 100, which no examination can give."""
+    if probability > 0.99:
+        return ">99%"
+    return "<1%" if probability < 0.01 else f"{probability:.0%}"
+
+
+def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...]) -> None:
+    place = ", ".join(part for part in (belief.side.value if belief.side else "", belief.level or "") if part)
+    name = f"{belief.name}{f' ({place})' if place else ''}"
+    interval = f"[{percent(belief.low)} to {percent(belief.high)}]"
+    print(f"  {bar(belief.probability)} {percent(belief.probability):>5}  {interval:<15} {style(name, 'bold')}")
+    print(style(f"{'':23}{belief.sentence}; {belief.prior:.0%} before the findings", "dim"))
+    own = [line for line in lines if (line.contributor, line.side) == (belief.id, belief.side)]
+    for line in own[:_MOST_REASONS]:
+        figures = f"; {', '.join(line.figures[:2])}{' …' if len(line.figures) > 2 else ''}" if line.figures else ""
+        print(f"{'':23}{line.decibans:+5.1f} dB  {line.text} ({line.provenance}{figures})")
+
+
+def _print_next(assessment: Assessment) -> None:
+    print("\n" + style("Next best test", "head"))
+    if not assessment.next_tests:
+        why = "safety stops the examination" if assessment.verdict.stops_plan else "nothing left is worth its time"
+        print(f"  none: {why}")
+        return
+    for test in assessment.next_tests[:3]:
+        place = " ".join(part for part in (test.side.value if test.side else "", test.level or "") if part)
+        cost = f"{test.seconds:.0f} s, {test.position.value.replace('_', '-')}, load {test.irritability_load} of 3"
+        where = f" ({place})" if place else ""
+        print(f"  {test.name}{where}: {test.information_bits:.2f} bits for {cost}; {test.reason}")
+
+
+def print_retests(assessment: Assessment) -> None:
+    """What the re-tests say against the findings before treatment."""
+    if not assessment.retests:
+        return
+    print("\n" + style("After the treatment trial", "head"))
+    for one in assessment.retests:
+        place = " ".join(part for part in (one.side, one.level) if part)
+        word = str(one.verdict).replace("_", " ")
+        toward = f", {one.direction}" if one.direction not in ("", "none") else ""
+        print(f"  {one.name}{f' ({place})' if place else ''}: {style(word + toward, 'bold')}")
+        for caveat in one.caveats:
+            print(style(f"    {caveat}", "dim"))
+
+
+def print_why(assessment: Assessment, wanted: str) -> int:
+    """Every reason for one contributor. Raises CannotRead when there is none of that id."""
+    posterior = assessment.posterior
+    beliefs = [b for b in posterior.beliefs if wanted in (b.id, b.contributor)]
+    if not beliefs:
+        names = tuple(dict.fromkeys(b.id for b in posterior.beliefs))
+        near = tuple(name for name in names if wanted.lower() in name)[:6]
+        raise CannotRead([Fault("no such contributor", wanted, "an id of `endfeel vocabulary`", candidates=near)])
+    print_safety(assessment.verdict)
+    for belief in beliefs:
+        print()
+        _print_belief(belief, ())
+        for line in posterior.explanation:
+            if (line.contributor, line.side) == (belief.id, belief.side):
+                print(f"  {line.decibans:+6.1f} decibans  {line.sentence}")
+                print(style(f"{'':18}{line.provenance}: {', '.join(line.figures) or 'no figure of its own'}", "dim"))
+        print(style(f"  prior from: {', '.join(belief.prior_figures) or 'common practice (contributors.toml)'}", "dim"))
+    return 0
