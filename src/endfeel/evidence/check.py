@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
@@ -12,6 +13,8 @@ from endfeel.evidence.read_documents import cited_sources, document_faults, unla
 from endfeel.evidence.read_tables import place_of
 from endfeel.evidence.schema import Schema
 from endfeel.vocabulary import Fault
+
+_BARE_ADDRESS = re.compile(r"10\.\d{4,}/|PMC\d|PMID|https?://dx\.doi\.org/|http://doi\.org/")
 
 
 def check_library(folder: Path | None = None) -> tuple[Fault, ...]:
@@ -26,7 +29,7 @@ def check_library(folder: Path | None = None) -> tuple[Fault, ...]:
             faults.extend(unlabelled_facts(files.schema.documents[name], document, files.sources))
     for table in files.tables.values():
         faults.extend(_table_faults(table, files.text(f"{table.name}.csv")))
-    faults.extend(_unused(files))
+    faults.extend(_source_faults(files))
     return tuple(sorted(faults, key=lambda fault: (fault.file, fault.line, fault.column)))
 
 
@@ -36,17 +39,19 @@ def _undeclared(files: Iterable[str], schema: Schema) -> Iterator[Fault]:
         yield Fault("undeclared file", file=name, would_do=f"a section in {DECLARATION}")
 
 
-def _unused(files: DataFiles) -> Iterator[Fault]:
+def _source_faults(files: DataFiles) -> Iterator[Fault]:
     used = {row.source.id for table in files.tables.values() for row in table}
     for document in files.documents.values():
         used.update(str(source) for source in cited_sources(document))
     lines = {line.split(",", 1)[0]: at for at, line in enumerate(files.text(SOURCES).splitlines(), 1)}
-    for source_id in files.sources:
+    for source_id, source in files.sources.items():
+        at = lines.get(source_id, 0)
         if source_id not in used:
             wanted = "a row that cites it"
-            yield Fault(
-                "unused source", read=source_id, would_do=wanted, line=lines.get(source_id, 0), column=1, file=SOURCES
-            )
+            yield Fault("unused source", read=source_id, would_do=wanted, line=at, column=1, file=SOURCES)
+        if _BARE_ADDRESS.match(source.address):
+            wanted = "https://doi.org/…, https://pmc.ncbi.nlm.nih.gov/articles/PMC…, https://pubmed.ncbi.nlm.nih.gov/…/"
+            yield Fault("address in short form", read=source.address, would_do=wanted, line=at, column=1, file=SOURCES)
 
 
 def _table_faults(table: Table, text: str) -> Iterator[Fault]:

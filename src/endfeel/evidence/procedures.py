@@ -16,15 +16,25 @@ _NEEDED = (
     "direction", "informs", "typical_seconds", "irritability_load", "outcomes", "source", "provenance",
 )  # fmt: skip
 
+_KINDS: dict[str, type | tuple[type, ...]] = {
+    "patient_positions": list,
+    "informs": list,
+    "typical_seconds": (int, float),
+    "irritability_load": int,
+}
+
 
 def read_procedures(document: Mapping[str, Any], text: str, faults: list[Fault]) -> Catalogue:
     """The catalogue in file order. A procedure with a fault is left out; the fault goes to `faults`."""
     headers = [line for line, words in enumerate(text.splitlines(), 1) if words.strip() == "[[procedure]]"]
     entries = document.get("procedure", [])
+    if not isinstance(entries, list):
+        faults.append(Fault("not a list of procedures", file=FILE, would_do="[[procedure]] before each"))
+        return Catalogue()
     reader = _Reader(text.splitlines(), faults)
     seen: dict[str, Procedure] = {}
-    for entry, line in zip(entries, headers, strict=True):
-        procedure = reader.read(entry, line)
+    for index, entry in enumerate(entries):
+        procedure = reader.read(entry, headers[index] if index < len(headers) else 0)
         if procedure is not None and procedure.id in seen:
             reader.fault("duplicate id", "id", procedure.id, "an id of its own")
         elif procedure is not None:
@@ -51,6 +61,8 @@ class _Reader:
         for key in _NEEDED:
             if key not in entry:
                 self.fault(f"missing {key}", key, str(entry.get("id", "")), f"a line {key} = …")
+            elif not isinstance(entry[key], _KINDS.get(key, str)):
+                self.fault(f"{key} of the wrong sort", key, str(entry[key]), "as in the entries around it")
         if len(self.faults) > before:
             return None
         positions = [self._one_of(Position, one, "patient_positions", "position") for one in entry["patient_positions"]]
@@ -104,7 +116,7 @@ class _Reader:
             self.fault(
                 "provocation out of bounds", "irritability_load", str(entry["irritability_load"]), "0, 1, 2 or 3"
             )
-        if not isinstance(entry["typical_seconds"], int | float) or entry["typical_seconds"] <= 0:
+        if entry["typical_seconds"] <= 0:
             self.fault("no duration", "typical_seconds", str(entry["typical_seconds"]), "seconds above 0")
         if entry["side_lying"] not in SIDE_LYING:
             self.fault("not one of the choices", "side_lying", str(entry["side_lying"]), " | ".join(SIDE_LYING))

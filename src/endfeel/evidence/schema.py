@@ -6,12 +6,13 @@ sample size of which. A document declares where its figures stand. A new file ne
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from endfeel.vocabulary import Fault
 
+Made = TypeVar("Made")
 COMMON = ("id", "source", "provenance", "note")
 """Columns every table has."""
 KINDS = ("number", "integer", "range", "measure", "statement", "text", "choice", "auto")
@@ -108,11 +109,25 @@ def guess_table(name: str, header: list[str]) -> TableSchema:
 
 def read_schema(declaration: Mapping[str, Any], faults: list[Fault], file: str = "tables.toml") -> Schema:
     """The declared tables and documents; what is wrong with the declaration itself goes to `faults`."""
-    tables = {name: _table(name, body) for name, body in declaration.get("table", {}).items()}
+    tables = _declared("table", declaration, _table, faults, file)
     for table in tables.values():
         faults.extend(Fault(reason, file=file, field=table.name) for reason in _table_faults(table))
-    documents = {name: _document(name, body) for name, body in declaration.get("document", {}).items()}
-    return Schema(tables, documents)
+    return Schema(tables, _declared("document", declaration, _document, faults, file))
+
+
+def _declared(
+    sort: str, declaration: Mapping[str, Any], make: Callable[[str, Any], Made], faults: list[Fault], file: str
+) -> dict[str, Made]:
+    made: dict[str, Made] = {}
+    sections = declaration.get(sort, {})
+    for name, body in sections.items() if isinstance(sections, Mapping) else ():
+        try:
+            made[name] = make(name, body)
+        except KeyError as error:
+            faults.append(Fault(f"{sort} {name}: missing {error.args[0]}", file=file, field=name))
+        except (TypeError, AttributeError):
+            faults.append(Fault(f"{sort} {name}: not in the form of a declaration", file=file, field=name))
+    return made
 
 
 def _table(name: str, body: Mapping[str, Any]) -> TableSchema:

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from endfeel.evidence.check import check_library
 from endfeel.evidence.figures import number
@@ -117,6 +119,10 @@ def test_one_broken_piece_is_named_with_file_line_and_column(
         ("procedures.toml", "load = 1", "load = 9", "provocation out of bounds"),
         ("procedures.toml", "seconds = 20", "seconds = 0", "no duration"),
         ("procedures.toml", 'fixed = "scapula"\n', "", "missing fixed"),
+        ("procedures.toml", 'informs = ["stiffness"]', 'informs = "stiffness"', "informs of the wrong sort"),
+        ("procedures.toml", "[[procedure]]", "[procedure]", "not a list of procedures"),
+        ("tables.toml", 'title = "Invented error"', "", "table error: missing title"),
+        ("tables.toml", "[table.error.column]", "[table.error.columns]", "table error: missing column"),
         ("procedures.toml", 'side_lying = "standard"', 'side_lying = "often"', "not one of the choices"),
         ("tables.toml", 'mdc = { kind = "measure"', 'mdc = { kind = "guess"', "error.mdc: unknown kind 'guess'"),
     ],
@@ -147,6 +153,7 @@ def test_a_file_that_is_missing_or_not_text_is_a_fault(folder: Path) -> None:
         ("sources.csv", "second2002,", "third2003,x,\nsecond2002,", "unused source"),
         ("rules.toml", 'provenance = "memory"', 'provenance = "certain"', "unknown provenance"),
         ("rules.toml", '"second2002"', '"nobody"', "unknown source"),
+        ("sources.csv", "https://example.org/first", "PMC123", "address in short form"),
         ("rules.toml", 'advice_provenance = "practice"', "", ""),
     ],
 )
@@ -185,3 +192,24 @@ def test_a_file_is_refused_when_it_is_first_needed_and_not_before(broken: Breake
     assert number(library.figure("error.e1.sem")) == 2.0
     with pytest.raises(EvidenceFault, match=r"accuracy\.csv:3:10: not a number"):
         library.figure("accuracy.a1.sensitivity")
+
+
+def test_a_fault_inside_a_document_is_found_on_its_line(broken: Breaker) -> None:
+    folder = broken("rules.toml", '"second2002"', '"nobody"')
+    (fault,) = [fault for fault in check_library(folder) if fault.message == "unknown source"]
+    line = (folder / "rules.toml").read_text(encoding="utf-8").splitlines()[fault.line - 1]
+    assert line[fault.column - 1 :].startswith('source = "nobody"')
+    assert (fault.file, fault.read) == ("rules.toml", "nobody")
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_whatever_a_file_holds_only_faults_come_of_it(folder: Path, data: st.DataObject) -> None:
+    files = {path.name: path.read_bytes() for path in folder.iterdir()}
+    name = data.draw(st.sampled_from(sorted(files)))
+    raw = files[name]
+    start = data.draw(st.integers(0, len(raw)))
+    length = data.draw(st.integers(0, 40))
+    files[name] = raw[:start] + data.draw(st.binary(max_size=12)) + raw[start + length :]
+    faults = DataFiles(files).faults()
+    assert all(fault.message and fault.file in files for fault in faults)
