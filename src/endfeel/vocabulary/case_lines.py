@@ -218,16 +218,17 @@ def _header_line(key: str, part: str, case: Case) -> str:
         return f"{key}: yes"
     if isinstance(value, tuple):
         return f"{key}: {', '.join(value)}"
-    return f"{key}: {plain(value) if isinstance(value, (int, float)) else value}"
+    return f"{key}: {plain(value) if isinstance(value, (int, float)) else one_line(value)}"
 
 
 def _treatment_line(treatment: Treatment) -> str:
     line = f"treated: {_quoted(treatment.technique, ',;')}"
     line += f", {_quoted(treatment.dose, ';')}" if treatment.dose else ""
-    return line + (f"; {treatment.note}" if treatment.note else "")
+    return line + (f"; {one_line(treatment.note)}" if treatment.note else "")
 
 
 def _quoted(text: str, breaks: str) -> str:
+    text = one_line(text)
     if any(sign in text for sign in (*breaks, '"')):
         return '"' + text.replace('"', '""') + '"'
     return text

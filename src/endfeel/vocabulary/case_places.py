@@ -13,6 +13,8 @@ _TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]#]*?)\s*\]{1,2}\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*("[^"]*"|'[^']*'|[A-Za-z0-9_-]+)\s*=\s*""")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _MOST_REPAIRS = 60
+NOT_TOML = "not TOML"
+"""How the message of a syntax fault begins."""
 
 
 @dataclass(slots=True)
@@ -26,6 +28,12 @@ class Places:
         """The place of a key; of its table where the key was not found; of the top where neither was."""
         inline = self.keys.get(("", 0, table), (1, 1))
         return self.keys.get((table, number, key), self.tables.get((table, number), inline))
+
+    def span(self, table: str, number: int) -> tuple[int, int]:
+        """The line of a table's head and the line of the next head (or one far beyond the end)."""
+        first = self.of(table, number)[0]
+        later = [line for line, _ in self.tables.values() if line > first]
+        return first, min(later, default=2**31)
 
 
 def places_in(text: str) -> Places:
@@ -89,4 +97,4 @@ def _repaired(line: str) -> str:
 
 
 def _plain_reason(reason: str) -> str:
-    return f"not TOML: {reason[:1].lower()}{reason[1:]}"
+    return f"{NOT_TOML}: {reason[:1].lower()}{reason[1:]}"

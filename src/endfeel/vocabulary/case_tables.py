@@ -9,7 +9,7 @@ from typing import Any
 
 from endfeel.vocabulary.case_header import BY_KEY, FIELDS, NO, SIDES, YES, free_words, near, one_of, yes_or_no
 from endfeel.vocabulary.case_lines import header_values
-from endfeel.vocabulary.case_places import Places, places_in, read_toml
+from endfeel.vocabulary.case_places import NOT_TOML, Places, places_in, read_toml
 from endfeel.vocabulary.cases import Case, Complaint, Person, Treatment
 from endfeel.vocabulary.errors import CannotRead, Fault
 from endfeel.vocabulary.findings import Finding
@@ -31,6 +31,11 @@ class _Reading:
     def fault(self, fault: Fault, table: str, number: int = 0, key: str = "") -> None:
         line, column = self.places.of(table, number, key)
         self.faults.append(replace(fault, file=self.name, line=line, column=column, field=key or table))
+
+    def lost_a_line(self, table: str, number: int) -> bool:
+        """Whether a line of this row was left out because it is not TOML."""
+        first, after = self.places.span(table, number)
+        return any(first < fault.line < after for fault in self.faults if fault.message.startswith(NOT_TOML))
 
 
 def parse_case_tables(text: str, name: str, shorthand: Shorthand, cues: tuple[str, ...]) -> Case:
@@ -163,7 +168,9 @@ def _finding(
     settle(given, procedure)
     finding = Finding(procedure=procedure.id, **given)
     for key, fault in faults_of(finding, procedure, reading.shorthand.limits):
-        if key not in row or not any(old.field == key for old in reading.faults[before:]):
+        known = {old.field for old in reading.faults[before:]}
+        silenced = key == "procedure" and (known or reading.lost_a_line(table, number))
+        if key not in known and not silenced:
             reading.fault(fault, table, number, key)
     return finding
 

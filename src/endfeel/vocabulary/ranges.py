@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from endfeel.vocabulary.errors import Fault
@@ -97,6 +97,11 @@ def _pair(pair: Sequence[float]) -> tuple[float, float]:
 
 def faults_of(finding: Finding, procedure: Procedure, limits: Limits) -> Iterator[tuple[str, Fault]]:
     """Every reason why this finding cannot be what the procedure yields, with the field it concerns."""
+    for name, fault in _faults_of(finding, procedure, limits):
+        yield name, replace(fault, field=name)
+
+
+def _faults_of(finding: Finding, procedure: Procedure, limits: Limits) -> Iterator[tuple[str, Fault]]:
     for name in _CHECKED:
         yield from _allowed(finding, name, procedure)
     yield from _between("mobility", finding.mobility, MOBILITY, "mobility", whole=True)
@@ -106,6 +111,9 @@ def faults_of(finding: Finding, procedure: Procedure, limits: Limits) -> Iterato
     yield from _level_faults(finding, procedure)
     if finding.side is None and procedure.sided:
         yield "side", Fault(f"{procedure.id} needs a side", would_do="right or left, or a complaint with a side")
+    if all(getattr(finding, name) is None for name in (*_CHECKED, "note")):
+        would = "what was found: a grade, degrees, a result, pain"
+        yield "procedure", Fault(f"nothing found is written for {procedure.id}", would_do=would)
 
 
 _CHECKED = (

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from endfeel.vocabulary import CannotRead, Fault
-from endfeel.vocabulary.case_files import parse_case
+from endfeel.vocabulary.case_files import case_text, parse_case
 from endfeel.vocabulary.shorthand import Shorthand
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
@@ -142,3 +142,16 @@ def test_toml_that_never_closes_is_one_clear_fault_and_not_a_crash(shorthand: Sh
         parse_case('[person]\nage = 40\nsex = "fem', name="a.toml", shorthand=shorthand)
     assert refusal.value.faults[0].message.startswith("not TOML")
     assert refusal.value.faults[0].line == 3
+
+
+def test_a_row_that_records_nothing_is_a_fault(shorthand: Shorthand) -> None:
+    with pytest.raises(CannotRead, match="nothing found is written for neer"):
+        parse_case('[[finding]]\nprocedure = "neer"\nside = "R"\n', name="a.toml", shorthand=shorthand)
+
+
+def test_words_of_several_lines_are_kept_as_one(shorthand: Shorthand) -> None:
+    toml = 'title = "a\\nb"\n[complaint]\nside = "left"\nstory = """\none\n two"""\n'
+    case = parse_case(toml, name="a.toml", shorthand=shorthand)
+    assert (case.title, case.complaint.story) == ("a b", "one two")
+    again = parse_case(case_text(case), name="a.txt", shorthand=shorthand)
+    assert again == case

@@ -98,26 +98,20 @@ def parse_finding(line: str, shorthand: Shorthand, default_side: Side | None = N
     finding = _finding(scan, procedure, default_side)
     faults = list(scan.faults)
     for name, fault in faults_of(finding, procedure, shorthand.limits):
-        if name not in {fault.field for fault in scan.faults}:
-            faults.append(replace(fault, field=name, column=scan.columns.get(name, 1)))
-    if not faults and not _says_anything(finding):
-        faults.append(_nothing_said(scan, procedure))
+        if name not in {fault.field for fault in scan.faults} and not (name == "procedure" and faults):
+            faults.append(replace(_with_hint(fault, scan), column=scan.columns.get(name, 1)))
     if faults:
         raise CannotRead(sorted(faults, key=lambda fault: fault.column))
     return finding
 
 
-def _says_anything(finding: Finding) -> bool:
-    silent = {"procedure", "side", "level", "unit"}
-    return any(getattr(finding, name) is not None for name in Finding.__slots__ if name not in silent)
-
-
-def _nothing_said(scan: Scan, procedure: Procedure) -> Fault:
+def _with_hint(fault: Fault, scan: Scan) -> Fault:
+    """Where nothing was found because a number was taken for the arm's position, say so."""
     number = next((word.lstrip("@") for word, _ in scan.words if re.fullmatch(r"@?\d+", word)), "")
-    would = "what was found: a grade, degrees, a result, pain"
-    if number:
-        would += f"; {number} was read as the position of the arm, write {number}° where it is the range"
-    return Fault(f"nothing found is written for {procedure.id}", scan.text.strip(), would, column=1)
+    if fault.field != "procedure" or not number:
+        return fault
+    hint = f"; {number} was read as the position of the arm, write {number}° where it is the range"
+    return replace(fault, would_do=fault.would_do + hint)
 
 
 def finding_text(finding: Finding) -> str:
@@ -139,7 +133,8 @@ def finding_text(finding: Finding) -> str:
     parts.append({True: "apprehensive", False: "not apprehensive", None: None}[finding.apprehension])
     parts.append(f"strength {finding.strength}/5" if finding.strength is not None else None)
     line = " ".join(str(part) for part in parts if part)
-    return f"{line} ; {finding.note}" if finding.note else line
+    note = " ".join((finding.note or "").split())
+    return f"{line} ; {note}" if note else line
 
 
 _UNIT_TEXT: dict[Unit, str] = {Unit.GRADE: "points"}
