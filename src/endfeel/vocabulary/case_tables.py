@@ -168,9 +168,9 @@ def _finding(
     settle(given, procedure)
     finding = Finding(procedure=procedure.id, **given)
     for key, fault in faults_of(finding, procedure, reading.shorthand.limits):
-        known = {old.field for old in reading.faults[before:]}
-        silenced = key == "procedure" and (known or reading.lost_a_line(table, number))
-        if key not in known and not silenced:
+        faulty = {old.field for old in reading.faults[before:]}
+        silenced = key == "procedure" and (faulty or reading.lost_a_line(table, number))
+        if key not in faulty and not silenced:
             reading.fault(fault, table, number, key)
     return finding
 
