@@ -27,6 +27,11 @@ class Row:
     statements: Mapping[str, Figure] = field(default_factory=dict)
     """The columns that hold a range, a bound or words instead of one number."""
 
+    @property
+    def carries_weight(self) -> bool:
+        """Whether anything may be computed from the row: not when its `use` column says `no_weight`."""
+        return self.text.get("use") != "no_weight"
+
 
 @dataclass(frozen=True, slots=True)
 class Table:

@@ -36,6 +36,8 @@ class Column:
     n: str = ""
     choices: tuple[str, ...] = ()
     required: bool = False
+    aside: bool = False
+    """Left out of a search's answer: it says how much stands behind a figure."""
 
     @property
     def holds_figure(self) -> bool:
@@ -56,9 +58,10 @@ class TableSchema:
 
     @property
     def supporting(self) -> frozenset[str]:
-        """Columns that only qualify another: interval ends, spread, sample sizes."""
+        """Columns that only qualify another: interval ends, spread, sample sizes, asides."""
         named = {name for column in self.columns.values() for name in (column.low, column.high, column.sd, column.n)}
-        return frozenset((named | {self.n}) - {""})
+        aside = {column.name for column in self.columns.values() if column.aside}
+        return frozenset((named | aside | {self.n}) - {""})
 
     @property
     def header(self) -> tuple[str, ...]:
@@ -145,6 +148,7 @@ def _table(name: str, body: Mapping[str, Any]) -> TableSchema:
             n=rule.get("n", ""),
             choices=tuple(rule.get("choices", ())),
             required=rule.get("required", False),
+            aside=rule.get("aside", False),
         )
         for column, rule in body["column"].items()
     }
