@@ -104,5 +104,7 @@ def _plain(value: float) -> str:
 def _shown(value: Coefficient, factor: float = 1, digits: int = 2) -> str:
     if math.isnan(value.value):
         return "not defined"
+    if math.isnan(value.low) or math.isnan(value.high):
+        return f"{factor * value.value:.{digits}f} (interval not defined)"
     middle, low, high = (f"{factor * one:.{digits}f}" for one in (value.value, value.low, value.high))
     return f"{middle} (95 % interval {low} to {high})"

@@ -156,18 +156,21 @@ def finding_sections(case: Case, library: Library) -> list[Section]:
     for finding in case.findings:
         by_region.setdefault(library.catalogue[finding.procedure].region, []).append(finding)
     baseline = by_region.pop("active_motion", [])
-    first = _region_blocks("", baseline, library) if baseline else (text("No baseline was recorded."),)
+    first = _region_blocks("", baseline, case, library) if baseline else (text("No baseline was recorded."),)
     made = [Section("baseline", "Baseline: active motion", first)]
     order = {region: place for place, region in enumerate(REGIONS)}
     blocks: list[Block] = []
     for region in sorted(by_region, key=lambda one: order.get(one, len(order))):
-        blocks += _region_blocks(REGIONS.get(region, spoken(region)), by_region[region], library)
+        blocks += _region_blocks(REGIONS.get(region, spoken(region)), by_region[region], case, library)
     said = tuple(blocks) or (text("No hands-on findings were recorded."),)
     return [*made, Section("findings", "Findings by region", said)]
 
 
-def _region_blocks(caption: str, findings: Sequence[Finding], library: Library) -> tuple[Block, ...]:
-    rows = [_finding_row(finding, library) for finding in findings]
+def _region_blocks(caption: str, findings: Sequence[Finding], case: Case, library: Library) -> tuple[Block, ...]:
+    complained = case.complaint.side
+    rows = [
+        _finding_row(one, _counterpart(one, findings) if one.side == complained else None, library) for one in findings
+    ]
     blocks = [_without_empty_columns(table(FINDING_COLUMNS, rows, caption))]
     notes = [
         f"{library.catalogue[one.procedure].name}: {clean(one.note)}"
@@ -184,9 +187,16 @@ def _without_empty_columns(block: Block) -> Block:
     return table([block.columns[at] for at in kept], rows, block.text)
 
 
-def _finding_row(finding: Finding, library: Library) -> tuple[str, ...]:
+def _counterpart(finding: Finding, findings: Sequence[Finding]) -> Finding | None:
+    """The last finding of the same procedure and level on the other side."""
+    wanted = finding.procedure, finding.side.other if finding.side else None, finding.level
+    same = [one for one in findings if finding.side and (one.procedure, one.side, one.level) == wanted]
+    return same[-1] if same else None
+
+
+def _finding_row(finding: Finding, counterpart: Finding | None, library: Library) -> tuple[str, ...]:
     unit = finding.unit.value if finding.unit else ""
-    other = NOT_RECORDED
+    other = found_words(counterpart) if counterpart else NOT_RECORDED
     if finding.other is not None:
         other = quantity(finding.other, unit)
         if finding.value is not None:
@@ -235,7 +245,7 @@ def _retest_rows(comparison: RetestComparison) -> list[tuple[str, ...]]:
 def _verdict(field: FieldChange) -> str:
     words = VERDICT_WORDS[field.verdict]
     if field.direction == "none":
-        return f"no difference; {words}" if field.verdict == "within_error" else words
+        return "no difference" if field.verdict == "within_error" else words
     return f"{field.direction}, {words}"
 
 

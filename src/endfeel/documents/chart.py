@@ -9,6 +9,7 @@ INK = "#20404d"
 CLAY = "#a34d2c"
 GREY = "#8b949a"
 _ROW, _TOP, _LEFT, _WIDTH = 23, 10, 300, 300
+LONGEST_NAME = 40
 Point = tuple[str, float, float, float]
 
 
@@ -36,7 +37,7 @@ def interval_chart(points: Sequence[Point], alt: str, font: str = "system-ui, sa
 def _row(row: int, name: str, probability: float, low: float, high: float) -> str:
     y = _TOP + _ROW * row + _ROW / 2
     x, left, right = (_LEFT + _WIDTH * share for share in (probability, low, high))
-    shown = name if len(name) <= 48 else f"{name[:47]}…"
+    shown = name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
     return (
         f'<text x="{_LEFT - 10}" y="{y + 4:g}" text-anchor="end" fill="{INK}">{escape(shown)}</text>'
         f'<line x1="{left:g}" y1="{y:g}" x2="{right:g}" y2="{y:g}" stroke="{INK}" stroke-width="2.5"/>'

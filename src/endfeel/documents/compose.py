@@ -19,7 +19,6 @@ from endfeel.documents.note import Note, Section, Tone
 from endfeel.documents.plan_section import plan_section
 from endfeel.documents.reasoning_section import reasoning_sections
 from endfeel.documents.words import clean, side_and_level
-from endfeel.evidence.cite import LEGEND
 from endfeel.vocabulary import CAUTIONS, SHORT_CAUTION, Refused
 
 if TYPE_CHECKING:
@@ -27,6 +26,10 @@ if TYPE_CHECKING:
     from endfeel.evidence.library import Library
 
 LANGUAGES = ("en",)
+LABELS = (
+    "Labels: read = seen at the address given; memory = recalled, not checked; practice = common practice or "
+    "judgement, no publication. Numbers in square brackets are the sources below."
+)
 
 
 def compose_note(
@@ -108,5 +111,4 @@ def _cautions() -> Section:
 
 def _origin(assessment: Assessment) -> Section:
     rows = [("Program", f"Endfeel {assessment.program_version}"), ("Evidence release", assessment.release)]
-    legend = f"Labels: {LEGEND}. Numbers in square brackets are the sources below."
-    return Section("origin", "Program and evidence", (facts(rows), text(legend, Tone.QUIET)), Tone.QUIET)
+    return Section("origin", "Program and evidence", (facts(rows), text(LABELS, Tone.QUIET)), Tone.QUIET)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from endfeel.documents.case_sections import facts, listing, table, text
 from endfeel.documents.note import Block, Section, Tone
-from endfeel.documents.words import NOT_RECORDED, sentence, side_and_level, spoken
+from endfeel.documents.words import sentence, side_and_level, spoken
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
@@ -54,14 +54,12 @@ def _steps(plan: Plan) -> list[Block]:
         return []
     rows = [
         (
-            str(place),
             step.name,
             side_and_level(step.side, step.level),
             spoken(step.position),
             f"{step.seconds:.0f} s",
-            step.reason or NOT_RECORDED,
         )
-        for place, step in enumerate(plan.steps[:MOST_STEPS], 1)
+        for step in plan.steps[:MOST_STEPS]
     ]
     more = len(plan.steps) - len(rows)
     caption = "Rest of the examination" + (f" (first {MOST_STEPS} of {len(plan.steps)} steps)" if more else "")
@@ -70,4 +68,4 @@ def _steps(plan: Plan) -> list[Block]:
         ("Changes of position", str(plan.position_changes)),
         ("Left out", f"{len(plan.left_out)} procedures"),
     ]
-    return [table(("", "Procedure", "Where", "Position", "Time", "Why"), rows, caption), facts(cost)]
+    return [table(("Procedure, in order", "Where", "Position", "Time"), rows, caption), facts(cost)]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from endfeel.documents.case_sections import listing, table, text
 from endfeel.documents.chart import chart_words, percent
 from endfeel.documents.footnotes import Footnotes
 from endfeel.documents.note import Block, BlockKind, Section, Tone
-from endfeel.documents.words import joined, sentence
+from endfeel.documents.words import joined, sentence, signed
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
@@ -28,7 +29,7 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
     if not assessment.case.findings:
         return [Section("reasoning", "Reasoning", (text("No findings yet: nothing to reason from."),))]
     shown = posterior.beliefs[:MOST_SHOWN]
-    points = tuple((belief_name(one), one.probability, one.low, one.high) for one in shown)
+    points = tuple((_short(belief_name(one)), one.probability, one.low, one.high) for one in shown)
     chart = Block(
         BlockKind.CHART,
         "Probability of each contributor with its 90 % interval",
@@ -63,7 +64,14 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
 
 def belief_name(belief: Belief) -> str:
     """`Segmental stiffness T5` or `Tight posterior capsule, right`."""
-    return f"{sentence(belief.name)}, {belief.side}" if belief.side else sentence(belief.name)
+    level = belief.level if belief.level and belief.level not in belief.name.split() else None
+    name = " ".join(filter(None, (sentence(belief.name), level)))
+    return f"{name}, {belief.side}" if belief.side else name
+
+
+def _short(name: str) -> str:
+    """Without what stands in brackets, for the chart; the table beside it has the whole name."""
+    return re.sub(r" \([^)]*\)", "", name)
 
 
 def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
@@ -75,7 +83,7 @@ def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
 
 def _reason(line: ExplanationLine, notes: Footnotes) -> str:
     label = f"{line.provenance} {notes.of_figures(line.figures)}".strip()
-    return f"{sentence(line.text)}: {line.direction} it, {line.decibans:+.1f} decibans ({label})"
+    return f"{sentence(line.text)}: {line.direction} it, {signed(line.decibans)} decibans ({label})"
 
 
 def _articular(assessment: Assessment) -> Section:

@@ -8,6 +8,7 @@ from unicodedata import category
 from endfeel.vocabulary import MOBILITY_NAMES, Finding, Side
 
 NOT_RECORDED = "–"
+MINUS = "\u2212"
 REGIONS = {
     "active_motion": "Active motion and general observation",
     "thoracic": "Mid-thoracic spine and ribs",
@@ -29,7 +30,13 @@ def clean(text: str) -> str:
 
 
 def plain(value: float) -> str:
-    return f"{value:.4g}"
+    """`35`, `−40`, `2.5`: with a true minus sign."""
+    return f"{value:.4g}".replace("-", MINUS)
+
+
+def signed(value: float) -> str:
+    """`+4.2` or `−3.8`."""
+    return f"{value:+.1f}".replace("-", MINUS)
 
 
 def quantity(value: float, unit: str) -> str:
@@ -43,7 +50,7 @@ def sentence(text: str) -> str:
 
 
 def spoken(identifier: str) -> str:
-    return identifier.replace("_", " ")
+    return "side-lying" if identifier == "side_lying" else identifier.replace("_", " ")
 
 
 def side_and_level(side: Side | str | None, level: str | None) -> str:

@@ -64,7 +64,7 @@ def read_ratings(text: str, *, file: str = "", kind: str | None = None, order: S
     `order` names the categories of an ordinal scale of words from least to most.
     Raises CannotRead with every fault, each with line and column.
     """
-    lines = list(csv.reader(text.lstrip("\ufeff").splitlines()))
+    lines = _lines(text.lstrip("\ufeff"), file)
     numbered = [
         (number, [cell.strip() for cell in cells])
         for number, cells in enumerate(lines, 1)
@@ -95,6 +95,14 @@ def read_ratings(text: str, *, file: str = "", kind: str | None = None, order: S
     return Ratings(
         tuple(raters), tuple(complete), chosen, _categories(complete, chosen, order), len(cells) - len(complete)
     )
+
+
+def _lines(text: str, file: str) -> list[list[str]]:
+    reader = csv.reader(text.splitlines())
+    try:
+        return list(reader)
+    except csv.Error as error:
+        raise CannotRead([Fault(f"not CSV: {error}", line=reader.line_num, would_do="plain CSV", file=file)]) from error
 
 
 Cell = tuple[str, int, int]

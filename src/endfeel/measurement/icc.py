@@ -101,7 +101,9 @@ def _f(probability: float, upper: float, lower: float) -> float:
 
 
 def _ratio(above: float, below: float) -> float:
-    return above / below if below > 0 else float("inf")
+    if below > 0:
+        return above / below
+    return float("inf") if above > 0 else float("nan")
 
 
 def _share(f_value: float, k: int) -> float:
@@ -142,4 +144,4 @@ def _of_means(single: Coefficient, k: int) -> Coefficient:
 
 def _stepped(value: float, k: int) -> float:
     below = 1 + (k - 1) * value
-    return k * value / below if below > 1e-12 else float("-inf")
+    return k * value / below if below > 1e-12 else float("nan")

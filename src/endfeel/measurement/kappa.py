@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import isnan, nan, sqrt
 
 from endfeel.measurement.confidence import CONFIDENCE_PERCENT, normal_multiplier
 
@@ -28,7 +28,7 @@ class Coefficient:
     high: float
 
 
-UNDEFINED = Coefficient(float("nan"), float("nan"), float("nan"))
+UNDEFINED = Coefficient(nan, nan, nan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def two_raters(counts: Counts) -> TwoRaters:
         agreement=wilson(observed * n, n),
         kappa=weighted_kappa(counts, identity(size)),
         kappa_max=_kappa_max(shares),
-        pabak=(size * observed - 1) / (size - 1) if size > 1 else float("nan"),
+        pabak=(size * observed - 1) / (size - 1) if size > 1 else nan,
         ac1=ac1(counts),
         weighted_linear=weighted_kappa(counts, distance_weights(size, 1)),
         weighted_quadratic=weighted_kappa(counts, distance_weights(size, 2)),
@@ -149,7 +149,7 @@ def fleiss_agreement(tallies: Counts) -> tuple[float, float]:
 
 def _fleiss(tallies: Counts) -> float:
     observed, expected = fleiss_agreement(tallies)
-    return (observed - expected) / (1 - expected) if expected < 1 else float("nan")
+    return (observed - expected) / (1 - expected) if expected < 1 else nan
 
 
 def wilson(successes: float, n: float, confidence_percent: float = CONFIDENCE_PERCENT) -> Coefficient:
@@ -166,10 +166,12 @@ def _kappa_max(shares: list[list[float]]) -> float:
     rows, columns = _margins(shares)
     chance = sum(r * c for r, c in zip(rows, columns, strict=True))
     most = sum(min(r, c) for r, c in zip(rows, columns, strict=True))
-    return (most - chance) / (1 - chance) if chance < 1 - 1e-12 else float("nan")
+    return (most - chance) / (1 - chance) if chance < 1 - 1e-12 else nan
 
 
 def _interval(value: float, variance: float) -> Coefficient:
+    if isnan(value) or isnan(variance):
+        return Coefficient(value, nan, nan)
     half = normal_multiplier() * sqrt(max(variance, 0.0))
     return Coefficient(value, max(-1.0, value - half), min(1.0, value + half))
 

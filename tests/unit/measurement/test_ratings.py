@@ -10,10 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from endfeel.cli.agree import agreement_dict
 from endfeel.cli.main import main
 from endfeel.measurement.agreement import Kind, agreement, read_ratings
+from endfeel.measurement.icc import reliability
 from endfeel.measurement.kappa import two_raters
-from endfeel.vocabulary import CannotRead
+from endfeel.vocabulary import CannotRead, Fault
 
 GRADES = "subject,anna,ben\n" + "\n".join(f"s{i},{i % 4},{(i + i % 3 % 2) % 4}" for i in range(24)) + "\n"
 READINGS = "anna,ben,carla\n30.5,31,29\n45,44.5,47\n60,63,61\n38,39,36\n"
@@ -107,3 +109,34 @@ def test_swapping_the_examiners_changes_no_coefficient(counts: list[list[int]]) 
         assert getattr(there, name).value == pytest.approx(getattr(back, name).value, nan_ok=True)
     if not math.isnan(there.kappa.value):
         assert there.kappa.value <= there.kappa_max + 1e-9
+
+
+@given(
+    st.text(alphabet='ab,-;"\n\r\0 019.eéNa', max_size=120), st.sampled_from([None, "nominal", "ordinal", "continuous"])
+)
+def test_no_text_raises_anything_but_the_readers_own_fault(text: str, kind: str | None) -> None:
+    faults: tuple[Fault, ...] = ()
+    found = None
+    try:
+        found = agreement(read_ratings(text, kind=kind))
+    except CannotRead as error:
+        faults = error.faults
+    assert faults or found
+    if found:
+        json.dumps(agreement_dict(found), allow_nan=False)
+
+
+@given(
+    st.lists(st.lists(st.integers(0, 60), min_size=3, max_size=3), min_size=3, max_size=8),
+    st.integers(-50, 50),
+    st.sampled_from([0.5, 2.0, 10.0]),
+)
+def test_reliability_does_not_depend_on_unit_or_zero(readings: list[list[int]], shift: int, scale: float) -> None:
+    if len({value for row in readings for value in row}) == 1:
+        return
+    plain = reliability(readings)
+    moved = reliability([[scale * value + shift for value in row] for row in readings])
+    for form, value in plain.forms.items():
+        if math.isfinite(value.value) and abs(value.value) < 50:
+            assert moved.forms[form].value == pytest.approx(value.value, abs=1e-6)
+    assert moved.sem_agreement == pytest.approx(scale * plain.sem_agreement, abs=1e-6)
