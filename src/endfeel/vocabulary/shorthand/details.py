@@ -213,6 +213,15 @@ def _ordinal(scan: Scan, found: re.Match[str]) -> None:
     scan.words.append(({"1": "first", "2": "second"}[found["n"][0]], found.start()))
 
 
+def _turned(scan: Scan, found: re.Match[str]) -> None:
+    """`ext rot` is external rotation, though `ext` alone is extension."""
+    scan.words.append(({"e": "er", "i": "ir"}[found["n"][0].lower()], found.start()))
+
+
+def _silent(scan: Scan, found: re.Match[str]) -> None:
+    """A comment, or a word that only announces what follows."""
+
+
 def _word(scan: Scan, found: re.Match[str]) -> None:
     scan.words.append((found[0], found.start()))
 
@@ -234,6 +243,7 @@ _UNITS = r"°|degrees?|degs?|newtons?|n|mmhg|mm|cm|seconds|secs?|s|/min|bpm|%|kg
 _U = rf"\s*(?P<u>{_UNITS})?"
 _END = r"(?![\w])"
 _POSTURE = r"(?:abd|abduction|flex|flexion|scaption)"
+_SYMPTOM = r"(?:(?:familiar|the)\s+)?(?:symptoms?|pain)"
 _DEG = r"\s*(?:°|degrees?|deg)?"
 
 PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
@@ -241,12 +251,14 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
     for pattern, reader in (
         (r";(?P<n>.*)$", _note),
         (r'"(?P<n>[^"]*)"', _note),
+        (r"#.*$", _silent),
         (rf"(?:pain\s*(?:@|at|from)|p\s*@|p\s+from)\s*(?P<n>{NUMBER}){_U}{_END}", _measured("pain_onset")),
         (rf"(?:resistance\s*(?:@|at|from)|resist\s*(?:@|at|from)|r\s*@|r\s+from)\s*(?P<n>{NUMBER}){_U}{_END}",
          _measured("resistance_onset")),
-        (rf"(?:pain|p|nrs|vas|tenderness)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*10)?{_END}", _plain("pain", number_of)),
+        (rf"(?:pain|p|nrs|vas|tenderness)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*(?:/|out\s+of)\s*10)?{_END}",
+         _plain("pain", number_of)),
         (rf"(?P<n>{NUMBER})\s*/\s*10(?:\s*pain)?{_END}", _plain("pain", number_of)),
-        (rf"(?:pain[\s-]?free|painless|no\s+pain|not\s+tender){_END}", _fixed("pain", 0.0)),
+        (rf"(?:pain[\s-]?free|painless|no\s+pain|without\s+pain|not\s+tender){_END}", _fixed("pain", 0.0)),
         (rf"(?:other(?:\s+side)?|opposite|opp|contralateral)\s*[:=]?\s*(?P<n>{NUMBER}){_U}{_END}", _measured("other")),
         (rf"\(\s*(?:other(?:\s+side)?\s*[:=]?\s*)?(?P<n>{NUMBER}){_U}\s*\)", _measured("other")),
         (rf"(?:strength\s*)?(?P<n>{NUMBER})\s*/\s*5{_END}", _plain("strength", _whole)),
@@ -255,18 +267,22 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?:laxity|score)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*\d+)?{_END}", _graded),
         (rf"(?:mobility|mob|m)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*6)?{_END}", _plain("mobility", _whole)),
         (rf"(?P<n>{NUMBER})\s*/\s*6{_END}", _plain("mobility", _whole)),
-        (rf"(?:grade|gr)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _vague_grade),
+        (rf"(?:mobility\s+)?(?:grade|gr)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _vague_grade),
         (rf"(?P<n>\d{{2,3}})\s*/\s*(?P<d>\d{{2,3}})(?:\s*mmhg)?{_END}", _pressure),
         (rf"(?:{_any(MOBILITY_WORDS)}){_END}", _looked_up("mobility", MOBILITY_WORDS)),
-        (rf"(?:(?:not|non)[\s-]+(?:familiar|fam|reproduced|concordant)|unfamiliar|(?:does\s+not|doesn['’]t)\s+reproduce"
-         rf"|(?:familiar|fam)[\s:=]+no{_END}|fam-){_END}", _fixed("familiar", False)),
-        (rf"(?:(?:familiar|fam)(?:[\s:=]+yes{_END})?|reproduce[sd]?|concordant)\+?{_END}", _fixed("familiar", True)),
+        (rf"(?:(?:not|non|no)[\s-]+(?:familiar|fam|reproduced|concordant)|unfamiliar|fam-"
+         rf"|(?:does\s+not|doesn['’]t)\s+reproduce|(?:familiar|fam)[\s:=]+no)(?:\s+{_SYMPTOM})?{_END}",
+         _fixed("familiar", False)),
+        (rf"(?:(?:familiar|fam)(?:[\s:=]+yes)?|reproduce[sd]?|concordant)(?:\+|(?:\s+{_SYMPTOM})?{_END})",
+         _fixed("familiar", True)),
         (rf"(?:not\s+apprehensive|(?:no|without)\s+apprehension|appr-){_END}", _fixed("apprehension", False)),
         (rf"(?:apprehensive|with\s+apprehension|appr\+|appr){_END}", _fixed("apprehension", True)),
         (rf"(?:@|at|in)\s*(?P<n>\d+){_DEG}{_END}", _arm_position),
         (rf"(?P<n>\d+){_DEG}(?=\s*{_POSTURE}{_END})", _arm_position),
         (rf"(?P<n>{NUMBER})\s*(?P<u>{_UNITS}){_END}", _measured("value")),
         (rf"(?P<n>1st|2nd){_END}", _ordinal),
+        (rf"(?P<n>ext|int)\.?[\s-]+rot(?:ation)?{_END}", _turned),
+        (rf"(?:end[\s-]?feel|ef)\s*[:=]?{_END}", _silent),
         (rf"ribs?\s*([3-8]){_END}", _rib),
         (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),
@@ -275,7 +291,8 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"result[\s:=]+(?P<n>{_any(RESULT_WORDS)})(?=\s|$|[;,.)])",
          lambda scan, found: scan.put("result", RESULT_WORDS[_squeeze(found["n"])], found.start())),
         (rf"(?:normal|wnl|nad){_END}", _fixed("normal", True)),
-        (rf"(?:{_any(RESULT_WORDS)})(?=\s|$|[;,.)])", _looked_up("result", RESULT_WORDS)),
+        (r"no(?=\s*(?:$|[;,.)\"]))", _fixed("result", Result.NEGATIVE)),
+        (rf"(?!no\b)(?:{_any(RESULT_WORDS)})(?=\s|$|[;,.)])", _looked_up("result", RESULT_WORDS)),
         (rf"{NUMBER}(?![\w°%])", _word),
         (r"\d+|[^\W\d_]+(?:_\w+)*", _word),
     )

@@ -20,6 +20,8 @@ OFFERS = 8
 _NUMBER = re.compile(rf"@?{NUMBER}")
 _PASSIVE = frozenset({"passive"})
 _APPREHENSION = frozenset({"apprehension"})
+_NEGATIONS = frozenset({"no", "not", "non", "without"})
+"""Never dropped: a negation that was not read with its word would turn the meaning round."""
 _SORE = ("painful", "sore", "tender", "pain")
 """Words that say pain without saying how much."""
 
@@ -95,10 +97,16 @@ def _split(scan: Scan) -> tuple[list[Placed], list[Placed]]:
 
 
 def _is_known(word: str, shorthand: Shorthand) -> bool:
-    return all(part in shorthand.words for part in shorthand.spelling.key(word.replace("_", " ")))
+    return word.lower() not in _NEGATIONS and all(
+        part in shorthand.words for part in shorthand.spelling.key(word.replace("_", " "))
+    )
 
 
 def _unknown(word: str, column: int, shorthand: Shorthand) -> Fault:
+    if word.lower() in _NEGATIONS:
+        return Fault(
+            "a negation beside nothing it can deny", word, "not familiar, no pain, negative", column=column + 1
+        )
     spellings = [*shorthand.words, *shorthand.spelling.full, *shorthand.catalogue.by_id, *DETAIL_WORDS]
     near = tuple(dict.fromkeys(get_close_matches(word.lower(), spellings, n=4, cutoff=0.7)))
     would = "another spelling" if near else "a procedure's id or words of its name (endfeel vocabulary procedures)"
