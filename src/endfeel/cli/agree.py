@@ -73,11 +73,17 @@ def _print(result: Agreement) -> None:
     if result.reliability:
         print(style("Reliability", "bold"))
         for form, value in result.reliability.forms.items():
-            print(f"  {form.upper().replace('_', ' ', 1):9} {ICC_NAMES[form]:20} {_shown(value)}")
+            print(f"  {_icc_name(form):9} {ICC_NAMES[form]:20} {_shown(value)}")
         sem = result.reliability
         print(f"  SEM {sem.sem_agreement:.3g} with, {sem.sem_consistency:.3g} without the steady examiner difference")
     for caveat in result.caveats:
         print(style(f"Note: {caveat}", "warn"))
+
+
+def _icc_name(form: str) -> str:
+    """`ICC(2,1)` from `icc_2_1`."""
+    _, model, raters = form.split("_")
+    return f"ICC({model},{raters})"
 
 
 def _print_pair(pair: PairAgreement, ordered: bool) -> None:

@@ -15,6 +15,7 @@ from endfeel.measurement.limits_of_agreement import LimitsOfAgreement, limits_of
 from endfeel.vocabulary import CannotRead, Fault
 
 LONG_FORM = ("subject", "rater", "value")
+FEW_SUBJECTS = 30
 MOST_GRADES = 10
 """Whole numbers of at most this many different values are taken for grades, not measurements."""
 
@@ -223,10 +224,10 @@ def agreement(ratings: Ratings) -> Agreement:
     Raises CannotRead when the ratings do not vary enough to say anything.
     """
     caveats = [f"{ratings.dropped} subjects left out: a rating was missing"] if ratings.dropped else []
-    if len(ratings.rows) < 30:
-        caveats.append(f"{len(ratings.rows)} subjects: large-sample intervals are rough, read them as too narrow")
     if ratings.kind is Kind.CONTINUOUS:
         return _of_measurements(ratings, caveats)
+    if len(ratings.rows) < FEW_SUBJECTS:
+        caveats.append(f"{len(ratings.rows)} subjects: large-sample intervals are rough, read them as too narrow")
     return _of_categories(ratings, caveats)
 
 

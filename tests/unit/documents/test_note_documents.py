@@ -19,7 +19,7 @@ from endfeel.documents.note import Block, BlockKind, Note, Section
 from endfeel.documents.pdf import printable
 from endfeel.evidence.library import Library
 from endfeel.safety import override
-from endfeel.vocabulary import CannotRead, Refused
+from endfeel.vocabulary import CannotRead, Case, Refused
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
 HOSTILE = [
@@ -234,6 +234,15 @@ def test_the_fragment_is_the_page_without_its_frame(written: Note) -> None:
 def test_another_language_is_refused(first_visit: Assessment, library: Library) -> None:
     with pytest.raises(Refused, match="en only"):
         compose_note(first_visit, language="xx", library=library)
+
+
+def test_a_case_with_nothing_in_it_still_makes_a_note(library: Library) -> None:
+    note = compose_note(assess(Case(), library), library=library)
+    words = note_text(note)
+    assert "No story was recorded." in words
+    assert "No findings yet: nothing to reason from." in words
+    assert "No treatment was recorded." in words
+    assert squeezed("Unanswered is not no.") in pdf_words(note_pdf(note))
 
 
 def test_the_command_writes_all_three(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
