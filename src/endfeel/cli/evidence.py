@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,12 +27,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--limit", type=int, default=12, help="how many rows to show (12)")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--check", action="store_true", help="check every data file; print every fault and the counts")
+    parser.add_argument("--folder", type=Path, help="with --check: another folder of data files than the one shipped")
     parser.add_argument("--counts", metavar="FILE", type=Path, help="rewrite the table of counts in FILE")
 
 
 def run(options: argparse.Namespace) -> int:
     if options.check:
-        return _check(as_json=options.json)
+        return _check(options.folder, as_json=options.json)
     from endfeel.evidence.load import load_library
 
     library = load_library()
@@ -44,22 +46,22 @@ def run(options: argparse.Namespace) -> int:
     return _list(library, as_json=options.json)
 
 
-def _check(*, as_json: bool) -> int:
+def _check(folder: Path | None, *, as_json: bool) -> int:
     from endfeel.evidence.census import census_rows
-    from endfeel.evidence.check import check_library
+    from endfeel.evidence.check import check_files
     from endfeel.evidence.load import DataFiles, data_files
 
-    faults = check_library()
-    readable = not DataFiles(data_files()).faults()
-    rows = census_rows(DataFiles(data_files()).library()) if readable else []
+    files = DataFiles(data_files(folder))
+    faults = check_files(files)
+    rows = [] if files.faults() else census_rows(files.library())
     if as_json:
-        print_json({"faults": [fault.sentence() for fault in faults], "counts": [list(row) for row in rows]})
-    else:
-        _print_rows(rows)
-        for fault in faults:
-            print(style(fault.sentence(), "danger"))
-        verdict = f"{len(faults)} faults" if faults else "no fault in any data file"
-        print(style(verdict, "danger" if faults else "good"))
+        print_json({"release": files.release, "faults": [fault.sentence() for fault in faults], "counts": rows})
+        return 1 if faults else 0
+    _print_rows(rows)
+    for fault in faults:
+        print(style(fault.sentence(), "danger", sys.stderr), file=sys.stderr)
+    verdict = f"{len(faults)} faults" if faults else "no fault in any data file"
+    print(style(f"Evidence release {files.release}: {verdict}", "danger" if faults else "good"))
     return 1 if faults else 0
 
 

@@ -19,7 +19,11 @@ _BARE_ADDRESS = re.compile(r"10\.\d{4,}/|PMC\d|PMID|https?://dx\.doi\.org/|http:
 
 def check_library(folder: Path | None = None) -> tuple[Fault, ...]:
     """Every fault of the data files in `folder`, or of those shipped, in the order of file and line."""
-    files = DataFiles(data_files(folder))
+    return check_files(DataFiles(data_files(folder)))
+
+
+def check_files(files: DataFiles) -> tuple[Fault, ...]:
+    """Every fault of one set of data files, slow checks included."""
     faults = files.faults()
     faults.extend(_undeclared(files.files, files.schema))
     for name, document in files.documents.items():

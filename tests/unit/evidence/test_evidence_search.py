@@ -144,3 +144,37 @@ def test_a_search_as_json_is_one_object_with_source_and_label_on_every_figure(
 def test_a_search_that_finds_nothing_says_what_may_help(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["evidence", "zeppelin"]) == 0
     assert "Nothing found" in capsys.readouterr().out
+
+
+def test_the_check_prints_counts_by_label_and_says_that_all_is_well(
+    capsys: pytest.CaptureFixture[str], library: Library
+) -> None:
+    assert main(["evidence", "--check"]) == 0
+    shown = capsys.readouterr()
+    header, *rows, verdict = shown.out.splitlines()
+    assert header.split()[:5] == ["file", "what", "read", "memory", "practice"]
+    assert rows[-1].startswith("all")
+    assert verdict == f"Evidence release {library.release}: no fault in any data file"
+    assert shown.err == ""
+
+
+def test_the_check_of_a_broken_copy_prints_every_fault_and_fails(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    shutil.copytree(SHIPPED, tmp_path / "data")
+    path = tmp_path / "data" / "prevalence.csv"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("0.85", "8.5", 1).replace(",n,", ",people,", 1), encoding="utf-8"
+    )
+    assert main(["evidence", "--check", "--folder", str(tmp_path / "data")]) == 1
+    shown = capsys.readouterr()
+    lines = shown.err.splitlines()
+    assert f"{len(lines)} faults" in shown.out
+    for part in (
+        "prevalence.csv:2:46: proportion out of bounds (read: '8.5')",
+        "unknown column (read: 'people')",
+        "a column 'n'",
+    ):
+        assert part in shown.err
+    assert main(["evidence", "--check", "--json", "--folder", str(tmp_path / "data")]) == 1
+    assert len(json.loads(capsys.readouterr().out)["faults"]) == len(lines)
