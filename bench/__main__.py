@@ -6,7 +6,7 @@ import importlib
 import platform
 import sys
 
-MODULES = ("inference", "planner", "store", "pages")
+MODULES = ("shorthand", "inference", "planner", "store", "pages")
 
 
 def main() -> int:

@@ -35,7 +35,8 @@ class Fault:
 
     def sentence(self) -> str:
         """The fault in one line: place, what was read, what would do."""
-        place = ":".join(str(part) for part in (self.file, self.line or "", self.column or "") if part != "")
+        column = f"{self.column}" if self.line else f"column {self.column}"
+        place = ":".join(str(part) for part in (self.file, self.line or "", self.column and column) if part)
         head = f"{place}: {self.message}" if place else self.message
         read = f" (read: {self.read!r})" if self.read else ""
         would = f"; would do: {self.would_do}" if self.would_do else ""

@@ -155,3 +155,12 @@ def test_words_of_several_lines_are_kept_as_one(shorthand: Shorthand) -> None:
     assert (case.title, case.complaint.story) == ("a b", "one two")
     again = parse_case(case_text(case), name="a.txt", shorthand=shorthand)
     assert again == case
+
+
+def test_a_fault_says_its_place_as_far_as_it_is_known() -> None:
+    assert Fault("odd", line=3, column=7, file="a.txt").sentence() == "a.txt:3:7: odd"
+    assert Fault("odd", column=7).sentence() == "column 7: odd"
+    assert Fault("odd", file="a.txt").sentence() == "a.txt: odd"
+    assert Fault("odd", "x", "y", candidates=("p", "q")).sentence() == (
+        "odd (read: 'x'); would do: y; did you mean: p | q"
+    )
