@@ -166,8 +166,10 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
         print("\n" + style("Joint or soft tissue", "head"))
         for one in posterior.articular:
             print(f"  {one.verdict:<16} {one}")
-    if posterior.what_would_change:
+    if assessment.case.findings:
         print("\n" + style("What would change this", "head"))
+        if not posterior.what_would_change:
+            print("  no single further test, and no three recorded findings taken out, would put another first")
         for change in posterior.what_would_change:
             share = f" (chance {change.outcome_probability:.0%})" if change.outcome_probability is not None else ""
             print(f"  {change.text}{share}")

@@ -99,10 +99,11 @@ def _spec_draws(spec: BinarySpec, model: Model, draws: int) -> tuple[Array, Arra
     if name not in model.kept:
         leak = _beta(spec.leak, ("leak", spec.key), draws)
         alone = []
-        for _, _, link in spec.causes:
+        for _, q, link in spec.causes:
             present = _beta(link.present, ("present", spec.key, link.contributor), draws)
             absent = _beta(link.absent, ("absent", spec.key, link.contributor), draws)
-            cause = np.clip((present - absent) / (1.0 - absent), 0.0, None)
+            average = (link.present.mean - link.absent.mean) / (1.0 - link.absent.mean)
+            cause = np.clip(q + (present - absent) / (1.0 - absent) - average, 0.0, 1.0)
             alone.append(1.0 - (1.0 - leak) * (1.0 - cause))
         model.kept[name] = leak, np.stack(alone).clip(_EDGE, 1.0 - _EDGE)
     kept = model.kept[name]

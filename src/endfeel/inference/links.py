@@ -32,6 +32,8 @@ class Link:
     absent: Beta
     figures: tuple[str, ...]
     provenance: str
+    published: bool = False
+    """Pooled from studies, where `absent` may include people with other contributors."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +173,8 @@ def published_link(contributor: str, key: Key, rows: Iterable[Row], parameters: 
     if not with_it or not without:
         return None
     spreads = parameters["single_study_spread"], parameters["least_study_spread"]
-    return Link(contributor, key, pool(with_it, *spreads), pool(without, *spreads), tuple(figures), label)
+    betas = pool(with_it, *spreads), pool(without, *spreads)
+    return Link(contributor, key, *betas, tuple(figures), label, published=True)
 
 
 def _group_sizes(row: Row, unstated: float) -> tuple[float, float]:
@@ -194,8 +197,11 @@ def binary_specs(
 
     A study's false-positive rate is measured among people who may have other contributors. With
     independent priors the causal probability is q = (sens - fpr) / (1 - fpr) whatever the leak, and the
-    leak follows from 1 - fpr = (1 - leak) * product over the other causes of (1 - prior * q); the links'
-    leaks are averaged by weight. A test that is no commoner with its target than without gets no cause.
+    leak follows from 1 - fpr = (1 - leak) * product over the other causes of (1 - prior * q). Where
+    several studied contributors disagree about the leak, the commoner and better studied weighs more, and
+    each keeps its diagnostic odds ratio: studies differ in threshold more than in discrimination.
+    Where no link is published, `absent` of links.csv is the leak itself: the share in people with none of
+    the linked contributors. A test no commoner with its target than without gets no cause.
     """
     index = {contributor.id: i for i, contributor in enumerate(contributors)}
     grouped: dict[Key, list[Link]] = defaultdict(list)
@@ -210,19 +216,45 @@ def binary_specs(
         ]
         if causes:
             leak = _leak(causes, contributors)
+            causes = _carried_over(causes, leak.mean, contributors)
             specs[key] = BinarySpec(key, leak, tuple(causes), _loading(key, library.catalogue[key[0]].outcomes))
     return specs
 
 
 def _leak(causes: list[tuple[int, float, Link]], contributors: tuple[Contributor, ...]) -> Beta:
+    published = [(mine, link) for mine, _, link in causes if link.published]
     total = weighted = 0.0
-    for mine, _, link in causes:
+    for mine, link in published:
         others = math.prod(1.0 - contributors[i].prior.mean * q for i, q, _ in causes if i != mine)
-        leak = 1.0 - (1.0 - link.absent.mean) / others
-        weighted += link.absent.weight * leak
-        total += link.absent.weight
+        weight = link.absent.weight * contributors[mine].prior.mean
+        weighted += weight * (1.0 - (1.0 - link.absent.mean) / others)
+        total += weight
+    if not published:
+        total = sum(link.absent.weight for _, _, link in causes)
+        weighted = sum(link.absent.weight * link.absent.mean for _, _, link in causes)
     mean = min(_MOST_LEAK, max(_LEAST_LEAK, weighted / total))
-    return Beta(mean, total / len(causes))
+    return Beta(mean, max(link.absent.weight for _, _, link in causes if link.published or not published))
+
+
+def _carried_over(
+    causes: list[tuple[int, float, Link]], leak: float, contributors: tuple[Contributor, ...]
+) -> list[tuple[int, float, Link]]:
+    """Causal probabilities that give published links their odds ratio at the leak in use."""
+    made = []
+    for mine, q, link in causes:
+        if link.published:
+            others = math.prod(1.0 - contributors[i].prior.mean * p for i, p, _ in causes if i != mine)
+            without = 1.0 - (1.0 - leak) * others
+            ratio = _odds(link.present.mean) / _odds(link.absent.mean)
+            odds = ratio * _odds(without)
+            made.append((mine, (odds / (1.0 + odds) - without) / (1.0 - without), link))
+        else:
+            made.append((mine, q, link))
+    return made
+
+
+def _odds(probability: float) -> float:
+    return probability / (1.0 - probability)
 
 
 def _loading(key: Key, kind: OutcomeKind) -> str:

@@ -49,11 +49,15 @@ class Solution:
         return solve(self.network.without(findings), known=self.components, tilts=self.on)
 
     def draw(self, count: int, seed: int) -> tuple[NDArray[np.bool_], NDArray[np.intp]]:
-        """(count, n) combinations and (count,) nodes from the posterior; the same for the same seed."""
+        """(count, n) combinations and (count,) nodes from the posterior; the same for the same seed.
+
+        The uniform numbers are stratified per contributor, so that shares are met closely by few draws.
+        """
         generator = np.random.default_rng(seed)
         steps = (np.arange(count) + generator.random(count)) / count
         nodes = np.searchsorted(np.cumsum(self.node_weights), steps).clip(max=len(self.node_weights) - 1)
-        uniform = generator.random((count, len(self.on)))
+        strata = generator.permuted(np.tile(np.arange(count)[:, None], len(self.on)), axis=0)
+        uniform = (strata + generator.random(strata.shape)) / count
         alone = 1.0 / (1.0 + np.exp(self.off - self.on))
         states = uniform < alone[:, nodes].T
         for component in self.components:
