@@ -42,8 +42,16 @@ def plan(
     must = tuple(dict.fromkeys((*required(case, library), *pinned)))
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     best = _best(candidates, learning, settings, position, minutes, pins)
-    notes = [f"{p} was asked for but is not possible here" for p in pinned if p not in {c.procedure.id for c in candidates}]
+    notes = _missed_pins(case, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
     return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior))
+
+
+def _missed_pins(case: Case, pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut]) -> list[str]:
+    """What was asked for and is not in the plan, each with the reason."""
+    reasons = {left.procedure: left.reason for left in left_out}
+    done = {finding.procedure for finding in case.findings}
+    usual = {p: "already recorded" if p in done else "no room in the time, provocation or positions there are" for p in pinned}
+    return [f"{p} was asked for but is not in the plan: {reasons.get(p, usual[p])}" for p in pinned if p not in chosen]
 
 
 def next_tests(
@@ -127,9 +135,14 @@ def orders(here: Position, settings: Settings) -> list[tuple[Position, ...]]:
     found: list[tuple[Position, ...]] = [(here,)]
     for count in range(1, settings.most_besides_arrival + 1):
         for some in combinations(others, count):
-            cheapest = min(permutations(some), key=lambda order: turning_seconds((here, *order), settings))
+            cheapest = min(permutations(some), key=lambda order: _cost_of_order((here, *order), settings))
             found.append((here, *cheapest))
     return found
+
+
+def _cost_of_order(order: tuple[Position, ...], settings: Settings) -> tuple[float, int]:
+    """Cheapest first; side-lying as early as it can be at the same price."""
+    return turning_seconds(order, settings), order.index(Position.SIDE_LYING) if Position.SIDE_LYING in order else 0
 
 
 def turning_seconds(order: tuple[Position, ...], settings: Settings) -> float:
@@ -143,7 +156,7 @@ def _best(
     """The best order of positions, its choice, and the bound over all orders."""
     seconds = np.array([c.seconds for c in candidates])
     load = np.array([float(c.procedure.irritability_load) for c in candidates])
-    best: tuple[tuple[Position, ...], Choice] | None = None
+    found: list[tuple[tuple[Position, ...], Choice]] = []
     bound = 0.0
     for order in orders(here, settings):
         changes = len(order) - 1
@@ -157,11 +170,22 @@ def _best(
         share = shares(candidates, order, settings).max(axis=1) if candidates else np.zeros(0)
         choice = choose(learning, share, seconds, load, limits, pins)
         bound = max(bound, choice.bound_bits)
-        if best is None or choice.bits > best[1].bits + 1e-9:
-            best = (order, choice)
-    if best is None:
+        found.append((order, choice))
+    if not found:
         return (here,), Choice((), 0.0, 0.0), 0.0
-    return (*best, bound)
+    return (*_preferred(found, settings, set(pins)), bound)
+
+
+def _preferred(
+    found: list[tuple[tuple[Position, ...], Choice]], settings: Settings, pins: set[int]
+) -> tuple[tuple[Position, ...], Choice]:
+    """Most of what is required, then side-lying where it costs little, then fewest turns among what teaches the same."""
+    most = max(len(pins & set(choice.chosen)) for _, choice in found)
+    full = [one for one in found if len(pins & set(one[1].chosen)) == most]
+    best = max(choice.bits for _, choice in full)
+    given_up = float(settings.data["positions"]["given_up_for_side_lying_share"])
+    lying = [one for one in full if Position.SIDE_LYING in one[0] and one[1].bits >= (1 - given_up) * best]
+    return max(lying or full, key=lambda one: (round(one[1].bits, 9), -len(one[0])))
 
 
 def _compose(
@@ -172,9 +196,10 @@ def _compose(
     placed = {i: _place(candidates[i], order, settings) for i in choice.chosen}
     arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
+    share = shares(candidates, order, settings).max(axis=1) if candidates else np.zeros(0)
     steps, before = [], 0.0
     for count, i in enumerate(arranged, 1):
-        after = learning.of(arranged[:count])
+        after = learning.of(arranged[:count], share)
         steps.append(_step(candidates[i], placed[i], after - before, must, topics(learning.bits[i])))
         before = after
     spent = sum(step.seconds for step in steps) + turning_seconds(visited, settings)

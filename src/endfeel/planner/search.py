@@ -44,8 +44,8 @@ def choose(
     Notes
     -----
     The bound: for any set T, F(T) <= F(S) + sum over T of gain(i | S) because F is monotone and submodular (Nemhauser,
-    Wolsey and Fisher 1978, value from memory); the sum is bounded by the fractional knapsack over time alone. Taken at every prefix S of the
-    greedy choice; the least bound counts.
+    Wolsey and Fisher 1978, value from memory); the sum is bounded by the fractional knapsack over time, over load and over count,
+    each alone. Taken at every prefix S of the greedy choice; the least bound counts.
     """
     weights = learning.uncertain_bits
     opened = 1.0 - share[:, None] * (1.0 - learning.open_shares())
@@ -55,9 +55,11 @@ def choose(
     chosen: list[int] = []
     bound = np.inf
     queue = [i for i in pinned if share[i] > 0]
+    budgets = ((seconds, limits.seconds), (load, limits.load), (np.ones_like(seconds), float(max(limits.count, len(queue)))))
     while True:
         gains = (1.0 - opened) @ (weights * left)
-        bound = min(bound, float(weights @ (1.0 - left)) + _fractional(gains, seconds, share > 0, chosen, limits.seconds))
+        for cost, budget in budgets:
+            bound = min(bound, float(weights @ (1.0 - left)) + _fractional(gains, cost, share > 0, chosen, budget))
         fits = free & (used_seconds + seconds <= limits.seconds) & (used_load + load <= limits.load)
         fits[chosen] = False
         if queue:
@@ -84,12 +86,12 @@ def _fractional(gains: Array, seconds: Array, can: NDArray[np.bool_], chosen: li
     """Best sum of gains when candidates may be cut in pieces: never below the best whole choice."""
     able = can.copy()
     able[chosen] = False
-    order = np.argsort(-np.where(able, gains / np.maximum(seconds, 1.0), -1.0))
+    order = np.argsort(-np.where(able, gains / np.maximum(seconds, 1e-9), -1.0))
     order = order[able[order]]
     spent = np.cumsum(seconds[order])
-    whole = int(np.searchsorted(spent, budget, side="right"))
+    whole = int(np.searchsorted(spent, max(0.0, budget), side="right"))
     total = float(gains[order[:whole]].sum())
     if whole < len(order):
         before = float(spent[whole - 1]) if whole else 0.0
-        total += float(gains[order[whole]]) * (budget - before) / float(seconds[order[whole]])
+        total += float(gains[order[whole]]) * max(0.0, budget - before) / float(seconds[order[whole]])
     return total

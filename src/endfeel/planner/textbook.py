@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from endfeel.evidence.library import Library
 from endfeel.inference import Posterior
 from endfeel.planner.candidates import Settings, gather
@@ -33,6 +35,7 @@ def textbook_road(
     learning = learning_of(posterior, candidates)
     here, spent, changes, load = position, 0.0, 0, 0.0
     chosen: list[int] = []
+    share = np.zeros(len(candidates))
     for block in settings.data["textbook"]:
         there = Position(block["position"])
         for i, candidate in enumerate(candidates):
@@ -46,7 +49,8 @@ def textbook_road(
             changes += here is not there
             here, spent, load = there, spent + cost, heavier
             chosen.append(i)
-    return Road("textbook order", len(chosen), changes, spent / 60, learning.of(chosen))
+            share[i] = settings.share_in(candidate.procedure, there)
+    return Road("textbook order", len(chosen), changes, spent / 60, learning.of(chosen, share))
 
 
 def _in_block(candidate: Candidate, block: dict[str, list[str]], position: Position) -> bool:

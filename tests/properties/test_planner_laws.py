@@ -1,0 +1,96 @@
+"""Laws every plan keeps, whatever the tests are worth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from endfeel.assessment import read_case
+from endfeel.evidence.library import Library
+from endfeel.planner import plan
+from endfeel.planner.candidates import Settings
+from endfeel.planner.learning import Learning
+from endfeel.planner.search import Limits, choose
+from endfeel.safety import verdict
+from endfeel.vocabulary import Finding, Position
+
+STORY = Path(__file__).resolve().parents[2] / "stories" / "first_visit.txt"
+
+
+class Worth:
+    """A posterior of drawn values: what each test would teach about six contributors."""
+
+    def __init__(self, seed: int) -> None:
+        self.seed = seed
+
+    def information(self, keys):  # type: ignore[no-untyped-def]
+        rng = np.random.default_rng(self.seed)
+        return rng.random((len(keys), 6)) * 0.2, np.ones(6)
+
+    def information_names(self) -> tuple[str, ...]:
+        return tuple("abcdef")
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    seed=st.integers(0, 10_000), minutes=st.floats(1, 60), here=st.sampled_from(Position),
+    irritability=st.sampled_from(["low", "moderate", "high"]), data=st.data(),
+)  # fmt: skip
+def test_a_plan_keeps_to_time_provocation_positions_and_prohibitions(library: Library, seed, minutes, here, irritability, data) -> None:  # type: ignore[no-untyped-def]
+    case = read_case(STORY.read_text(encoding="utf-8"), STORY.name, library)
+    case = replace(case, complaint=replace(case.complaint, irritability=irritability))
+    judged = verdict(case, library)
+    ids = [procedure.id for procedure in library.catalogue]
+    forbidden = tuple(data.draw(st.lists(st.sampled_from(ids), max_size=30)))
+    pinned = tuple(data.draw(st.lists(st.sampled_from(ids), max_size=2, unique=True)))
+    made = plan(case, Worth(seed), judged, library, minutes, position=here, pinned=pinned, forbidden=forbidden)  # type: ignore[arg-type]
+    rules = Settings.of(library, case)
+    names = {step.procedure for step in made.steps}
+    assert not names & (set(forbidden) | set(judged.forbidden))
+    assert made.seconds <= minutes * 60 + 1e-6
+    assert made.irritability_load <= made.load_budget + 1e-9
+    assert all(step.position in library.catalogue[step.procedure].positions for step in made.steps)
+    assert made.position_changes <= rules.most_besides_arrival
+    assert all(step.irritability_load <= rules.strongest_load for step in made.steps)
+    assert made.bound_bits >= made.information_bits - 1e-9
+    assert abs(sum(step.information_bits for step in made.steps) - made.information_bits) < 1e-6
+    noted = " ".join(made.notes)
+    assert all(wanted in names or wanted in noted for wanted in pinned)
+    done = {(f.procedure, f.side, f.level) for f in case.findings}
+    assert not done & {(s.procedure, s.side, s.level) for s in made.steps}
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(seed=st.integers(0, 10_000))
+def test_after_following_a_plan_nothing_done_is_proposed_again(library: Library, seed: int) -> None:
+    case = read_case(STORY.read_text(encoding="utf-8"), STORY.name, library)
+    judged = verdict(case, library)
+    first = plan(case, Worth(seed), judged, library, 15)  # type: ignore[arg-type]
+    done = {(s.procedure, s.side, s.level) for s in first.steps}
+    followed = replace(case, findings=(*case.findings, *(Finding(p, side=s, level=v) for p, s, v in done)))
+    again = plan(followed, Worth(seed), judged, library, 15, position=first.positions[-1])  # type: ignore[arg-type]
+    assert done
+    assert not done & {(s.procedure, s.side, s.level) for s in again.steps}
+
+
+@settings(max_examples=60, deadline=None)
+@given(seed=st.integers(0, 100_000))
+def test_no_set_of_tests_teaches_more_than_the_bound(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    n = 8
+    learning = Learning(rng.random((n, 3)), np.ones(3))
+    seconds, load, share = rng.uniform(5, 60, n), rng.integers(0, 3, n).astype(float), rng.choice([0.0, 0.85, 1.0], n)
+    limits = Limits(100, 4, 4)
+    choice = choose(learning, share, seconds, load, limits)
+    best = 0.0
+    for count in range(limits.count + 1):
+        for some in combinations(np.flatnonzero(share), count):
+            chosen = list(some)
+            if seconds[chosen].sum() <= limits.seconds and load[chosen].sum() <= limits.load:
+                best = max(best, learning.of(chosen, share))
+    assert choice.bits <= best + 1e-9 <= choice.bound_bits + 2e-9

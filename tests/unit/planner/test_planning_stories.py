@@ -1,0 +1,44 @@
+"""Plans for written stories."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from endfeel.assessment import assess, read_case
+from endfeel.evidence.library import Library
+from endfeel.vocabulary import Position
+
+STORIES = Path(__file__).resolve().parents[3] / "stories"
+
+
+@pytest.mark.parametrize("minutes", [20, 30])
+def test_a_first_visit_needs_at_most_two_positions_besides_the_arrival_and_lies_on_the_good_side(
+    library: Library, minutes: int
+) -> None:
+    made = assess(_case("first_visit", library), library, minutes).plan
+    assert made.steps
+    assert made.position_changes <= 2
+    assert Position.SIDE_LYING in made.positions
+    assert all(step.reason for step in made.steps)
+
+
+def test_inside_a_position_strong_tests_come_last(library: Library) -> None:
+    made = assess(_case("first_visit", library), library, 30).plan
+    for position in made.positions:
+        strong = [step.irritability_load >= 3 for step in made.steps if step.position is position]
+        assert strong == sorted(strong)
+
+
+@pytest.mark.parametrize("story", ["danger_apical", "danger_fracture", "danger_locked_posterior"])
+def test_an_urgent_story_gives_the_action_and_no_steps(library: Library, story: str) -> None:
+    found = assess(_case(story, library), library, 30)
+    assert found.verdict.stops_plan
+    assert found.plan.steps == ()
+    assert found.verdict.action in found.plan.notes[0]
+
+
+def _case(story: str, library: Library):  # type: ignore[no-untyped-def]
+    path = STORIES / f"{story}.txt"
+    return read_case(path.read_text(encoding="utf-8"), path.name, library)
