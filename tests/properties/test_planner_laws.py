@@ -41,7 +41,9 @@ class Worth:
     seed=st.integers(0, 10_000), minutes=st.floats(1, 60), here=st.sampled_from(Position),
     irritability=st.sampled_from(["low", "moderate", "high"]), data=st.data(),
 )  # fmt: skip
-def test_a_plan_keeps_to_time_provocation_positions_and_prohibitions(library: Library, seed, minutes, here, irritability, data) -> None:  # type: ignore[no-untyped-def]
+def test_a_plan_keeps_to_time_provocation_positions_and_prohibitions(  # type: ignore[no-untyped-def]
+    library: Library, seed, minutes, here, irritability, data
+) -> None:
     case = read_case(STORY.read_text(encoding="utf-8"), STORY.name, library)
     case = replace(case, complaint=replace(case.complaint, irritability=irritability))
     judged = verdict(case, library)

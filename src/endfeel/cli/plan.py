@@ -112,6 +112,7 @@ def _print_steps(made: Plan) -> None:
         if step.position is not here:
             here = step.position
             print(style(f"  {here.value.replace('_', '-')}", "bold"))
+        clock += step.turn_seconds
         minute, second = divmod(int(clock), 60)
         where = " ".join(str(part) for part in (step.side, step.level) if part)
         print(f"    {minute:2d}:{second:02d}  {step.name} {style(where, 'bold')}  [{step.procedure}, {step.seconds:.0f} s] {step.reason}")

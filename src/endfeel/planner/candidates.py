@@ -10,10 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.evidence.library import Library
+from endfeel.planner.values import Candidate, LeftOut
 from endfeel.safety import Verdict
 from endfeel.vocabulary import Case, OutcomeKind, Position, Procedure, Side
-
-from endfeel.planner.values import Candidate, LeftOut
 
 _COMPARED = {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE, OutcomeKind.RESISTED, OutcomeKind.LENGTH}
 

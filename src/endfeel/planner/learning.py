@@ -29,7 +29,7 @@ class Learning:
         return 1.0 - np.clip(self.bits / safe, 0.0, 1.0)
 
     def of(self, chosen: list[int], share: Array) -> float:
-        """Expected bits of a set of candidates; `share` (candidates,) is what each one's position leaves of its information."""
+        """Expected bits of a set of candidates; `share` (candidates,) is left by each one's position."""
         opened = 1.0 - share[:, None] * (1.0 - self.open_shares())
         left = np.prod(opened[chosen], axis=0) if chosen else np.ones_like(self.uncertain_bits)
         return float(self.uncertain_bits @ (1.0 - left))

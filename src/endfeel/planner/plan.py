@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import combinations, permutations
+from itertools import combinations, pairwise, permutations
 from typing import Any
 
 import numpy as np
@@ -42,7 +42,8 @@ def plan(
     must = tuple(dict.fromkeys((*required(case, library), *pinned)))
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     best = _best(candidates, learning, settings, position, minutes, pins)
-    notes = _missed_pins(case, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
+    notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
+    notes += _missed_pins(case, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
     return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior))
 
 
@@ -50,7 +51,8 @@ def _missed_pins(case: Case, pinned: tuple[str, ...], chosen: set[str], left_out
     """What was asked for and is not in the plan, each with the reason."""
     reasons = {left.procedure: left.reason for left in left_out}
     done = {finding.procedure for finding in case.findings}
-    usual = {p: "already recorded" if p in done else "no room in the time, provocation or positions there are" for p in pinned}
+    no_room = "no room in the time, provocation or positions there are"
+    usual = {p: "already recorded" if p in done else no_room for p in pinned}
     return [f"{p} was asked for but is not in the plan: {reasons.get(p, usual[p])}" for p in pinned if p not in chosen]
 
 
@@ -71,14 +73,15 @@ def next_tests(
     for i, candidate in enumerate(candidates):
         where = max(
             candidate.procedure.positions,
-            key=lambda p: settings.share_in(candidate.procedure, p) * bits[i]  # noqa: B023
-            / (candidate.seconds + settings.change_seconds(position, p)),  # noqa: B023
+            key=lambda p: settings.share_in(candidate.procedure, p) * bits[i]
+            / (candidate.seconds + settings.change_seconds(position, p)),
         )
         gained = float(bits[i]) * settings.share_in(candidate.procedure, where)
         seconds = candidate.seconds + settings.change_seconds(position, where)
         rate = 60 * gained / seconds
         if gained >= stop["least_bits"] and rate >= stop["least_bits_per_minute"]:
-            found.append(_next(candidate, where, gained, seconds, rate, where is not position, topics(learning.bits[i])))
+            topic = topics(learning.bits[i])
+            found.append(_next(candidate, where, gained, seconds, rate, where is not position, topic))
     found.sort(key=lambda test: -test.bits_per_minute)
     return tuple(found[:most])
 
@@ -111,15 +114,14 @@ def _topics(posterior: Posterior) -> Callable[[Array], str]:
 
 def required(case: Case, library: Library) -> tuple[str, ...]:
     """Safety checks that this story calls for before anything else."""
-    found = []
-    for rule in library.documents["planning"]["required"]:
-        if _calls_for(rule, case):
-            found.append(rule["procedure"])
-    return tuple(found)
+    rules = library.documents["planning"]["required"]
+    return tuple(rule["procedure"] for rule in rules if _calls_for(rule, case))
 
 
 def _calls_for(rule: dict[str, Any], case: Case) -> bool:
     complaint = case.complaint
+    if rule.get("always"):
+        return True
     if any(case.screen.get(cue) for cue in rule.get("cues", ())):
         return True
     if any(area in complaint.areas for area in rule.get("areas", ())):
@@ -147,11 +149,12 @@ def _cost_of_order(order: tuple[Position, ...], settings: Settings) -> tuple[flo
 
 def turning_seconds(order: tuple[Position, ...], settings: Settings) -> float:
     """Seconds spent changing position along an order."""
-    return sum(settings.change_seconds(a, b) for a, b in zip(order, order[1:], strict=False))
+    return sum(settings.change_seconds(a, b) for a, b in pairwise(order))
 
 
 def _best(
-    candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, minutes: float, pins: tuple[int, ...]
+    candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, minutes: float,
+    pins: tuple[int, ...],
 ) -> tuple[tuple[Position, ...], Choice, float]:
     """The best order of positions, its choice, and the bound over all orders."""
     seconds = np.array([c.seconds for c in candidates])
@@ -179,28 +182,31 @@ def _best(
 def _preferred(
     found: list[tuple[tuple[Position, ...], Choice]], settings: Settings, pins: set[int]
 ) -> tuple[tuple[Position, ...], Choice]:
-    """Most of what is required, then side-lying where it costs little, then fewest turns among what teaches the same."""
+    """Most of what is required, then side-lying where it costs little, then few turns."""
     most = max(len(pins & set(choice.chosen)) for _, choice in found)
     full = [one for one in found if len(pins & set(one[1].chosen)) == most]
     best = max(choice.bits for _, choice in full)
     given_up = float(settings.data["positions"]["given_up_for_side_lying_share"])
+    turn_bits = float(settings.data["positions"]["turn_must_earn_share"]) * best
     lying = [one for one in full if Position.SIDE_LYING in one[0] and one[1].bits >= (1 - given_up) * best]
-    return max(lying or full, key=lambda one: (round(one[1].bits, 9), -len(one[0])))
+    return max(lying or full, key=lambda one: (round(one[1].bits - turn_bits * len(one[0]), 9), -len(one[0])))
 
 
 def _compose(
-    best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning, settings: Settings,
-    minutes: float, left_out: list[LeftOut], must: tuple[str, ...], notes: list[str], topics: Callable[[Array], str],
+    best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning,
+    settings: Settings, minutes: float, left_out: list[LeftOut], must: tuple[str, ...], notes: list[str], topics: Callable[[Array], str],
 ) -> Plan:  # fmt: skip
     order, choice, bound = best
     placed = {i: _place(candidates[i], order, settings) for i in choice.chosen}
     arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
     share = shares(candidates, order, settings).max(axis=1) if candidates else np.zeros(0)
-    steps, before = [], 0.0
+    steps: list[Step] = []
+    before = 0.0
     for count, i in enumerate(arranged, 1):
         after = learning.of(arranged[:count], share)
-        steps.append(_step(candidates[i], placed[i], after - before, must, topics(learning.bits[i])))
+        turn = settings.change_seconds(steps[-1].position if steps else order[0], placed[i])
+        steps.append(_step(candidates[i], placed[i], after - before, must, topics(learning.bits[i]), turn))
         before = after
     spent = sum(step.seconds for step in steps) + turning_seconds(visited, settings)
     load = sum(step.irritability_load for step in steps) + (len(visited) - 1) * settings.change_load
@@ -222,17 +228,18 @@ def _order_key(candidate: Candidate, settings: Settings, must: tuple[str, ...]) 
     levels = ("C5", "C6", "C7", "T1", "T2", "T3", "T4", "T5", "T6", "T7", "T8", "T9")
     level = levels.index(candidate.level) if candidate.level in levels else 0
     strong = procedure.irritability_load >= 3
-    return procedure.id not in must, strong, settings.stage(procedure), procedure.irritability_load, procedure.region, procedure.id, level
+    quiet_first = (strong, settings.stage(procedure), procedure.irritability_load)
+    return procedure.id not in must, *quiet_first, procedure.region, procedure.id, level
 
 
-def _step(candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str) -> Step:
+def _step(candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str, turn: float) -> Step:
     procedure = candidate.procedure
     reason = f"tells about {topic}"
     if procedure.id in must:
         reason = "asked for by safety or by the therapist"
     return Step(
         procedure.id, procedure.name, candidate.side, candidate.level, where, candidate.seconds, max(0.0, bits),
-        procedure.irritability_load, reason,
+        procedure.irritability_load, reason, turn,
     )  # fmt: skip
 
 
@@ -256,6 +263,6 @@ def _not_chosen(
 
 def _stopped(verdict: Verdict, settings: Settings, minutes: float) -> Plan:
     checks = tuple(dict.fromkeys(check for flag in verdict.raised for check in flag.safe_checks))
-    notes = (f"{verdict.urgency.words.upper()}: {verdict.action}",)
+    notes: tuple[str, ...] = (f"{verdict.urgency.words.upper()}: {verdict.action}",)
     notes += (f"Safe to check meanwhile if it delays nothing: {', '.join(checks)}.",) if checks else ()
     return Plan((), (), 0, 0.0, 0.0, settings.load_budget(minutes), 0.0, 0.0, (), notes)

@@ -67,7 +67,7 @@ def road_of(made: Plan) -> Road:
 
 def compare_with_textbook(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library,
-    minutes: tuple[float, ...] = (10.0, 20.0, 30.0), position: Position = Position.SITTING,
+    minutes: tuple[float, ...] = (10.0, 20.0, 30.0, 120.0), position: Position = Position.SITTING,
 ) -> tuple[tuple[float, Road, Road], ...]:  # fmt: skip
     """Planned and textbook road side by side for each number of minutes."""
     return tuple(

@@ -35,6 +35,8 @@ class Step:
     """What it adds to the steps before it, expected."""
     irritability_load: int
     reason: str
+    turn_seconds: float = 0.0
+    """Seconds spent turning into this step's position, before it."""
 
 
 @dataclass(frozen=True, slots=True)
