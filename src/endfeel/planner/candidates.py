@@ -6,9 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from endfeel.evidence.library import Library
 from endfeel.planner.values import Candidate, LeftOut
 from endfeel.safety import Verdict
@@ -94,9 +91,11 @@ def gather(
         side = case.complaint.side if procedure.sided else None
         if procedure.sided and side is None:
             side = Side.RIGHT
-        for level in procedure.levels or (None,):
-            if (procedure.id, side, level) not in done:
-                candidates.append(Candidate(procedure, side, level, _seconds(procedure, settings)))
+        candidates += [
+            Candidate(procedure, side, level, _seconds(procedure, settings))
+            for level in procedure.levels or (None,)
+            if (procedure.id, side, level) not in done
+        ]
     return candidates, left_out
 
 
@@ -113,10 +112,3 @@ def _ruled_out(procedure: Procedure, verdict: Verdict, settings: Settings, forbi
     if procedure.irritability_load > settings.strongest_load:
         return f"too provoking for {settings.irritability} irritability"
     return ""
-
-
-def shares(candidates: list[Candidate], positions: tuple[Position, ...], settings: Settings) -> NDArray[np.float64]:
-    """(candidates, positions): share of information left in each position."""
-    return np.array([[settings.share_in(c.procedure, p) for p in positions] for c in candidates]).reshape(
-        len(candidates), len(positions)
-    )

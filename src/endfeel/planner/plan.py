@@ -10,7 +10,7 @@ import numpy as np
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Posterior
-from endfeel.planner.candidates import Settings, gather, shares
+from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Array, Learning
 from endfeel.planner.search import Choice, Limits, choose
 from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
@@ -170,7 +170,7 @@ def _best(
         )
         if limits.seconds <= 0:
             continue
-        share = shares(candidates, order, settings).max(axis=1) if candidates else np.zeros(0)
+        share = _shares_left(candidates, order, settings, {candidates[i].procedure.id for i in pins})
         choice = choose(learning, share, seconds, load, limits, pins)
         bound = max(bound, choice.bound_bits)
         found.append((order, choice))
@@ -194,13 +194,14 @@ def _preferred(
 
 def _compose(
     best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning,
-    settings: Settings, minutes: float, left_out: list[LeftOut], must: tuple[str, ...], notes: list[str], topics: Callable[[Array], str],
+    settings: Settings, minutes: float, left_out: list[LeftOut], must: tuple[str, ...], notes: list[str],
+    topics: Callable[[Array], str],
 ) -> Plan:  # fmt: skip
     order, choice, bound = best
-    placed = {i: _place(candidates[i], order, settings) for i in choice.chosen}
+    placed = {i: _place(candidates[i], order, settings, set(must)) for i in choice.chosen}
     arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
-    share = shares(candidates, order, settings).max(axis=1) if candidates else np.zeros(0)
+    share = _shares_left(candidates, order, settings, set(must))
     steps: list[Step] = []
     before = 0.0
     for count, i in enumerate(arranged, 1):
@@ -218,8 +219,17 @@ def _compose(
     )  # fmt: skip
 
 
-def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings) -> Position:
-    """The best of the visited positions; side-lying where it is as good as another."""
+def _shares_left(
+    candidates: list[Candidate], order: tuple[Position, ...], settings: Settings, must: set[str]
+) -> Array:
+    """(candidates,): share of each one's information left in the position where it would be done."""
+    return np.array([settings.share_in(c.procedure, _place(c, order, settings, must)) for c in candidates])
+
+
+def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings, must: set[str]) -> Position:
+    """The best of the visited positions, side-lying where it is as good; what is required, in the first that allows it."""
+    if candidate.procedure.id in must:
+        return next((p for p in order if settings.share_in(candidate.procedure, p) > 0), order[0])
     return max(order, key=lambda p: (settings.share_in(candidate.procedure, p), p is Position.SIDE_LYING))
 
 
@@ -232,7 +242,9 @@ def _order_key(candidate: Candidate, settings: Settings, must: tuple[str, ...]) 
     return procedure.id not in must, *quiet_first, procedure.region, procedure.id, level
 
 
-def _step(candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str, turn: float) -> Step:
+def _step(
+    candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str, turn: float
+) -> Step:
     procedure = candidate.procedure
     reason = f"tells about {topic}"
     if procedure.id in must:

@@ -8,6 +8,7 @@ import pytest
 
 from endfeel.assessment import assess, read_case
 from endfeel.evidence.library import Library
+from endfeel.planner.plan import required
 from endfeel.vocabulary import Position
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
@@ -29,6 +30,15 @@ def test_inside_a_position_strong_tests_come_last(library: Library) -> None:
     for position in made.positions:
         strong = [step.irritability_load >= 3 for step in made.steps if step.position is position]
         assert strong == sorted(strong)
+
+
+def test_what_is_required_comes_first_of_all(library: Library) -> None:
+    case = _case("first_visit", library)
+    made = assess(case, library, 30).plan
+    wanted = required(case, library)
+    places = [i for i, step in enumerate(made.steps) if step.procedure in wanted]
+    assert places
+    assert places == list(range(len(places)))
 
 
 @pytest.mark.parametrize("story", ["danger_apical", "danger_fracture", "danger_locked_posterior"])
