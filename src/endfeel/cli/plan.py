@@ -73,6 +73,7 @@ def plan_json(assessment: Assessment) -> dict[str, Any]:
         "load_budget": made.load_budget,
         "information_bits": round(made.information_bits, 4),
         "bound_bits": round(made.bound_bits, 4),
+        "gap": round(made.gap, 4),
         "left_out": [
             {"procedure": x.procedure, "side": x.side, "level": x.level, "reason": x.reason} for x in made.left_out
         ],

@@ -227,7 +227,7 @@ def _shares_left(
 
 
 def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings, must: set[str]) -> Position:
-    """The best of the visited positions, side-lying where it is as good; what is required, in the first that allows it."""
+    """The best visited position, side-lying where as good; what is required, in the first that allows it."""
     if candidate.procedure.id in must:
         return next((p for p in order if settings.share_in(candidate.procedure, p) > 0), order[0])
     return max(order, key=lambda p: (settings.share_in(candidate.procedure, p), p is Position.SIDE_LYING))
