@@ -10,7 +10,7 @@ import pytest
 from endfeel.assessment import assess, read_case
 from endfeel.evidence.library import Library
 from endfeel.planner.plan import required
-from endfeel.vocabulary import Position
+from endfeel.vocabulary import Irritability, Position
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
 
@@ -28,7 +28,7 @@ def test_a_first_visit_needs_at_most_two_positions_besides_the_arrival_and_lies_
 
 def test_inside_a_position_strong_tests_come_last(library: Library) -> None:
     case = _case("first_visit", library)
-    case = replace(case, complaint=replace(case.complaint, irritability="low"))
+    case = replace(case, complaint=replace(case.complaint, irritability=Irritability.LOW))
     made = assess(case, library, 60).plan
     assert any(step.irritability_load >= 3 for step in made.steps)
     for position in made.positions:
