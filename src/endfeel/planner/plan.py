@@ -17,8 +17,6 @@ from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
 from endfeel.safety import Verdict
 from endfeel.vocabulary import Case, Position
 
-LEFT_OUT_SHOWN = 60
-
 
 def plan(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, *,
@@ -73,8 +71,11 @@ def next_tests(
     for i, candidate in enumerate(candidates):
         where = max(
             candidate.procedure.positions,
-            key=lambda p: settings.share_in(candidate.procedure, p) * bits[i]
-            / (candidate.seconds + settings.change_seconds(position, p)),
+            key=lambda p: (
+                settings.share_in(candidate.procedure, p)
+                * bits[i]
+                / (candidate.seconds + settings.change_seconds(position, p))
+            ),
         )
         gained = float(bits[i]) * settings.share_in(candidate.procedure, where)
         seconds = candidate.seconds + settings.change_seconds(position, where)
@@ -153,7 +154,11 @@ def turning_seconds(order: tuple[Position, ...], settings: Settings) -> float:
 
 
 def _best(
-    candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, minutes: float,
+    candidates: list[Candidate],
+    learning: Learning,
+    settings: Settings,
+    here: Position,
+    minutes: float,
     pins: tuple[int, ...],
 ) -> tuple[tuple[Position, ...], Choice, float]:
     """The best order of positions, its choice, and the bound over all orders."""
@@ -214,14 +219,12 @@ def _compose(
     return Plan(
         steps=tuple(steps), positions=visited, position_changes=len(visited) - 1, seconds=spent, irritability_load=load,
         load_budget=settings.load_budget(minutes), information_bits=choice.bits, bound_bits=bound,
-        left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings))[:LEFT_OUT_SHOWN],
+        left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings)),
         notes=tuple(notes),
     )  # fmt: skip
 
 
-def _shares_left(
-    candidates: list[Candidate], order: tuple[Position, ...], settings: Settings, must: set[str]
-) -> Array:
+def _shares_left(candidates: list[Candidate], order: tuple[Position, ...], settings: Settings, must: set[str]) -> Array:
     """(candidates,): share of each one's information left in the position where it would be done."""
     return np.array([settings.share_in(c.procedure, _place(c, order, settings, must)) for c in candidates])
 
@@ -242,9 +245,7 @@ def _order_key(candidate: Candidate, settings: Settings, must: tuple[str, ...]) 
     return procedure.id not in must, *quiet_first, procedure.region, procedure.id, level
 
 
-def _step(
-    candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str, turn: float
-) -> Step:
+def _step(candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str, turn: float) -> Step:
     procedure = candidate.procedure
     reason = f"tells about {topic}"
     if procedure.id in must:
@@ -268,7 +269,7 @@ def _not_chosen(
         if bits[i] < settings.data["stop"]["least_bits"]:
             break
         possible = any(settings.share_in(candidate.procedure, p) > 0 for p in order)
-        reason = "time or provocation used up" if possible else "would need another position"
+        reason = "time, provocation or number of tests used up" if possible else "would need another position"
         left.append(LeftOut(candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, reason))
     return left
 

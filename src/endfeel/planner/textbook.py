@@ -78,5 +78,3 @@ def compare_with_textbook(
         )
         for available in minutes
     )
-
-

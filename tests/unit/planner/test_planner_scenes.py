@@ -1,0 +1,79 @@
+"""Scenes of planning: an irritable shoulder, nothing left to learn, and the order a textbook gives on every story."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from endfeel.assessment import assess, read_case
+from endfeel.evidence.library import Library
+from endfeel.planner import compare_with_textbook, next_tests
+from endfeel.safety import verdict
+from endfeel.vocabulary import Case, Irritability, Position
+
+STORIES = Path(__file__).resolve().parents[3] / "stories"
+CALM = [
+    "acromioclavicular", "anterior_laxity", "cuff_tear", "first_visit", "frozen",
+    "neck_root", "sternoclavicular", "thoracic",
+]  # fmt: skip
+
+
+class Silent:
+    """A posterior to which no test tells anything."""
+
+    def information(self, keys):  # type: ignore[no-untyped-def]
+        return np.zeros((len(keys), 3)), np.ones(3)
+
+    def information_names(self) -> tuple[str, ...]:
+        return tuple("abc")
+
+
+@pytest.mark.parametrize(("irritability", "strongest"), [(Irritability.HIGH, 1), (Irritability.MODERATE, 2)])
+@pytest.mark.parametrize("minutes", [20, 30])
+def test_an_irritable_shoulder_is_spared(
+    library: Library, irritability: Irritability, strongest: int, minutes: int
+) -> None:
+    case = _case("first_visit", library)
+    made = assess(replace(case, complaint=replace(case.complaint, irritability=irritability)), library, minutes).plan
+    assert made.steps
+    assert max(step.irritability_load for step in made.steps) <= strongest
+    if irritability is Irritability.HIGH:
+        assert len(made.steps) <= 10
+        assert made.position_changes <= 1
+
+
+def test_no_next_test_is_named_when_none_would_tell_anything(library: Library) -> None:
+    case = _case("first_visit", library)
+    judged = verdict(case, library)
+    assert next_tests(case, Silent(), judged, library) == ()  # type: ignore[arg-type]
+    assert assess(case, library, 20).next_tests
+
+
+@pytest.mark.parametrize("story", CALM)
+def test_at_20_and_30_minutes_the_plan_turns_no_more_often_and_learns_more_a_minute_than_the_textbook(
+    library: Library, story: str
+) -> None:
+    case = _case(story, library)
+    found = assess(case, library, 20)
+    assert not found.verdict.stops_plan
+    for _, planned, textbook in compare_with_textbook(
+        case, found.posterior, found.verdict, library, (20.0, 30.0), Position.SITTING
+    ):
+        assert planned.position_changes <= textbook.position_changes
+        assert planned.information_bits / planned.minutes >= textbook.information_bits / textbook.minutes
+
+
+def test_what_is_left_out_is_listed_whole(library: Library) -> None:
+    made = assess(_case("acromioclavicular", library), library, 10).plan
+    assert len(made.left_out) > 60
+    assert not {(s.procedure, s.side, s.level) for s in made.steps} & {
+        (x.procedure, x.side, x.level) for x in made.left_out
+    }
+
+
+def _case(story: str, library: Library) -> Case:
+    path = STORIES / f"{story}.txt"
+    return read_case(path.read_text(encoding="utf-8"), path.name, library)
