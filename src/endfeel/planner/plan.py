@@ -41,17 +41,24 @@ def plan(
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     best = _best(candidates, learning, settings, position, minutes, pins)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
-    notes += _missed_pins(case, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
+    notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
     return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior))
 
 
-def _missed_pins(case: Case, pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut]) -> list[str]:
-    """What was asked for and is not in the plan, each with the reason."""
+def _missed_pins(
+    case: Case, must: tuple[str, ...], pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut]
+) -> list[str]:
+    """What was required or asked for and is not in the plan, each with the reason."""
     reasons = {left.procedure: left.reason for left in left_out}
     done = {finding.procedure for finding in case.findings}
     no_room = "no room in the time, provocation or positions there are"
-    usual = {p: "already recorded" if p in done else no_room for p in pinned}
-    return [f"{p} was asked for but is not in the plan: {reasons.get(p, usual[p])}" for p in pinned if p not in chosen]
+    notes = []
+    for wanted in must:
+        if wanted in chosen or (wanted in done and wanted not in pinned):
+            continue
+        why = reasons.get(wanted, "already recorded" if wanted in done else no_room)
+        notes.append(f"{wanted} was {'asked for' if wanted in pinned else 'required'} but is not in the plan: {why}")
+    return notes
 
 
 def next_tests(

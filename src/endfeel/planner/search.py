@@ -1,4 +1,4 @@
-"""Choose tests for a visiting order of positions: greedy on bits per second, with a proven bound."""
+"""Choose tests for a visiting order of positions: greedy on bits per share of the budgets used, with a proven bound."""
 
 from __future__ import annotations
 
@@ -60,6 +60,7 @@ def choose(
     queue = [i for i in pinned if share[i] > 0]
     most = float(max(limits.count, len(queue)))
     budgets = ((seconds, limits.seconds), (load, limits.load), (np.ones_like(seconds), most))
+    price = sum(cost / max(budget, 1.0) for cost, budget in budgets)
     while True:
         gains = (1.0 - opened) @ (weights * left)
         if len(chosen) % BOUND_EVERY == 0:
@@ -75,7 +76,7 @@ def choose(
         else:
             if len(chosen) >= limits.count or not fits.any():
                 break
-            density = np.where(fits, gains / np.maximum(seconds, 1.0), -1.0)
+            density = np.where(fits, gains / price, -1.0)
             best = int(np.argmax(density))
             if gains[best] <= 1e-9:
                 break

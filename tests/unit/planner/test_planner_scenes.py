@@ -77,3 +77,9 @@ def test_what_is_left_out_is_listed_whole(library: Library) -> None:
 def _case(story: str, library: Library) -> Case:
     path = STORIES / f"{story}.txt"
     return read_case(path.read_text(encoding="utf-8"), path.name, library)
+
+
+def test_a_required_sign_too_provoking_for_this_shoulder_is_said_in_the_notes(library: Library) -> None:
+    made = assess(_case("frozen", library), library, 20).plan
+    assert "func_demo" not in {step.procedure for step in made.steps}
+    assert any("func_demo was required" in note and "too provoking" in note for note in made.notes)
