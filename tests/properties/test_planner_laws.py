@@ -84,7 +84,7 @@ def test_after_following_a_plan_nothing_done_is_proposed_again(library: Library,
 @given(seed=st.integers(0, 100_000))
 def test_no_set_of_tests_teaches_more_than_the_bound(seed: int) -> None:
     rng = np.random.default_rng(seed)
-    n = 8
+    n = 12
     learning = Learning(rng.random((n, 3)), np.ones(3))
     seconds, load, share = rng.uniform(5, 60, n), rng.integers(0, 3, n).astype(float), rng.choice([0.0, 0.85, 1.0], n)
     limits = Limits(100, 4, 4)

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
     parser.add_argument("--minutes", type=float, default=20.0, help="examination time there is (default 20)")
-    parser.add_argument("--position", default="sitting", choices=["standing", "sitting", "side_lying", "supine", "prone"],
+    parser.add_argument("--position", default="sitting",
+                        choices=["standing", "sitting", "side_lying", "supine", "prone"],
                         help="position the person is in now (default sitting)")  # fmt: skip
     parser.add_argument("--pin", action="append", default=[], metavar="PROCEDURE", help="a procedure you insist on")
     parser.add_argument("--forbid", action="append", default=[], metavar="PROCEDURE", help="a procedure you refuse")
@@ -50,7 +51,8 @@ def run(options: argparse.Namespace) -> int:
         return 0
     print_plan(assessment)
     if options.compare:
-        print_comparison(compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position))
+        rows = compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position)
+        print_comparison(rows)
     return 0
 
 
@@ -78,7 +80,8 @@ def plan_json(assessment: Assessment) -> dict[str, Any]:
             {"procedure": x.procedure, "side": x.side, "level": x.level, "reason": x.reason} for x in made.left_out
         ],
         "notes": list(made.notes),
-        "urgent": [{"id": f.id, "name": f.name, "urgency": f.urgency, "action": f.action} for f in assessment.verdict.raised
+        "urgent": [{"id": f.id, "name": f.name, "urgency": f.urgency, "action": f.action}
+                   for f in assessment.verdict.raised
                    if assessment.verdict.is_pressing],
         "release": assessment.release,
     }  # fmt: skip
@@ -96,9 +99,10 @@ def print_plan(assessment: Assessment) -> None:
         return
     _print_steps(made)
     used = made.irritability_load / made.load_budget if made.load_budget else 0.0
-    print(f"  {len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} min; expected to teach "
-          f"{made.information_bits:.2f} bits, at most {made.gap:.0%} below the proven bound.")  # fmt: skip
-    print(f"  Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} (custom of the trade, no source).")
+    print(f"  {len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
+          f"min; expected to teach {made.information_bits:.2f} bits, at most {made.gap:.0%} below the proven bound.")  # fmt: skip
+    print(f"  Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} "
+          "(custom of the trade, no source).")  # fmt: skip
     reasons: dict[str, list[str]] = {}
     for left in made.left_out:
         reasons.setdefault(left.reason, []).append(left.procedure + (f" {left.level}" if left.level else ""))
@@ -116,7 +120,8 @@ def _print_steps(made: Plan) -> None:
         clock += step.turn_seconds
         minute, second = divmod(int(clock), 60)
         where = " ".join(str(part) for part in (step.side, step.level) if part)
-        print(f"    {minute:2d}:{second:02d}  {step.name} {style(where, 'bold')}  [{step.procedure}, {step.seconds:.0f} s] {step.reason}")
+        print(f"    {minute:2d}:{second:02d}  {step.name} {style(where, 'bold')}  [{step.procedure}, "
+              f"{step.seconds:.0f} s] {step.reason}")  # fmt: skip
         clock += step.seconds
 
 
@@ -127,5 +132,5 @@ def print_comparison(rows: tuple[tuple[float, Road, Road], ...]) -> None:
     for available, *roads in rows:
         for road in roads:
             rate = road.information_bits / road.minutes if road.minutes else 0.0
-            print(f"  {available:7g}  {road.name:14s} {road.procedures:6d} {road.position_changes:8d} {road.minutes:9.1f} "
-                  f"{road.information_bits:6.2f} {rate:9.3f}")  # fmt: skip
+            print(f"  {available:7g}  {road.name:14s} {road.procedures:6d} {road.position_changes:8d} "
+                  f"{road.minutes:9.1f} {road.information_bits:6.2f} {rate:9.3f}")  # fmt: skip
