@@ -100,7 +100,8 @@ def print_plan(assessment: Assessment) -> None:
     _print_steps(made)
     used = made.irritability_load / made.load_budget if made.load_budget else 0.0
     print(f"  {len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
-          f"min; expected to teach {made.information_bits:.2f} bits, at most {made.gap:.0%} below the proven bound.")  # fmt: skip
+          f"min; expected to teach {made.information_bits:.2f} bits, "
+          f"at most {made.gap:.0%} below the proven bound.")  # fmt: skip
     print(f"  Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} "
           "(custom of the trade, no source).")  # fmt: skip
     reasons: dict[str, list[str]] = {}
