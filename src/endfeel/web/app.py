@@ -1,0 +1,36 @@
+"""The application and its list of routes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fastapi import FastAPI
+from fastapi.staticfiles import StaticFiles
+
+from endfeel import __version__
+from endfeel.care import Desk
+from endfeel.web import errors, security
+from endfeel.web.pages import api, evidence, note, screen, start, visit
+from endfeel.web.visit_values import RecentViews
+
+LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
+
+
+def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS) -> FastAPI:
+    """The pages of one desk. `hosts` are the names under which it may be asked."""
+    app = FastAPI(
+        title="Endfeel",
+        version=__version__,
+        docs_url=None,
+        redoc_url=None,
+        description="Small JSON interface. Supports licensed clinicians; does not diagnose.",
+    )
+    app.state.desk = desk
+    app.state.hosts = frozenset(hosts)
+    app.state.views = RecentViews()
+    errors.install(app)
+    app.middleware("http")(security.guard)
+    app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
+    for room in (start, visit, screen, note, evidence, api):
+        app.include_router(room.router)
+    return app

@@ -1,0 +1,93 @@
+"""From what a form holds to the nouns of the trade; every fault names its field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from endfeel.assessment import shorthand_of
+from endfeel.evidence.library import Library
+from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Side
+from endfeel.vocabulary.case_header import BY_KEY, SIDES, free_words, one_of, yes_or_no
+from endfeel.vocabulary.ranges import faults_of
+from endfeel.vocabulary.shorthand.fields import FIELD_READERS, settle
+
+PERSON_FIELDS = ("age", "sex", "dominant")
+COMPLAINT_FIELDS = ("side", "onset", "weeks", "irritability", "areas", "story")
+_READERS: Mapping[str, Any] = {
+    "side": one_of("side", SIDES, "right or left"),
+    "familiar": yes_or_no,
+    "apprehension": yes_or_no,
+    "note": free_words,
+    **FIELD_READERS,
+}
+FINDING_FIELDS = tuple(_READERS)
+
+
+def read_story(given: Mapping[str, str]) -> tuple[Person, Complaint]:
+    """Person and complaint from a form. Raises CannotRead with a fault for every field that does not do."""
+    read, faults = _read_all({name: BY_KEY[name].read for name in (*PERSON_FIELDS, *COMPLAINT_FIELDS)}, given)
+    if faults:
+        raise CannotRead(faults)
+    person = {name: read[name] for name in PERSON_FIELDS if name in read}
+    return Person(**person), Complaint(**{name: read[name] for name in COMPLAINT_FIELDS if name in read})
+
+
+def read_finding(given: Mapping[str, str], library: Library) -> Finding:
+    """A finding from its fields one by one. Raises CannotRead; each fault names its field. Raises NotFound."""
+    procedure = library.catalogue[given.get("procedure", "")]
+    read, faults = _read_all(_READERS, given)
+    settle(read, procedure)
+    finding = Finding(procedure=procedure.id, **read)
+    known = {fault.field for fault in faults}
+    for name, fault in faults_of(finding, procedure, shorthand_of(library).limits):
+        if name not in known and not (name == "procedure" and faults):
+            faults.append(replace(fault, field=name))
+    if faults:
+        raise CannotRead(faults)
+    return finding
+
+
+def finding_fields(finding: Finding) -> dict[str, str]:
+    """The fields of a finding as a form shows them."""
+    told = {name: getattr(finding, name) for name in ("procedure", *FINDING_FIELDS)}
+    return {name: _shown(value) for name, value in told.items() if value is not None}
+
+
+def by_field(faults: Iterable[Fault]) -> dict[str, list[str]]:
+    """Sentences to show beside each field; those of no field under the empty name."""
+    found: dict[str, list[str]] = {}
+    for fault in faults:
+        found.setdefault(fault.field, []).append(replace(fault, line=0, column=0, file="").sentence())
+    return found
+
+
+def answer_of(word: str) -> bool | None:
+    """Three states: yes, no, unanswered."""
+    return {"yes": True, "no": False}.get(word)
+
+
+def side_of(word: str) -> Side | None:
+    return Side(word) if word in tuple(Side) else None
+
+
+def _read_all(readers: Mapping[str, Any], given: Mapping[str, str]) -> tuple[dict[str, Any], list[Fault]]:
+    read: dict[str, Any] = {}
+    faults: list[Fault] = []
+    for name, reader in readers.items():
+        written = given.get(name, "").strip()
+        if not written:
+            continue
+        value = reader(written)
+        if isinstance(value, Fault):
+            faults.append(replace(value, field=name))
+        else:
+            read[name] = value
+    return read, faults
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,270 @@
+"""The visit: what to do now, recording by touch or line, what follows from it, treatment and re-test."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import RedirectResponse, Response
+
+from endfeel import care
+from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
+from endfeel.vocabulary import CannotRead, NotFound, Treatment
+from endfeel.vocabulary.shorthand import complete
+from endfeel.web.errors import sentences
+from endfeel.web.forms import by_field, read_finding
+from endfeel.web.pages.desk import AtDesk, Fields
+from endfeel.web.rendering import page, wants_fragment
+from endfeel.web.visit_values import Choice, Typed, corrected, reasons, record_values, visit_values
+
+router = APIRouter(include_in_schema=False)
+Minutes = Annotated[float, Query(gt=0, le=240)]
+FormMinutes = Annotated[float, Form(gt=0, le=240)]
+ALL = 10_000
+
+
+def show(
+    request: Request,
+    desk: care.Desk,
+    visit_id: str,
+    minutes: float,
+    *,
+    choice: Choice | None = None,
+    typed: Typed | None = None,
+    said: str = "",
+    status: int = 200,
+) -> Response:
+    """The visit as it stands: the fragment when that is asked for, else the page."""
+    view = care.view_visit(desk, visit_id, minutes)
+    key = request.app.state.views.keep(view)
+    values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), said, key)
+    return page(request, "_visit.html" if wants_fragment(request) else "visit.html", values, status)
+
+
+def _after(request: Request, desk: care.Desk, visit_id: str, minutes: float, said: str) -> Response:
+    """After a change: the new fragment at once, or back to the page."""
+    if wants_fragment(request):
+        return show(request, desk, visit_id, minutes, said=said)
+    return RedirectResponse(f"/visits/{visit_id}?minutes={minutes:g}", status_code=303)
+
+
+@router.get("/visits/{visit_id}")
+def get_visit(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    minutes: Minutes = DEFAULT_MINUTES,
+    do: str = "",
+    side: str = "",
+    level: str = "",
+    retest: bool = False,
+) -> Response:
+    return show(request, desk, visit_id, minutes, choice=Choice(do, side, level, retest))
+
+
+@router.post("/visits/{visit_id}/findings")
+def post_finding(
+    request: Request, desk: AtDesk, visit_id: str, given: Fields, minutes: FormMinutes = DEFAULT_MINUTES
+) -> Response:
+    """A finding by touch; faults go back beside their controls with everything that was entered."""
+    retest = given.get("retest") == "yes"
+    try:
+        finding = read_finding(given, desk.library)
+        record = care.record_retest if retest else care.record_finding
+        record(desk, visit_id, finding, _entry_id(given))
+    except CannotRead as error:
+        choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""), retest)
+        typed = Typed(given, faults=by_field(error.faults))
+        return show(
+            request,
+            desk,
+            visit_id,
+            minutes,
+            choice=choice,
+            typed=typed,
+            said="Not saved: see the marked fields.",
+            status=422,
+        )
+    name = desk.library.catalogue[finding.procedure].name
+    return _after(request, desk, visit_id, minutes, f"Saved: {name}.")
+
+
+@router.post("/visits/{visit_id}/lines")
+def post_line(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    line: Annotated[str, Form()] = "",
+    entry_id: Annotated[str, Form()] = "",
+    retest: Annotated[str, Form()] = "",
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """A finding in shorthand; a line that cannot be read stays in its field with the faults beside it."""
+    try:
+        care.record_line(desk, visit_id, line, _entry_id({"entry_id": entry_id}), retest=retest == "yes")
+    except CannotRead as error:
+        offers = tuple(dict.fromkeys(offer for fault in error.faults for offer in fault.candidates))
+        typed = Typed(line=line, line_faults=tuple(sentences(error)), line_offers=offers)
+        return show(
+            request, desk, visit_id, minutes, typed=typed, said="Not saved: the line could not be read.", status=422
+        )
+    return _after(request, desk, visit_id, minutes, f"Saved: {line}")
+
+
+@router.get("/complete")
+def get_completions(request: Request, desk: AtDesk, line: str = "") -> Response:
+    """Procedures a half-typed line may mean."""
+    found = complete(line, shorthand_of(desk.library), 6) if len(line.strip()) > 1 else ()
+    offers = [tuple(one.split(": ", 1)) for one in found]
+    return page(request, "_completions.html", {"offers": offers})
+
+
+@router.get("/visits/{visit_id}/procedures")
+def get_procedures(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    region: str = "",
+    q: str = "",
+    minutes: Minutes = DEFAULT_MINUTES,
+    retest: bool = False,
+) -> Response:
+    """Procedures by region or words, to choose one; shown in place or as a page."""
+    wanted = q.lower().split()
+    found = [
+        procedure
+        for procedure in desk.library.catalogue
+        if (region or wanted)
+        and region in ("", procedure.region)
+        and all(word in f"{procedure.id} {procedure.name} {procedure.region}".lower() for word in wanted)
+    ]
+    values = {"found": found, "region": region, "q": q, "visit_id": visit_id, "minutes": minutes, "retest": retest}
+    return page(request, "_procedures.html" if wants_fragment(request) else "procedures.html", values)
+
+
+@router.get("/visits/{visit_id}/entries/{entry_id}")
+def get_entry(
+    request: Request, desk: AtDesk, visit_id: str, entry_id: str, minutes: Minutes = DEFAULT_MINUTES
+) -> Response:
+    """One finding, to correct it."""
+    view = care.view_visit(desk, visit_id, minutes)
+    entry = next((entry for entry in view.entries if entry.id == entry_id and entry.finding), None)
+    if entry is None or entry.finding is None:
+        raise NotFound("that finding no longer stands in this visit")
+    choice, typed = corrected(entry.finding)
+    return _correction(request, desk, view, entry_id, minutes, choice, typed)
+
+
+@router.post("/visits/{visit_id}/entries/{entry_id}")
+def post_correction(
+    request: Request, desk: AtDesk, visit_id: str, entry_id: str, given: Fields, minutes: FormMinutes = DEFAULT_MINUTES
+) -> Response:
+    """Replace what a finding says; the earlier one stays on record."""
+    try:
+        care.correct_finding(
+            desk, visit_id, entry_id, read_finding(given, desk.library), _entry_id(given, "correction_id")
+        )
+    except CannotRead as error:
+        view = care.view_visit(desk, visit_id, minutes)
+        choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""))
+        typed = Typed(given, faults=by_field(error.faults))
+        return _correction(request, desk, view, entry_id, minutes, choice, typed, status=422)
+    return RedirectResponse(f"/visits/{visit_id}?minutes={minutes:g}#findings", status_code=303)
+
+
+def _correction(
+    request: Request,
+    desk: care.Desk,
+    view: care.VisitView,
+    entry_id: str,
+    minutes: float,
+    choice: Choice,
+    typed: Typed,
+    status: int = 200,
+) -> Response:
+    values: dict[str, Any] = {"view": view, "record": record_values(desk, view, choice, typed), "minutes": minutes}
+    return page(request, "correction.html", {**values, "corrects": entry_id, "correction_id": care.new_id()}, status)
+
+
+@router.post("/visits/{visit_id}/undo")
+def post_undo(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    entry: Annotated[str, Form()] = "",
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """Take back an entry, the newest by default."""
+    taken = care.undo(desk, visit_id, entry or None)
+    return _after(request, desk, visit_id, minutes, "Taken back." if taken else "There is nothing to take back.")
+
+
+@router.post("/visits/{visit_id}/redo")
+def post_redo(request: Request, desk: AtDesk, visit_id: str, minutes: FormMinutes = DEFAULT_MINUTES) -> Response:
+    done = care.redo(desk, visit_id)
+    return _after(request, desk, visit_id, minutes, "Put back." if done else "There is nothing to put back.")
+
+
+@router.post("/visits/{visit_id}/treatments")
+def post_treatment(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    technique: Annotated[str, Form()] = "",
+    dose: Annotated[str, Form()] = "",
+    note: Annotated[str, Form()] = "",
+    entry_id: Annotated[str, Form()] = "",
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """A technique that was tried."""
+    try:
+        care.record_treatment(
+            desk, visit_id, Treatment(technique.strip(), dose.strip(), note.strip()), _entry_id({"entry_id": entry_id})
+        )
+    except CannotRead as error:
+        typed = Typed({"technique": technique, "dose": dose, "note": note}, faults=by_field(error.faults))
+        return show(request, desk, visit_id, minutes, typed=typed, said="Not saved: name the technique.", status=422)
+    return _after(request, desk, visit_id, minutes, f"Saved: {technique}.")
+
+
+@router.post("/visits/{visit_id}/override")
+def post_override(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    reason: Annotated[str, Form()] = "",
+    by: Annotated[str, Form()] = "",
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """Go on despite an urgent verdict, for a recorded reason."""
+    care.override_verdict(desk, visit_id, reason, by)
+    return _after(request, desk, visit_id, minutes, "Overridden. Name and reason are on record.")
+
+
+@router.get("/visits/{visit_id}/why")
+def get_why(
+    request: Request, desk: AtDesk, visit_id: str, key: str = "", minutes: Minutes = DEFAULT_MINUTES
+) -> Response:
+    """The reasons: a few in place, all of them as a page."""
+    view = request.app.state.views.get(key, visit_id) or care.view_visit(desk, visit_id, minutes)
+    brief = wants_fragment(request)
+    told = reasons(view, 3, 5) if brief else reasons(view, ALL, ALL)
+    posterior = view.assessment.posterior
+    values = {
+        "view": view,
+        "minutes": minutes,
+        "reasons": told,
+        "articular": posterior.articular,
+        "changes": posterior.what_would_change,
+        "caveats": posterior.caveats,
+        "library": desk.library,
+        "left_out_mass": posterior.left_out_mass,
+        "brief": brief,
+    }
+    return page(request, "_why.html" if brief else "why.html", values)
+
+
+def _entry_id(given: dict[str, str], name: str = "entry_id") -> str | None:
+    """The id the form brought, so that a form sent twice is kept once; a fresh one when it is not of the usual form."""
+    written = given.get(name, "")
+    return written if len(written) == 36 and all(letter in "0123456789abcdef-" for letter in written) else None

@@ -1,0 +1,110 @@
+"""Templates, and the few filters they use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+from fastapi.templating import Jinja2Templates
+
+from endfeel.evidence.cite import LEGEND, MARKS, cite, interval_text, short_citation, value_text
+from endfeel.evidence.figures import Figure, Provenance
+from endfeel.vocabulary import AREAS, CAUTIONS, MOBILITY_NAMES, SHORT_CAUTION
+from endfeel.vocabulary.shorthand import finding_text
+
+REGIONS: Mapping[str, str] = {
+    "active_motion": "Active motion and observation",
+    "thoracic": "Mid-thoracic spine and ribs",
+    "cervicothoracic": "Neck and cervicothoracic junction",
+    "scapulothoracic": "Shoulder blade on the thorax",
+    "sternoclavicular": "Sternoclavicular joint",
+    "acromioclavicular": "Acromioclavicular joint",
+    "glenohumeral": "Glenohumeral joint",
+    "cuff_strength": "Cuff and strength",
+    "neuro_vascular": "Nerves and vessels",
+}
+"""Regions in reading order, with their names."""
+templates = Jinja2Templates(directory=Path(__file__).parent / "templates")
+templates.env.trim_blocks = templates.env.lstrip_blocks = True
+
+
+def percent(probability: float) -> str:
+    """Whole per cent, never 0 or 100: certainty is not on offer."""
+    if probability < 0.01:
+        return "< 1 %"
+    return "> 99 %" if probability > 0.99 else f"{100 * probability:.0f} %"
+
+
+def words(text: object) -> str:
+    """An id as words."""
+    return "side-lying" if str(text) == "side_lying" else str(text).replace("_", " ")
+
+
+def clock(seconds: float) -> str:
+    """`4:05`."""
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02d}"
+
+
+def place(thing: Any) -> str:
+    """Side and level of anything that has them: `right T5`."""
+    return " ".join(str(part) for part in (thing.side, thing.level) if part)
+
+
+def mark(label: str) -> str:
+    """The sign that stands before what was not read."""
+    return MARKS[Provenance.from_label(label)]
+
+
+def links(source: Figure) -> str:
+    """The web address of a figure's source, when it is one that a browser may open."""
+    address = source.source.address
+    return address if address.startswith(("https://", "http://")) else ""
+
+
+def twice(options: Iterable[str]) -> list[tuple[str, str]]:
+    """Options whose label is their value."""
+    return [(one, one) for one in options]
+
+
+templates.env.filters.update(
+    percent=percent,
+    words=words,
+    clock=clock,
+    line=finding_text,
+    cite=cite,
+    place=place,
+    mark=mark,
+    interval=interval_text,
+    value_of=value_text,
+    citation=short_citation,
+    address=links,
+    twice=twice,
+)
+templates.env.globals.update(
+    cautions=CAUTIONS,
+    short_caution=SHORT_CAUTION,
+    mobility_names=MOBILITY_NAMES,
+    regions=REGIONS,
+    areas=AREAS,
+    legend=LEGEND,
+)
+
+
+def wants_fragment(request: Request) -> bool:
+    """Whether a part of the page is asked for, to be put in place; a restored page is asked for whole."""
+    return request.headers.get("hx-request") == "true" and "hx-history-restore-request" not in request.headers
+
+
+def page(
+    request: Request, name: str, values: dict[str, Any], status: int = 200, headers: Mapping[str, str] | None = None
+) -> HTMLResponse:
+    """A whole page or a fragment, from its template."""
+    desk = request.app.state.desk
+    shared = {"release": desk.library.release, "version": request.app.version, "fragment": wants_fragment(request)}
+    return templates.TemplateResponse(
+        request, name, {**shared, **values}, status_code=status, headers=dict(headers or {})
+    )

@@ -1,0 +1,200 @@
+"""What the visit's templates show, drawn from one view of the visit. Nothing is concluded here."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import groupby
+from typing import Any
+
+from endfeel.assessment import shorthand_of
+from endfeel.care import Desk, VisitView, new_id
+from endfeel.inference import Belief, ExplanationLine
+from endfeel.inference.words import finding_words
+from endfeel.planner import Step
+from endfeel.vocabulary import Finding, Procedure
+from endfeel.web.controls import controls_of
+from endfeel.web.forms import finding_fields
+from endfeel.web.rendering import REGIONS
+
+MINUTES = (5, 10, 15, 20, 30, 45, 60)
+SHOWN = 8
+"""Contributors on the visit page; the page of reasons has all."""
+KEPT_VIEWS = 16
+_MARKERS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which procedure is in front of the therapist, and whether it is done again after treatment."""
+
+    procedure: str = ""
+    side: str = ""
+    level: str = ""
+    retest: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed and could not be kept, with the faults by field."""
+
+    fields: Mapping[str, str] = field(default_factory=dict)
+    line: str = ""
+    faults: Mapping[str, list[str]] = field(default_factory=dict)
+    line_faults: tuple[str, ...] = ()
+    line_offers: tuple[str, ...] = ()
+
+
+class RecentViews:
+    """The last few views by key, so that the reasons of a view just shown are not concluded a second time."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, VisitView] = OrderedDict()
+
+    def keep(self, view: VisitView) -> str:
+        """Keep a view; returns the key under which it can be had for a while."""
+        key = new_id()
+        self._kept[key] = view
+        while len(self._kept) > KEPT_VIEWS:
+            self._kept.popitem(last=False)
+        return key
+
+    def get(self, key: str, visit_id: str) -> VisitView | None:
+        """The view kept under this key, when it is of this visit."""
+        view = self._kept.get(key)
+        return view if view is not None and view.visit_id == visit_id else None
+
+
+def visit_values(
+    desk: Desk, view: VisitView, minutes: float, choice: Choice, typed: Typed, said: str, key: str
+) -> dict[str, Any]:
+    """Everything the visit page and its fragment need."""
+    assessment = view.assessment
+    made, next_tests = assessment.plan, assessment.next_tests
+    first = made.steps[0] if made.steps else None
+    now = _chosen(choice, first, next_tests[0] if next_tests else None)
+    return {
+        "view": view,
+        "case": assessment.case,
+        "verdict": assessment.verdict,
+        "minutes": minutes,
+        "minutes_offered": MINUTES,
+        "plan": made,
+        "left_over": minutes - made.seconds / 60,
+        "positions": _by_position(made.steps),
+        "beliefs": assessment.posterior.beliefs[:SHOWN],
+        "caveats": assessment.posterior.caveats,
+        "next_tests": next_tests[:3],
+        "retests": assessment.retests,
+        "groups": _by_region(desk, view),
+        "treatments": [entry for entry in view.entries if entry.treatment],
+        "markers": _markers(desk, view),
+        "record": record_values(desk, view, now, typed),
+        "step": first if now and not choice.procedure else None,
+        "typed": typed,
+        "said": said,
+        "key": key,
+        "entry_id": new_id(),
+        "line_id": new_id(),
+        "treatment_id": new_id(),
+    }
+
+
+def _chosen(choice: Choice, step: Step | None, test: Any) -> Choice | None:
+    if choice.procedure:
+        return choice
+    best = step or test
+    return Choice(best.procedure, str(best.side or ""), best.level or "") if best else None
+
+
+def record_values(desk: Desk, view: VisitView, choice: Choice | None, typed: Typed) -> dict[str, Any] | None:
+    """The controls of one procedure, filled with what was typed before. Raises NotFound for an unknown procedure."""
+    if choice is None:
+        return None
+    procedure = desk.library.catalogue[choice.procedure]
+    side = choice.side or str(view.assessment.case.complaint.side or "")
+    given = {"side": side if procedure.sided else "", "level": choice.level, **typed.fields}
+    controls = controls_of(procedure, desk.library, shorthand_of(desk.library).limits)
+    return {
+        "procedure": procedure,
+        "controls": controls,
+        "open_more": any(given.get(name) or typed.faults.get(name) for name in controls.more),
+        "given": given,
+        "faults": typed.faults,
+        "retest": choice.retest,
+        "before": _before(view, procedure, given),
+        "forbidden": view.assessment.verdict.forbidden.get(procedure.id, ""),
+    }
+
+
+def corrected(finding: Finding) -> tuple[Choice, Typed]:
+    """The choice and the fields that show a finding as it was recorded."""
+    return Choice(finding.procedure, str(finding.side or ""), finding.level or ""), Typed(finding_fields(finding))
+
+
+def _before(view: VisitView, procedure: Procedure, given: Mapping[str, str]) -> Finding | None:
+    """The last finding of the same thing, shown beside a re-test."""
+    wanted = (procedure.id, given.get("side", ""), given.get("level", ""))
+    found = [f for f in view.assessment.case.findings if (f.procedure, str(f.side or ""), f.level or "") == wanted]
+    return found[-1] if found else None
+
+
+def _by_position(steps: tuple[Step, ...]) -> list[tuple[str, list[tuple[float, Step]]]]:
+    """Steps by position, each with the clock at its start."""
+    clock, timed = 0.0, []
+    for step in steps:
+        clock += step.turn_seconds
+        timed.append((clock, step))
+        clock += step.seconds
+    return [(str(where), list(part)) for where, part in groupby(timed, key=lambda one: one[1].position)]
+
+
+def _by_region(desk: Desk, view: VisitView) -> list[tuple[str, list[dict[str, Any]]]]:
+    """Findings and re-tests by region in reading order, each in words."""
+    catalogue = desk.library.catalogue
+    found: dict[str, list[dict[str, Any]]] = {name: [] for name in REGIONS.values()}
+    for entry in view.entries:
+        if entry.finding is None:
+            continue
+        procedure = catalogue[entry.finding.procedure]
+        _, _, told = finding_words(entry.finding, catalogue).partition(": ")
+        region = REGIONS.get(procedure.region, procedure.region)
+        row = {
+            "id": entry.id,
+            "name": procedure.name,
+            "finding": entry.finding,
+            "told": told,
+            "retest": entry.kind == "retest",
+        }
+        found.setdefault(region, []).append(row)
+    return [(region, rows) for region, rows in found.items() if rows]
+
+
+def _markers(desk: Desk, view: VisitView) -> list[tuple[str, Finding]]:
+    """Signs worth doing again after treatment: those that gave the familiar symptom, then those that were measured."""
+    last = {(f.procedure, f.side, f.level): f for f in view.assessment.case.findings}
+    signs = [f for f in last.values() if f.familiar or f.value is not None or f.pain]
+    signs.sort(key=lambda f: (not f.familiar, f.value is None, -(f.pain or 0)))
+    return [(desk.library.catalogue[f.procedure].name, f) for f in signs[:_MARKERS]]
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """A contributor with the lines that moved it."""
+
+    belief: Belief
+    lines: tuple[ExplanationLine, ...]
+    hidden: int
+
+
+def reasons(view: VisitView, most_beliefs: int, most_lines: int) -> list[Why]:
+    """The leading contributors, each with its strongest lines."""
+    lines = view.assessment.posterior.explanation
+    told = []
+    for belief in view.assessment.posterior.beliefs[:most_beliefs]:
+        mine = tuple(
+            one for one in lines if (one.contributor, one.side, one.level) == (belief.id, belief.side, belief.level)
+        )
+        told.append(Why(belief, mine[:most_lines], max(0, len(mine) - most_lines)))
+    return told
