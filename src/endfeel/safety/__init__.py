@@ -3,9 +3,10 @@
 from endfeel.safety.noticing import Noticed, notice
 from endfeel.safety.questions import Question, ScreenItem, first_screen, questions
 from endfeel.safety.rules import cues_of, holds
-from endfeel.safety.verdict import Precaution, RaisedFlag, Reason, Urgency, Verdict, override, verdict
+from endfeel.safety.verdict import Advice, Precaution, RaisedFlag, Reason, Urgency, Verdict, override, verdict
 
 __all__ = [
+    "Advice",
     "Noticed",
     "Precaution",
     "Question",

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
 from endfeel.evidence.library import Library
+from endfeel.safety.forbidding import forbidden_positions, forbidden_procedures
 from endfeel.safety.noticing import Noticed, notice
-from endfeel.safety.rules import cues_of, holds
-from endfeel.vocabulary import Case, Procedure, Refused
+from endfeel.safety.rules import Rule, cues_of, holds
+from endfeel.vocabulary import Case, Refused
 
 MIN_REASON_LETTERS = 10
+HANDLING = ("allowed", "modify", "relative", "contraindicated")
+"""What a precaution says of mobilisation or thrust, from free to forbidden."""
 
 
 class Urgency(StrEnum):
@@ -76,6 +79,19 @@ class Precaution:
 
 
 @dataclass(frozen=True, slots=True)
+class Advice:
+    """What a medicine, a group of people or an operation asks of the hands."""
+
+    kind: str
+    """`drug`, `population` or `post_operative`."""
+    name: str
+    lines: tuple[str, ...]
+    because: str
+    source: str
+    provenance: str
+
+
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """What safety says about one case. Unanswered is never "no"."""
 
@@ -91,6 +107,11 @@ class Verdict:
     unanswered: tuple[str, ...]
     forbidden: Mapping[str, str]
     """Procedure id → why it must not be done."""
+    unscreened: tuple[str, ...] = ()
+    """Ids of flags of which nothing is known that could exclude them: their items were not answered."""
+    advice: tuple[Advice, ...] = ()
+    forbidden_positions: Mapping[str, str] = field(default_factory=dict)
+    """Position → why the person must not lie or sit so."""
     override_reason: str = ""
     override_by: str = ""
 
@@ -115,6 +136,21 @@ class Verdict:
     def stops_handson(self) -> bool:
         return any(flag.stop_handson for flag in self.raised) and not self.is_overridden
 
+    @property
+    def mobilisation(self) -> str:
+        """The strictest word on mobilisation: allowed, modify, relative or contraindicated."""
+        return self._strictest([one.mobilisation for one in self.precautions])
+
+    @property
+    def thrust(self) -> str:
+        """The strictest word on thrust techniques."""
+        return self._strictest([one.thrust for one in self.precautions])
+
+    def _strictest(self, words: list[str]) -> str:
+        if any(flag.stop_handson for flag in self.raised):
+            return HANDLING[-1]
+        return max(words, key=HANDLING.index, default=HANDLING[0])
+
 
 def verdict(case: Case, library: Library) -> Verdict:
     """Evaluate every red flag and precaution on what is answered and what is noticed.
@@ -122,13 +158,15 @@ def verdict(case: Case, library: Library) -> Verdict:
     The more urgent flag leads. A noticed danger overrules a "no".
     """
     rules, safety = library.documents["safety_rules"], library.documents["safety"]
-    noticed = notice(case, rules["trigger"])
+    noticed = notice(case, rules["trigger"], rules["story"]["unless_before"])
     cues = dict(case.screen) | {one.cue: True for one in noticed}
     questions = {cue["id"]: cue["question"] for cue in rules["cue"]}
     known_from = {cue: "answered yes" for cue, yes in case.screen.items() if yes}
     known_from |= {one.cue: f"noticed: {one.says}" for one in noticed}
     flags = {flag["id"]: flag for flag in safety["red_flag"]}
-    raised, open_ = [], []
+    raised: list[RaisedFlag] = []
+    open_: list[RaisedFlag] = []
+    unscreened: list[str] = []
     for rule in rules["rule"]:
         outcome = holds(rule["when"], cues)
         named = tuple(dict.fromkeys(cues_of(rule["when"])))
@@ -136,10 +174,15 @@ def verdict(case: Case, library: Library) -> Verdict:
         if outcome or (outcome is None and any(not _is_age(cue) for cue in met)):
             reasons = tuple(Reason(cue, questions[cue], known_from[cue]) for cue in met)
             flag = _flag(flags[rule["red_flag"]], reasons, tuple(c for c in named if c not in cues))
-            (raised if outcome else open_).append(flag)
+            (raised if outcome else open_).append(_sooner(flag, rule, cues, questions, known_from))
+        elif outcome is None:
+            unscreened.append(rule["red_flag"])
     raised.sort(key=lambda flag: -flag.urgency.rank)
     precautions = tuple(_precautions(case, cues, known_from, {flag.id for flag in raised}, rules, safety))
-    urgency, action = _leading(raised, open_, precautions, safety)
+    limits = {one["precaution"]: one.get("forbids", {}) for one in rules["precaution_rule"]}
+    limiting = tuple((f"precaution: {one.condition}", limits[one.id]) for one in precautions)
+    stopping = next((flag for flag in raised if flag.stop_handson), None)
+    urgency, action = _leading(raised, open_, precautions, safety, len(unscreened))
     return Verdict(
         urgency=urgency,
         action=action,
@@ -149,8 +192,15 @@ def verdict(case: Case, library: Library) -> Verdict:
         noticed=noticed,
         conflicts=tuple(one for one in noticed if case.screen.get(one.cue) is False),
         unanswered=tuple(cue["id"] for cue in rules["cue"] if cue["id"] not in cues and not _is_age(cue["id"])),
-        forbidden=_forbidden(library, raised, cues, rules),
-    )
+        forbidden=forbidden_procedures(
+            library.catalogue, rules, cues, {flag.id for flag in raised}, limiting,
+            f"hands off until cleared: {stopping.name}" if stopping else "",
+            tuple(check for flag in raised for check in flag.safe_checks),
+        ),
+        unscreened=tuple(unscreened),
+        advice=tuple(_advice(cues, known_from, rules, safety)),
+        forbidden_positions=forbidden_positions(limiting),
+    )  # fmt: skip
 
 
 def override(verdict: Verdict, reason: str, by: str) -> Verdict:
@@ -178,14 +228,56 @@ def _flag(flag: Mapping[str, Any], reasons: tuple[Reason, ...], unanswered: tupl
     )  # fmt: skip
 
 
+def _sooner(
+    flag: RaisedFlag, rule: Mapping[str, Any], cues: Mapping[str, bool], questions: Mapping[str, str],
+    known_from: Mapping[str, str],
+) -> RaisedFlag:  # fmt: skip
+    """The flag, more urgent where the data names cues that make it so."""
+    more = rule.get("sooner")
+    if more is None or not holds(more["when"], cues):
+        return flag
+    urgency = max(flag.urgency, Urgency(more["urgency"]), key=lambda one: one.rank)
+    known = {reason.cue for reason in flag.reasons}
+    added = tuple(
+        Reason(cue, questions[cue], known_from[cue])
+        for cue in dict.fromkeys(cues_of(more["when"]))
+        if cues.get(cue) and cue not in known
+    )
+    return replace(flag, urgency=urgency, reasons=flag.reasons + added)
+
+
+def _advice(
+    cues: Mapping[str, bool], known_from: Mapping[str, str], rules: Mapping[str, Any], safety: Mapping[str, Any]
+) -> Iterable[Advice]:
+    lines = {"drug": ("effect_on_handling", "action"), "population": ("rules",), "post_operative": ("windows", "notes")}
+    told = {(kind, one.get("id", one.get("class"))): one for kind in lines for one in safety[kind]}
+    for rule in rules["advice_rule"]:
+        if holds(rule["when"], cues):
+            kind, one = rule["kind"], told[rule["kind"], rule["about"]]
+            name = one.get("name") or one.get("procedure") or one["class"]
+            said = [one[key] for key in lines[kind]]
+            flat = tuple(line for part in said for line in ([part] if isinstance(part, str) else part) if line)
+            because = _met_words(rule["when"], cues, known_from)
+            yield Advice(kind, name, flat, because, one["source"], one["provenance"])
+
+
+def _met_words(rule: Rule, cues: Mapping[str, bool], known_from: Mapping[str, str]) -> str:
+    met = [cue for cue in dict.fromkeys(cues_of(rule)) if cues.get(cue)]
+    return "; ".join(f"{cue.replace('_', ' ')} ({known_from[cue]})" for cue in met)
+
+
 def _leading(
-    raised: list[RaisedFlag], open_: list[RaisedFlag], precautions: tuple[Precaution, ...], safety: Mapping[str, Any]
-) -> tuple[Urgency, str]:
+    raised: list[RaisedFlag], open_: list[RaisedFlag], precautions: tuple[Precaution, ...],
+    safety: Mapping[str, Any], unscreened: int,
+) -> tuple[Urgency, str]:  # fmt: skip
     if raised:
         return raised[0].urgency, f"{safety['urgency'][raised[0].urgency]} {raised[0].action}"
+    unasked = f" {unscreened} red flags are not excluded: their items are unanswered." if unscreened else ""
     if open_ or precautions:
-        return Urgency.MONITOR, str(safety["urgency"]["monitor"])
-    return Urgency.NONE, "No red flag is raised by what was answered and found. A clean list does not exclude disease."
+        ask = " Ask now what is still unanswered about the flags that are not excluded." if open_ else ""
+        return Urgency.MONITOR, f"{safety['urgency']['monitor']}{ask}{unasked}"
+    clean = "No red flag is raised by what was answered and found. A clean list does not exclude disease."
+    return Urgency.NONE, clean + unasked
 
 
 def _precautions(
@@ -209,8 +301,8 @@ def _because(
     ((word, wanted),) = when.items()
     if word == "flags":
         return ", ".join(flag.replace("_", " ") for flag in wanted if flag in flags)
-    if word == "any":
-        return "; ".join(f"{cue.replace('_', ' ')} ({known_from[cue]})" for cue in wanted if cues.get(cue))
+    if word in ("any", "all", "at_least"):
+        return _met_words(when, cues, known_from) if holds(when, cues) else ""
     if word == "irritability":
         return f"irritability {wanted}" if case.complaint.irritability == wanted else ""
     if word == "mobility_at_least":
@@ -220,31 +312,3 @@ def _because(
         felt = [f"{f.end_feel} at {f.procedure}" for f in case.findings if f.end_feel in wanted]
         return ", ".join(felt)
     return ""
-
-
-_PASSIVE = frozenset({"glide", "passive_angular", "stress", "special", "length"})
-
-
-def _forbidden(
-    library: Library, raised: Iterable[RaisedFlag], cues: Mapping[str, bool], rules: Mapping[str, Any]
-) -> dict[str, str]:
-    raised = tuple(raised)
-    stopping = next((flag for flag in raised if flag.stop_handson), None)
-    phrases = {entry["phrase"]: entry for entry in rules["skip_phrase"]}
-    flags = {flag.id for flag in raised}
-    found: dict[str, str] = {}
-    for procedure in library.catalogue:
-        for phrase in procedure.skip_if:
-            entry = phrases[phrase]
-            if flags & set(entry["red_flags"]) or any(cues.get(cue) for cue in entry["cues"]):
-                found[procedure.id] = f"not with {phrase}"
-        if stopping and _touches(procedure):
-            found[procedure.id] = f"hands off until cleared: {stopping.name}"
-    return found
-
-
-def _touches(procedure: Procedure) -> bool:
-    """Passive end-range, stress, glide and provocation; observation, vital signs and neurology may go on."""
-    if procedure.id == "olecranon_percussion":
-        return False
-    return procedure.technique in _PASSIVE or (procedure.technique == "resisted" and procedure.irritability_load > 0)
