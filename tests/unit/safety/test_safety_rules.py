@@ -1,0 +1,192 @@
+"""The rule language, conflicts, what is forbidden, overrides, and the screen as it is asked."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from endfeel.evidence.library import Library
+from endfeel.safety import Urgency, cues_of, first_screen, holds, override, questions, verdict
+from endfeel.safety.rules import Rule
+from endfeel.vocabulary import Case, Complaint, Finding, Irritability, Person, Refused, Result, Side
+
+KNOWN = {"yes": True, "no": False}
+
+
+@pytest.mark.parametrize(
+    ("rule", "outcome"),
+    [
+        ("yes", True),
+        ("no", False),
+        ("open", None),
+        ({"any": ["no", "open"]}, None),
+        ({"any": ["yes", "open"]}, True),
+        ({"all": ["no", "open"]}, False),
+        ({"all": ["yes", "open"]}, None),
+        ({"at_least": [2, ["yes", "no", "open"]]}, None),
+        ({"at_least": [2, ["yes", "yes", "open"]]}, True),
+        ({"at_least": [2, ["no", "no", "open"]]}, False),
+        ({"all": ["yes", {"any": ["no", {"at_least": [1, ["yes"]]}]}]}, True),
+    ],
+)
+def test_a_rule_is_yes_no_or_not_known(rule: Rule, outcome: bool | None) -> None:
+    assert holds(rule, KNOWN) is outcome
+
+
+def _all_rules(library: Library) -> Iterator[Rule]:
+    rules = library.documents["safety_rules"]
+    for entry in (*rules["rule"], *rules["precaution_rule"], *rules["advice_rule"]):
+        if {"any", "all", "at_least"} & set(entry["when"]) or isinstance(entry["when"], str):
+            yield entry["when"]
+        if "sooner" in entry:
+            yield entry["sooner"]["when"]
+
+
+def test_every_cue_is_used_and_every_used_cue_exists(library: Library) -> None:
+    rules = library.documents["safety_rules"]
+    used = set(itertools.chain.from_iterable(cues_of(rule) for rule in _all_rules(library)))
+    used |= {cue for entry in rules["skip_phrase"] for cue in entry["cues"]}
+    known = [cue["id"] for cue in rules["cue"]]
+    assert len(known) == len(set(known))
+    assert used == set(known)
+    assert {trigger["cue"] for trigger in rules["trigger"]} <= set(known)
+
+
+def test_every_flag_precaution_and_piece_of_advice_has_a_rule(library: Library) -> None:
+    rules, safety = library.documents["safety_rules"], library.documents["safety"]
+    assert [one["red_flag"] for one in rules["rule"]] == [flag["id"] for flag in safety["red_flag"]]
+    assert {one["precaution"] for one in rules["precaution_rule"]} == {one["id"] for one in safety["precaution"]}
+    about = {(one["kind"], one["about"]) for one in rules["advice_rule"]}
+    told = {(kind, one.get("id", one.get("class"))) for kind in ("drug", "population", "post_operative")
+            for one in safety[kind]}  # fmt: skip
+    assert about == told
+
+
+def test_every_procedure_named_by_a_rule_exists(library: Library) -> None:
+    rules = library.documents["safety_rules"]
+    named: list[str] = []
+    for trigger in rules["trigger"]:
+        named += trigger["when"].get("procedures", []) + trigger["when"].get("with_procedures", [])
+    for entry in rules["safe_check"]:
+        named += entry["procedures"]
+    for entry in rules["precaution_rule"]:
+        named += entry.get("forbids", {}).get("procedures", [])
+    assert named
+    assert [one for one in named if one not in library.catalogue] == []
+    techniques = {procedure.technique for procedure in library.catalogue}
+    regions = {procedure.region for procedure in library.catalogue}
+    for entry in rules["precaution_rule"]:
+        assert set(entry.get("forbids", {}).get("techniques", [])) <= techniques
+        assert set(entry.get("forbids", {}).get("regions", [])) <= regions
+    assert {phrase for procedure in library.catalogue for phrase in procedure.skip_if} == {
+        entry["phrase"] for entry in rules["skip_phrase"]
+    }
+
+
+def test_every_threshold_names_its_source(library: Library) -> None:
+    for trigger in library.documents["safety_rules"]["trigger"]:
+        assert trigger["source"] in library.sources
+        assert trigger["provenance"] in {"read", "memory", "practice"}
+
+
+def test_a_danger_found_wins_over_a_no_and_the_conflict_is_told(library: Library) -> None:
+    case = Case(screen={"cord_signs": False}, findings=(Finding("umn_screen", result=Result.POSITIVE),))
+    said = verdict(case, library)
+    assert [one.cue for one in said.conflicts] == ["cord_signs"]
+    assert [flag.id for flag in said.raised] == ["myelopathy"]
+    (reason,) = said.raised[0].reasons
+    assert reason.known_from.startswith("noticed")
+
+
+def test_an_empty_case_excludes_nothing(library: Library) -> None:
+    said = verdict(Case(), library)
+    assert said.urgency is Urgency.NONE
+    assert set(said.unscreened) == {flag["id"] for flag in library.documents["safety"]["red_flag"]}
+    assert "not excluded" in said.action
+
+
+def test_a_screen_answered_no_throughout_excludes_every_flag(library: Library) -> None:
+    said = verdict(Case(Person(40), screen={one.id: False for one in questions(library)}), library)
+    assert said.unanswered == ()
+    assert not said.raised
+    # age is read from the person, never asked: only a missing age can leave a rule open
+    assert said.not_excluded == ()
+    assert said.unscreened == ()
+    assert "not excluded" not in said.action
+
+
+def test_hands_off_forbids_touching_but_leaves_the_safe_checks(library: Library) -> None:
+    said = verdict(Case(Person(72), screen={"trauma_recent": True, "bone_signs": True}), library)
+    assert said.stops_handson
+    assert {"gh_er_0", "gh_post", "cl_abd_lat", "apprehension", "th_pa_central"} <= set(said.forbidden)
+    open_ = {"olecranon_percussion", "pulse_radial", "bp_pulse", "obs_general", "derm_c4_t2", "axillary_sensory_motor"}
+    assert not open_ & set(said.forbidden)
+    assert said.mobilisation == said.thrust == "contraindicated"
+
+
+def test_percussion_of_the_bone_is_forbidden_when_the_stopping_flag_does_not_list_it(library: Library) -> None:
+    assert "olecranon_percussion" in verdict(Case(screen={"tearing_pain": True}), library).forbidden
+
+
+def test_a_precaution_takes_procedures_and_positions_off_the_list(library: Library) -> None:
+    said = verdict(Case(screen={"osteoporosis_severe": True}), library)
+    assert not said.is_pressing
+    assert {"th_pa_central", "rib_spring_angle"} <= set(said.forbidden)
+    assert "severe osteoporosis" in said.forbidden["rib_spring_angle"]
+    assert set(said.forbidden_positions) == {"prone"}
+    assert said.thrust == "contraindicated"
+    assert verdict(Case(), library).forbidden == {}
+
+
+def test_high_irritability_forbids_the_strongest_provocation_only(library: Library) -> None:
+    said = verdict(Case(complaint=Complaint(irritability=Irritability.HIGH)), library)
+    assert said.forbidden
+    assert all(library.catalogue[one].irritability_load == 3 for one in said.forbidden)
+
+
+def test_an_operation_and_a_medicine_bring_their_advice(library: Library) -> None:
+    said = verdict(Case(screen={"op_cuff_repair": True, "drug_quinolone": True}), library)
+    assert {one.kind for one in said.advice} == {"drug", "post_operative"}
+    repair = next(one for one in said.advice if one.kind == "post_operative")
+    assert repair.source == "thigpen2016"
+    assert len(repair.lines) == 6
+
+
+def test_an_override_needs_words_and_a_name_and_keeps_what_was_raised(library: Library) -> None:
+    said = verdict(Case(screen={"tearing_pain": True}), library)
+    for reason, by in (
+        ("", "A. N. Other"),
+        ("ok", "A. N. Other"),
+        ("............", "A"),
+        ("Seen and cleared today", " "),
+    ):
+        with pytest.raises(Refused):
+            override(said, reason, by)
+    after = override(said, "Seen in the emergency department today, dissection excluded by CT", "A. N. Other")
+    assert after.raised == said.raised
+    assert after.urgency is Urgency.EMERGENCY
+    assert after.is_overridden
+    assert not after.stops_plan
+    assert said.stops_plan
+
+
+def test_there_is_nothing_to_override_when_nothing_presses(library: Library) -> None:
+    with pytest.raises(Refused):
+        override(verdict(Case(), library), "Nothing here is urgent at all", "A. N. Other")
+
+
+def test_the_first_screen_is_short_and_reaches_every_question_once(library: Library) -> None:
+    items = first_screen(library)
+    assert 12 <= len(items) <= 15
+    covered: list[Any] = [one.id for item in items for one in item.follow_up]
+    assert len(covered) == len(set(covered))
+    assert set(covered) == {one.id for one in questions(library)}
+    assert all(one.question.endswith("?") for one in questions(library))
+
+
+def test_a_finding_on_the_other_side_raises_nothing(library: Library) -> None:
+    left = Finding("girth_veins", side=Side.LEFT, result=Result.POSITIVE)
+    assert not verdict(Case(complaint=Complaint(side=Side.RIGHT), findings=(left,)), library).raised
