@@ -162,7 +162,7 @@ def verdict(case: Case, library: Library) -> Verdict:
     cues = dict(case.screen) | {one.cue: True for one in noticed}
     questions = {cue["id"]: cue["question"] for cue in rules["cue"]}
     known_from = {cue: "answered yes" for cue, yes in case.screen.items() if yes}
-    known_from |= {one.cue: f"noticed: {one.says}" for one in noticed}
+    known_from |= {one.cue: f"noticed: {one.says}{_shown_by(one, library)}" for one in noticed}
     flags = {flag["id"]: flag for flag in safety["red_flag"]}
     raised: list[RaisedFlag] = []
     open_: list[RaisedFlag] = []
@@ -213,6 +213,11 @@ def override(verdict: Verdict, reason: str, by: str) -> Verdict:
     if sum(letter.isalpha() for letter in reason) < MIN_REASON_LETTERS or not by.strip():
         raise Refused("an override needs a name and a reason in words: what was seen, by whom, why it is safe to go on")
     return replace(verdict, override_reason=reason.strip(), override_by=by.strip())
+
+
+def _shown_by(noticed: Noticed, library: Library) -> str:
+    """The procedure that showed it, in brackets; empty when no finding did."""
+    return f" ({library.catalogue[noticed.finding.procedure].name})" if noticed.finding else ""
 
 
 def _is_age(cue: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -190,3 +191,19 @@ def test_the_first_screen_is_short_and_reaches_every_question_once(library: Libr
 def test_a_finding_on_the_other_side_raises_nothing(library: Library) -> None:
     left = Finding("girth_veins", side=Side.LEFT, result=Result.POSITIVE)
     assert not verdict(Case(complaint=Complaint(side=Side.RIGHT), findings=(left,)), library).raised
+
+
+def test_the_page_lists_every_flag_with_its_urgency_source_and_every_cue_of_its_rule(library: Library) -> None:
+    page = (Path(__file__).resolve().parents[3] / "docs" / "safety.md").read_text(encoding="utf-8")
+    rows = {line.split("`")[1]: line for line in page.splitlines() if line.startswith("| `")}
+    rules = {rule["red_flag"]: rule for rule in library.documents["safety_rules"]["rule"]}
+    assert list(rows) == [flag["id"] for flag in library.documents["safety"]["red_flag"]]
+    for flag in library.documents["safety"]["red_flag"]:
+        row = rows[flag["id"]]
+        rule = rules[flag["id"]]
+        cells = [cell.strip() for cell in row.split(" | ")]
+        assert cells[2].startswith(flag["urgency"].replace("_", " "))
+        assert cells[3] == ("yes" if flag["stop_handson"] else "no")
+        assert f"{flag['source']} (urgency {flag['urgency_provenance']}, cues {flag['cues_provenance']}" in row
+        assert {f"`{cue}`" for cue in cues_of(rule["when"])} <= set(row.replace(",", " ").replace("(", " ")
+                                                                    .replace(")", " ").split())  # fmt: skip
