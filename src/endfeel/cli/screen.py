@@ -124,6 +124,9 @@ def print_screen(case: Case, verdict: Verdict, library: Library, in_full: bool =
             _print_open(flag, questions)
     _print_precautions(verdict)
     _print_forbidden(verdict, library, in_full)
+    stop = library.documents["safety"]["stop_rules"]
+    _head("Stop the examination when")
+    _say(f"{'; '.join(stop['during_exam'])} [{stop['source']}, {stop['provenance']}]")
     _print_unanswered(case, verdict, library, in_full)
     print(f"\nEvidence release {library.release}. Questions, rules over cues and triggers without a source: practice.")
     print(style(SHORT_CAUTION, "dim"))

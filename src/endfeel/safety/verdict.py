@@ -248,7 +248,8 @@ def _sooner(
         for cue in dict.fromkeys(cues_of(more["when"]))
         if cues.get(cue) and cue not in known
     )
-    return replace(flag, urgency=urgency, reasons=flag.reasons + added)
+    label = more["provenance"] if urgency is not flag.urgency else flag.urgency_provenance
+    return replace(flag, urgency=urgency, urgency_provenance=label, reasons=flag.reasons + added)
 
 
 def _advice(

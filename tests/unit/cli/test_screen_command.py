@@ -39,7 +39,7 @@ def test_the_verdict_leads_in_words_and_everything_behind_it_follows(
     assert shown.startswith("SAFETY: EMERGENCY\n")
     order = [
         "plan stops", "STOP HANDS-ON", "Aortic dissection", "because:", "source:", "Answered no, but noticed",
-        "Must not be done", "Unanswered (not the same as no)", "Evidence release", "does not diagnose",
+        "Must not be done", "Stop the examination when", "Unanswered (not the same as no)", "Evidence release", "does not diagnose",
     ]  # fmt: skip
     places = [shown.index(part) for part in order]
     assert places == sorted(places)

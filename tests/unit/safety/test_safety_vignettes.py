@@ -233,4 +233,5 @@ def test_what_was_denied_in_the_story_is_not_noticed(library: Library) -> None:
 def test_a_further_cue_makes_a_flag_more_urgent(flag: str, more: str, urgency: str, library: Library) -> None:
     raised = {one.id: one for one in verdict(person(yes=more), library).raised}
     assert raised[flag].urgency == urgency
+    assert raised[flag].urgency_provenance == "practice"
     assert set(more.split()) <= {reason.cue for reason in raised[flag].reasons}
