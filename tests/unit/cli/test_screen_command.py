@@ -38,9 +38,18 @@ def test_the_verdict_leads_in_words_and_everything_behind_it_follows(
     shown = capsys.readouterr().out
     assert shown.startswith("SAFETY: EMERGENCY\n")
     order = [
-        "plan stops", "STOP HANDS-ON", "Aortic dissection", "because:", "source:", "Answered no, but noticed",
-        "Must not be done", "Stop the examination when", "Unanswered (not the same as no)", "Evidence release", "does not diagnose",
-    ]  # fmt: skip
+        "plan stops",
+        "STOP HANDS-ON",
+        "Aortic dissection",
+        "because:",
+        "source:",
+        "Answered no, but noticed",
+        "Must not be done",
+        "Stop the examination when",
+        "Unanswered (not the same as no)",
+        "Evidence release",
+        "does not diagnose",
+    ]
     places = [shown.index(part) for part in order]
     assert places == sorted(places)
     assert "urgency memory, cues memory, action practice" in shown
