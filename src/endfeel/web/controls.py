@@ -37,7 +37,6 @@ ORDER = (
     "resistance_onset",
     "note",
 )
-QUANTITIES = frozenset({"value", "other", "pain_onset", "resistance_onset"})
 _GRADED = (Result.NORMAL, Result.REDUCED, Result.ABSENT, Result.INCREASED, Result.UNCLEAR)
 _TOLD = (Result.POSITIVE, Result.NEGATIVE, Result.UNCLEAR, Result.NORMAL, Result.NOT_DONE)
 _SIGNS = {Result.POSITIVE: "+ positive", Result.NEGATIVE: "− negative", Result.UNCLEAR: "? unclear"}

@@ -11,7 +11,8 @@ from endfeel.evidence.library import Library
 from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Side
 from endfeel.vocabulary.case_header import BY_KEY, SIDES, free_words, one_of, yes_or_no
 from endfeel.vocabulary.ranges import faults_of
-from endfeel.vocabulary.shorthand.fields import FIELD_READERS, settle
+from endfeel.vocabulary.shorthand import plain
+from endfeel.vocabulary.shorthand.fields import FIELD_READERS, QUANTITIES, settle
 
 PERSON_FIELDS = ("age", "sex", "dominant")
 COMPLAINT_FIELDS = ("side", "onset", "weeks", "irritability", "areas", "story")
@@ -38,6 +39,8 @@ def read_finding(given: Mapping[str, str], library: Library) -> Finding:
     """A finding from its fields one by one. Raises CannotRead; each fault names its field. Raises NotFound."""
     procedure = library.catalogue[given.get("procedure", "")]
     read, faults = _read_all(_READERS, given)
+    if not any(name in read for name in QUANTITIES):
+        read.pop("unit", None)  # a unit button that stands pressed says nothing by itself
     settle(read, procedure)
     finding = Finding(procedure=procedure.id, **read)
     known = {fault.field for fault in faults}
@@ -52,7 +55,7 @@ def read_finding(given: Mapping[str, str], library: Library) -> Finding:
 def finding_fields(finding: Finding) -> dict[str, str]:
     """The fields of a finding as a form shows them."""
     told = {name: getattr(finding, name) for name in ("procedure", *FINDING_FIELDS)}
-    return {name: _shown(value) for name, value in told.items() if value is not None}
+    return {name: written(value) for name, value in told.items() if value is not None}
 
 
 def by_field(faults: Iterable[Fault]) -> dict[str, list[str]]:
@@ -87,7 +90,8 @@ def _read_all(readers: Mapping[str, Any], given: Mapping[str, str]) -> tuple[dic
     return read, faults
 
 
-def _shown(value: object) -> str:
+def written(value: object) -> str:
+    """A value as a form would hold it."""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return plain(value) if isinstance(value, float) else str(value)

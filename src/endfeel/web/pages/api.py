@@ -10,7 +10,9 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES
+from endfeel.evidence.library import Library
 from endfeel.vocabulary import CannotRead, EndFeel, Fault, Finding, NotFound, Result, Side, Unit
+from endfeel.web.forms import read_finding, written
 from endfeel.web.pages.desk import AtDesk
 
 
@@ -187,7 +189,7 @@ def post_finding(
         care.record_line(desk, visit_id, body.line, entry_id, retest=body.retest)
     else:
         record = care.record_retest if body.retest else care.record_finding
-        record(desk, visit_id, _finding(body), entry_id)
+        record(desk, visit_id, _finding(body, desk.library), entry_id)
     return Recorded(id=entry_id, visit=_visit(care.view_visit(desk, visit_id, minutes)))
 
 
@@ -199,10 +201,11 @@ def delete_finding(desk: AtDesk, visit_id: str, entry_id: str, minutes: Minutes 
     return _visit(care.view_visit(desk, visit_id, minutes))
 
 
-def _finding(body: FindingBody) -> Finding:
+def _finding(body: FindingBody, library: Library) -> Finding:
     if not body.procedure:
         raise CannotRead([Fault("no procedure named", would_do="an id of the catalogue, or a line", field="procedure")])
-    return Finding(**body.model_dump(exclude={"id", "line", "retest"}))
+    given = body.model_dump(exclude={"id", "line", "retest"}, exclude_none=True)
+    return read_finding({name: written(value) for name, value in given.items()}, library)
 
 
 def _visit(view: care.VisitView) -> VisitOut:
