@@ -193,7 +193,8 @@ def signed_note(session: Session, visit_id: str) -> SignedNote | None:
 def people(session: Session) -> tuple[PersonSummary, ...]:
     """Everybody, newest first, each with the visits."""
     signed = {row.visit_id: row.signed_by for row in session.scalars(select(SignedNoteRow))}
-    counts = dict(session.execute(select(EntryRow.visit_id, func.count()).group_by(EntryRow.visit_id)).tuples().all())
+    counted = session.execute(select(EntryRow.visit_id, func.count()).group_by(EntryRow.visit_id))
+    counts = {visit_id: count for visit_id, count in counted}
     visits: dict[str, list[VisitSummary]] = {}
     joined = select(VisitRow, EpisodeRow).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id).order_by(VisitRow.opened_at.desc())
     for visit, episode in session.execute(joined):
