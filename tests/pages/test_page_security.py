@@ -31,9 +31,7 @@ def test_the_policy_allows_nothing_inline_and_nothing_from_elsewhere(client: Tes
     assert "data:" not in policy
 
 
-def test_no_page_holds_an_inline_script_style_or_a_foreign_address_to_load(
-    client: TestClient, example_id: str
-) -> None:
+def test_no_page_holds_an_inline_script_style_or_a_foreign_address_to_load(client: TestClient, example_id: str) -> None:
     for path in (
         "/",
         "/people/new",

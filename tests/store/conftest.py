@@ -35,13 +35,22 @@ def postgresql() -> Iterator[str]:
     if os.geteuid() == 0:
         shutil.chown(folder, "postgres", "postgres")
     data = folder / "data"
-    quiet = {"check": True, "capture_output": True, "cwd": "/"}
-    subprocess.run(_as_server_user([_program("initdb"), "-D", str(data), "-A", "trust", "-U", "endfeel", "-E", "UTF8"]), **quiet)  # type: ignore[call-overload]
+    subprocess.run(
+        _as_server_user([_program("initdb"), "-D", str(data), "-A", "trust", "-U", "endfeel", "-E", "UTF8"]),
+        check=True,
+        capture_output=True,
+        cwd="/",
+    )
     options = f"-k {folder} -c listen_addresses='' -c fsync=off"
     start = [_program("pg_ctl"), "-D", str(data), "-o", options, "-l", str(folder / "log"), "-w", "start"]
     subprocess.run(_as_server_user(start), check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd="/")
     yield str(folder)
-    subprocess.run(_as_server_user([_program("pg_ctl"), "-D", str(data), "-m", "immediate", "stop"]), **quiet)  # type: ignore[call-overload]
+    subprocess.run(
+        _as_server_user([_program("pg_ctl"), "-D", str(data), "-m", "immediate", "stop"]),
+        check=True,
+        capture_output=True,
+        cwd="/",
+    )
     shutil.rmtree(folder, ignore_errors=True)
 
 

@@ -116,7 +116,9 @@ def test_screen_answers_the_latest_counts_and_can_be_taken_back(desk: care.Desk)
     assert dict(care.view_visit(desk, visit).assessment.case.screen) == {"fever_unwell": False}
 
 
-def test_an_urgent_verdict_withholds_treatment_until_overridden_and_a_new_danger_is_not_covered(desk: care.Desk) -> None:
+def test_an_urgent_verdict_withholds_treatment_until_overridden_and_a_new_danger_is_not_covered(
+    desk: care.Desk,
+) -> None:
     visit = new_visit(desk)
     care.set_screen(desk, visit, {"new_mass": True})
     with pytest.raises(Refused, match="withheld"):
@@ -143,7 +145,9 @@ def test_a_case_is_imported_whole_or_not_at_all(desk: care.Desk, monkeypatch: py
     from endfeel.records import queries
 
     kept = queries.add_entry
-    monkeypatch.setattr(queries, "add_entry", lambda *args, **more: 1 / 0 if args[4] == "retest" else kept(*args, **more))
+    monkeypatch.setattr(
+        queries, "add_entry", lambda *args, **more: 1 / 0 if args[4] == "retest" else kept(*args, **more)
+    )
     with pytest.raises(ZeroDivisionError):
         care.import_case(desk, story(desk, "first_visit.txt"))
     monkeypatch.undo()

@@ -13,7 +13,9 @@ _KEPT: dict[str, Shorthand] = {}
 def shorthand_of(library: Library) -> Shorthand:
     """The grammar built from this release's procedures and synonyms; kept, because building it takes a moment."""
     if library.release not in _KEPT:
-        _KEPT[library.release] = Shorthand.of(library.catalogue, library.documents["aliases"], library.documents["ranges"])
+        _KEPT[library.release] = Shorthand.of(
+            library.catalogue, library.documents["aliases"], library.documents["ranges"]
+        )
     return _KEPT[library.release]
 
 

@@ -31,8 +31,15 @@ def new_person(desk: Desk, label: str, person: Person | None = None, *, invented
         raise CannotRead([Fault("a person needs a label", label[:40], f"1 to {MAX_LABEL} letters", field="label")])
     person_id = new_id()
     with desk.transaction() as session:
-        row = PersonRow(id=person_id, label=label, age=person.age, sex=person.sex, invented=invented,
-                        dominant=str(person.dominant) if person.dominant else None, created_at=desk.clock())  # fmt: skip
+        row = PersonRow(
+            id=person_id,
+            label=label,
+            age=person.age,
+            sex=person.sex,
+            invented=invented,
+            dominant=str(person.dominant) if person.dominant else None,
+            created_at=desk.clock(),
+        )
         session.add(row)
         queries.audit(session, desk.clock(), desk.who, "new person", person_id)
     return person_id
@@ -45,11 +52,18 @@ def open_episode(desk: Desk, person_id: str, complaint: Complaint, title: str = 
         queries.row_of(session, PersonRow, person_id, "person")
         session.add(
             EpisodeRow(
-                id=episode_id, person_id=person_id, title=title or _title(complaint), opened_at=desk.clock(),
-                side=_word(complaint.side), onset=_word(complaint.onset), weeks=complaint.weeks,
-                irritability=_word(complaint.irritability), areas=list(complaint.areas), story=complaint.story,
+                id=episode_id,
+                person_id=person_id,
+                title=title or _title(complaint),
+                opened_at=desk.clock(),
+                side=_word(complaint.side),
+                onset=_word(complaint.onset),
+                weeks=complaint.weeks,
+                irritability=_word(complaint.irritability),
+                areas=list(complaint.areas),
+                story=complaint.story,
             )
-        )  # fmt: skip
+        )
         queries.audit(session, desk.clock(), desk.who, "open episode", person_id)
     return episode_id
 
@@ -78,20 +92,38 @@ def import_case(desk: Desk, case: Case, label: str = "") -> str:
     now, person_id, episode_id, visit_id = desk.clock(), new_id(), new_id(), new_id()
     person, complaint = case.person, case.complaint
     with desk.transaction() as session:
-        session.add(PersonRow(id=person_id, label=label or case.title or "unnamed", age=person.age, sex=person.sex,
-                              dominant=_word(person.dominant), invented=case.invented, created_at=now))  # fmt: skip
+        session.add(
+            PersonRow(
+                id=person_id,
+                label=label or case.title or "unnamed",
+                age=person.age,
+                sex=person.sex,
+                dominant=_word(person.dominant),
+                invented=case.invented,
+                created_at=now,
+            )
+        )
         session.flush()
         session.add(
             EpisodeRow(
-                id=episode_id, person_id=person_id, title=case.title or _title(complaint), opened_at=now,
-                side=_word(complaint.side), onset=_word(complaint.onset), weeks=complaint.weeks,
-                irritability=_word(complaint.irritability), areas=list(complaint.areas), story=complaint.story,
+                id=episode_id,
+                person_id=person_id,
+                title=case.title or _title(complaint),
+                opened_at=now,
+                side=_word(complaint.side),
+                onset=_word(complaint.onset),
+                weeks=complaint.weeks,
+                irritability=_word(complaint.irritability),
+                areas=list(complaint.areas),
+                story=complaint.story,
             )
-        )  # fmt: skip
+        )
         session.flush()
         session.add(VisitRow(id=visit_id, episode_id=episode_id, opened_at=now, position=str(Position.SITTING)))
         session.flush()
-        session.add_all(ScreenRow(visit_id=visit_id, cue=cue, answer=yes, answered_at=now) for cue, yes in case.screen.items())
+        session.add_all(
+            ScreenRow(visit_id=visit_id, cue=cue, answer=yes, answered_at=now) for cue, yes in case.screen.items()
+        )
         for finding in case.findings:
             queries.add_entry(session, visit_id, new_id(), now, "finding", finding=finding)
         for treatment in case.treatments:
@@ -125,7 +157,9 @@ def _visit_data(record: VisitRecord) -> dict[str, Any]:
     return {
         "visit": record.visit_id,
         "case": case_text(record.case),
-        "signed": None if signed is None else {"by": signed.signed_by, "at": signed.signed_at.isoformat(), "note": signed.note},
+        "signed": None
+        if signed is None
+        else {"by": signed.signed_by, "at": signed.signed_at.isoformat(), "note": signed.note},
     }
 
 

@@ -1,4 +1,4 @@
-"""What a therapist does in a visit: answer, record, correct, undo, treat, re-test, override, sign. One function an act."""
+"""What a therapist does in a visit: answer, record, correct, undo, treat, re-test, override, sign."""
 
 from __future__ import annotations
 
@@ -52,9 +52,16 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
         record.case, desk.library, minutes, model=desk.model, position=position, overridden=_overridden(record)
     )
     return VisitView(
-        record.visit_id, record.person_id, record.label, record.entries, assessment, record.override, record.signed,
-        record.can_undo, record.can_redo,
-    )  # fmt: skip
+        record.visit_id,
+        record.person_id,
+        record.label,
+        record.entries,
+        assessment,
+        record.override,
+        record.signed,
+        record.can_undo,
+        record.can_redo,
+    )
 
 
 def _overridden(record: VisitRecord) -> Callable[[Verdict], Verdict] | None:
@@ -175,9 +182,15 @@ def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
         found = override(verdict(record.case, desk.library), reason, by)
         _open_for_writing(session, desk, visit_id, "override", found.override_reason)
         session.add(
-            OverrideRow(visit_id=visit_id, urgency=str(found.urgency), flags=[flag.id for flag in found.raised],
-                        reason=found.override_reason, by=found.override_by, at=desk.clock())
-        )  # fmt: skip
+            OverrideRow(
+                visit_id=visit_id,
+                urgency=str(found.urgency),
+                flags=[flag.id for flag in found.raised],
+                reason=found.override_reason,
+                by=found.override_by,
+                at=desk.clock(),
+            )
+        )
 
 
 def _open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> None:
@@ -205,12 +218,24 @@ def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUT
         record = queries.visit_record(session, visit_id)
         view = _view(desk, record, minutes)
         note = compose_note(
-            view.assessment, person_label=record.label, written_at=f"{now:%Y-%m-%d %H:%M} UTC", author=by.strip(), signed=True
+            view.assessment,
+            person_label=record.label,
+            written_at=f"{now:%Y-%m-%d %H:%M} UTC",
+            author=by.strip(),
+            signed=True,
         )
         session.add(
-            SignedNoteRow(id=note_id, visit_id=visit_id, signed_by=by.strip(), signed_at=now, case_text=case_text(record.case),
-                          note=note_to_dict(note), release=desk.library.release, program_version=__version__)
-        )  # fmt: skip
+            SignedNoteRow(
+                id=note_id,
+                visit_id=visit_id,
+                signed_by=by.strip(),
+                signed_at=now,
+                case_text=case_text(record.case),
+                note=note_to_dict(note),
+                release=desk.library.release,
+                program_version=__version__,
+            )
+        )
     return note_id
 
 
@@ -249,5 +274,3 @@ def visit_note(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES):  # 
         return note_from_dict(view.signed.note)
     written = f"{desk.clock():%Y-%m-%d %H:%M} UTC"
     return compose_note(view.assessment, person_label=view.label, written_at=written, author=None, signed=False)
-
-

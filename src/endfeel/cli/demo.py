@@ -25,7 +25,7 @@ def run(options: argparse.Namespace) -> int:
     from endfeel import care
     from endfeel.assessment import read_case
     from endfeel.cli.plan import print_plan
-    from endfeel.cli.reason import print_retests, print_assessment
+    from endfeel.cli.reason import print_assessment, print_retests
 
     began = time.perf_counter()
     store = options.store or str(Path("var/demo.sqlite"))

@@ -8,7 +8,19 @@ from datetime import datetime
 from typing import Any
 
 from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow
-from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Onset, Person, Result, Side, Treatment, Unit
+from endfeel.vocabulary import (
+    Case,
+    Complaint,
+    EndFeel,
+    Finding,
+    Irritability,
+    Onset,
+    Person,
+    Result,
+    Side,
+    Treatment,
+    Unit,
+)
 
 _FINDING_FIELDS = tuple(f.name for f in fields(Finding))
 _KINDS: dict[str, Any] = {"side": Side, "end_feel": EndFeel, "unit": Unit, "result": Result}
@@ -68,7 +80,9 @@ def answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
     return {cue: answer for cue, answer in latest.items() if answer is not None}
 
 
-def case_from_rows(person: PersonRow, episode: EpisodeRow, screen: Iterable[ScreenRow], entries: Iterable[EntryRow]) -> Case:
+def case_from_rows(
+    person: PersonRow, episode: EpisodeRow, screen: Iterable[ScreenRow], entries: Iterable[EntryRow]
+) -> Case:
     """The pure case that a visit's rows amount to."""
     told = [entry_from_row(row) for row in standing(entries)]
     return Case(

@@ -174,7 +174,9 @@ def _undoes_retraction(row: EntryRow, rows: Sequence[EntryRow]) -> bool:
 
 
 def _override(session: Session, visit_id: str) -> Override | None:
-    row = session.scalar(select(OverrideRow).where(OverrideRow.visit_id == visit_id).order_by(OverrideRow.number.desc()).limit(1))
+    row = session.scalar(
+        select(OverrideRow).where(OverrideRow.visit_id == visit_id).order_by(OverrideRow.number.desc()).limit(1)
+    )
     return Override(row.urgency, tuple(row.flags), row.reason, row.by, row.at) if row else None
 
 
@@ -194,9 +196,13 @@ def people(session: Session) -> tuple[PersonSummary, ...]:
     """Everybody, newest first, each with the visits."""
     signed = {row.visit_id: row.signed_by for row in session.scalars(select(SignedNoteRow))}
     counted = session.execute(select(EntryRow.visit_id, func.count()).group_by(EntryRow.visit_id))
-    counts = {visit_id: count for visit_id, count in counted}
+    counts: dict[str, int] = {row[0]: row[1] for row in counted}
     visits: dict[str, list[VisitSummary]] = {}
-    joined = select(VisitRow, EpisodeRow).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id).order_by(VisitRow.opened_at.desc())
+    joined = (
+        select(VisitRow, EpisodeRow)
+        .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
+        .order_by(VisitRow.opened_at.desc())
+    )
     for visit, episode in session.execute(joined):
         line = VisitSummary(visit.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id))
         visits.setdefault(episode.person_id, []).append(line)
@@ -204,7 +210,15 @@ def people(session: Session) -> tuple[PersonSummary, ...]:
     return tuple(PersonSummary(p.id, p.label, p.age, p.sex, p.invented, tuple(visits.get(p.id, ()))) for p in rows)
 
 
-def audit(session: Session, at: datetime, who: str, act: str, person_id: str | None, visit_id: str | None = None, detail: str = "") -> None:
+def audit(
+    session: Session,
+    at: datetime,
+    who: str,
+    act: str,
+    person_id: str | None,
+    visit_id: str | None = None,
+    detail: str = "",
+) -> None:
     """One row about who did what, in the same transaction as the act."""
     session.add(AuditRow(at=at, who=who, act=act, person_id=person_id, visit_id=visit_id, detail=detail))
 
@@ -225,7 +239,11 @@ def person_of_visit(session: Session, visit_id: str) -> str:
 def delete_person(session: Session, person_id: str) -> None:
     """Remove a person with everything unsigned. The database refuses when a signed note exists."""
     row_of(session, PersonRow, person_id, "person")
-    visits = select(VisitRow.id).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id).where(EpisodeRow.person_id == person_id)
+    visits = (
+        select(VisitRow.id)
+        .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
+        .where(EpisodeRow.person_id == person_id)
+    )
     for table in (EntryRow, ScreenRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))

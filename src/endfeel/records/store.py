@@ -20,7 +20,7 @@ MIGRATIONS = Path(__file__).parent / "migrations"
 BUSY_SECONDS = 15
 
 
-class StoreFault(EndfeelError):
+class StoreFault(EndfeelError):  # noqa: N818 - named like the other faults
     """The store cannot be opened, read or written; nothing half-done was kept."""
 
 
@@ -98,4 +98,6 @@ def transaction(engine: Engine) -> Iterator[Session]:
         with Session(engine, expire_on_commit=False) as session, session.begin():
             yield session
     except OperationalError as error:
-        raise StoreFault(f"the records could not be written or read: {error.orig}; nothing half-done was kept") from error
+        raise StoreFault(
+            f"the records could not be written or read: {error.orig}; nothing half-done was kept"
+        ) from error

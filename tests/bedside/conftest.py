@@ -1,0 +1,87 @@
+"""The program served as it is served to a therapist, and the distribution's own Chromium in front of it."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from endfeel import care
+from endfeel.assessment import read_case
+
+CHROMIUM = Path("/usr/bin/chromium")
+STORIES = Path(__file__).parents[2] / "stories"
+SIZES = {"tablet-landscape": (1280, 800), "tablet-portrait": (800, 1280), "phone": (390, 844)}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    if not CHROMIUM.exists():
+        pytest.fail(f"{CHROMIUM} is missing: install the package `chromium` (apt-get install chromium)")
+    with sync_playwright() as playwright:
+        made = playwright.chromium.launch(executable_path=str(CHROMIUM), headless=True, args=["--no-sandbox"])
+        yield made
+        made.close()
+
+
+class Served:
+    """The running program: its address, and its store to put stories in."""
+
+    def __init__(self, address: str, desk: care.Desk) -> None:
+        self.address, self.desk = address, desk
+
+    def story(self, name: str) -> str:
+        """The address of a visit made from a written story."""
+        text = (STORIES / name).read_text(encoding="utf-8")
+        return f"{self.address}visits/{care.import_case(self.desk, read_case(text, name, self.desk.library))}"
+
+
+@pytest.fixture(scope="session")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    store = str(tmp_path_factory.mktemp("bedside") / "records.sqlite")
+    command = [sys.executable, "-m", "endfeel.cli.main", "serve", "--port", "0", "--store", store]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as program:
+        assert program.stdout is not None
+        said = program.stdout.readline()
+        assert "stop with Ctrl-C" in said, said
+        desk = care.open_desk(store)
+        try:
+            yield Served(next(word for word in said.split() if word.startswith("http")), desk)
+        finally:
+            desk.engine.dispose()
+            program.terminate()
+
+
+class Bedside:
+    """One person in front of one screen; whatever the browser complains of is kept."""
+
+    def __init__(self, context: BrowserContext, shots: Path, size: str) -> None:
+        self.context, self.shots, self.size = context, shots, size
+        self.complaints: list[str] = []
+        self.page: Page = context.new_page()
+        self.page.on("console", lambda one: self.complaints.append(one.text) if one.type == "error" else None)
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+
+    def shot(self, name: str) -> None:
+        """Keep a picture of the whole page."""
+        self.page.screenshot(path=self.shots / f"{name}-{self.size}.png", full_page=True, caret="initial")
+
+
+@pytest.fixture
+def bedside(browser: Browser, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Bedside]:
+    """A touch screen; pictures go to the folder named by ENDFEEL_SHOTS, else to the test's own."""
+    size = getattr(request, "param", "tablet-landscape")
+    width, height = SIZES[size]
+    shots = Path(os.environ.get("ENDFEEL_SHOTS", tmp_path))
+    shots.mkdir(parents=True, exist_ok=True)
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, has_touch=True, accept_downloads=True, reduced_motion="reduce"
+    )
+    context.set_default_timeout(15_000)
+    yield Bedside(context, shots, size)
+    context.close()

@@ -1,0 +1,94 @@
+"""Every page at three sizes: no violation of the accessibility rules, nothing cut off, targets a thumb can hit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+SIZES = ("tablet-landscape", "tablet-portrait", "phone")
+LEAST_TARGET_PX = 44
+PAGES = {
+    "start": "{address}",
+    "new-person": "{address}people/new",
+    "shorthand": "{address}shorthand",
+    "evidence": "{address}evidence?q=hawkins",
+    "visit": "{visit}",
+    "glide": "{visit}?do=gh_post",
+    "screen": "{visit}/screen",
+    "why": "{visit}/why",
+    "note": "{visit}/note",
+    "procedures": "{visit}/procedures?region=glenohumeral",
+    "danger": "{danger}",
+}
+_SMALL_TARGETS = """() => [...document.querySelectorAll(
+    "button, .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), select")]
+  .filter((one) => one.checkVisibility())
+  .map((one) => ({what: one.outerHTML.slice(0, 80), box: one.getBoundingClientRect()}))
+  .filter(({box}) => box.width > 0 && box.height < LEAST).map(({what}) => what)"""
+
+
+@pytest.fixture(scope="session")
+def addresses(served: Any) -> dict[str, str]:
+    told = {
+        "address": served.address,
+        "visit": served.story("first_visit.txt"),
+        "danger": served.story("danger_apical.txt"),
+    }
+    return {name: pattern.format(**told) for name, pattern in PAGES.items()}
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", PAGES)
+def test_no_page_breaks_the_accessibility_rules(
+    addresses: dict[str, str], bedside: Any, name: str, scheme: str
+) -> None:
+    bedside.page.emulate_media(color_scheme=scheme)
+    bedside.page.goto(addresses[name], wait_until="networkidle")
+    found = Axe().run(bedside.page)
+    assert found.response["passes"], "no rule was applied"
+    assert found.violations_count == 0, found.generate_report()
+    assert bedside.complaints == []
+
+
+@pytest.mark.parametrize("bedside", SIZES, indirect=True)
+def test_at_every_size_nothing_is_cut_off_and_targets_are_big_enough(addresses: dict[str, str], bedside: Any) -> None:
+    for name, address in addresses.items():
+        bedside.page.goto(address, wait_until="networkidle")
+        bedside.shot(name)
+        wide = bedside.page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wide == 0, f"{name} is {wide} px wider than the screen"
+        small = bedside.page.evaluate(_SMALL_TARGETS.replace("LEAST", str(LEAST_TARGET_PX - 0.5)))
+        assert small == [], f"{name}: lower than {LEAST_TARGET_PX} px"
+
+
+def test_at_200_per_cent_zoom_the_visit_fits_the_tablet(addresses: dict[str, str], browser: Any) -> None:
+    context = browser.new_context(viewport={"width": 640, "height": 400}, device_scale_factor=2)
+    page = context.new_page()
+    for name in ("visit", "glide", "screen", "note"):
+        page.goto(addresses[name], wait_until="networkidle")
+        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") == 0, name
+    context.close()
+
+
+def test_the_visit_can_be_worked_by_keyboard(addresses: dict[str, str], bedside: Any) -> None:
+    page = bedside.page
+    page.goto(addresses["glide"], wait_until="networkidle")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "To the content"
+    page.locator("input[name=mobility][value='']").focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    assert page.locator("input[name=mobility][value='1']").is_checked()
+    outline = page.evaluate("getComputedStyle(document.activeElement.nextElementSibling).outlineStyle")
+    assert outline == "solid"
+
+
+def test_the_note_prints_without_the_furniture(addresses: dict[str, str], bedside: Any) -> None:
+    page = bedside.page
+    page.goto(addresses["note"])
+    page.emulate_media(media="print")
+    assert page.locator(".note").is_visible()
+    for hidden in (".top", "form", ".no-print"):
+        assert not page.locator(hidden).first.is_visible(), hidden
