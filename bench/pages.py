@@ -35,7 +35,7 @@ def run() -> Iterator[dict[str, str]]:
         few = replace(case, findings=case.findings[:4], treatments=(), retests=())
         with _served(desk) as port:
             for what, written in (("a first visit so far, 4 findings", few), ("a full visit, 21 findings", case)):
-                yield _saving(desk, port, care.import_case(desk, written), what)
+                yield _saving(port, care.import_case(desk, written), what)
         safe, posterior = verdict(case, desk.library), infer(case, desk.model)
         visit = care.import_case(desk, case)
         for what, act in (
@@ -50,7 +50,7 @@ def run() -> Iterator[dict[str, str]]:
         desk.engine.dispose()
 
 
-def _saving(desk: care.Desk, port: int, visit: str, what: str) -> dict[str, str]:
+def _saving(port: int, visit: str, what: str) -> dict[str, str]:
     seconds = []
     for number in range(ROUNDS):
         given = {"procedure": "hawkins", "side": "right", "result": "positive", "pain": str(number % 10)}
