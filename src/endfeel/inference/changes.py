@@ -42,7 +42,10 @@ class Change:
 def without_findings(
     case: Case, solution: Solution, model: Model, ranked: Sequence[int], lines: Sequence[ExplanationLine]
 ) -> Change | None:
-    """The smallest set of at most three recorded findings whose removal puts the second first."""
+    """The smallest set of at most three recorded findings whose removal puts the second first.
+
+    Sets whose findings taken singly close less than half the gap between the two are not tried.
+    """
     first, second = ranked[0], ranked[1]
     pull: dict[int, float] = {}
     for line in lines:
@@ -54,9 +57,13 @@ def without_findings(
                 instance.level,
             ):
                 pull[line.finding] = pull.get(line.finding, 0.0) + sign * line.decibans
+    odds = solution.probability / (1.0 - solution.probability).clip(1e-12)
+    gap = float(10.0 * np.log10(odds[first] / odds[second]))
     carriers = sorted((f for f in pull if pull[f] > 0), key=lambda f: -pull[f])[:_CARRIERS]
     for size in (1, 2, 3):
         for chosen in itertools.combinations(carriers, size):
+            if sum(pull[f] for f in chosen) < gap / 2:
+                continue
             left = solution.without(set(chosen)).probability
             if left[second] > left[first]:
                 names = "; ".join(finding_words(case.findings[f], model.catalogue) for f in chosen)

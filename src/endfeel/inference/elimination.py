@@ -8,9 +8,8 @@ power of the widest product; `widest` says beforehand what that is.
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,36 +34,72 @@ class Order:
         return max(map(len, self.scopes))
 
 
+@dataclass(frozen=True, slots=True)
+class Workings:
+    """What one solution can lend to the next: orders by scopes, tables by the factor's identity.
+
+    Only for networks that share their factors; the orders may be lent to any.
+    """
+
+    orders: dict[tuple[bytes, ...], Order] = field(default_factory=dict)
+    tables: dict[int, Array] = field(default_factory=dict)
+
+    def order_of(self, members: Sequence[int], factors: Sequence[Factor]) -> Order:
+        """The order for these scopes, kept."""
+        name = tuple(factor.parents.tobytes() for factor in factors)
+        if name not in self.orders:
+            self.orders[name] = order_of(members, factors)
+        return self.orders[name]
+
+    def table_of(self, factor: Factor) -> Array:
+        """The factor's likelihood table, kept."""
+        if id(factor) not in self.tables:
+            self.tables[id(factor)] = likelihood_table(factor)
+        return self.tables[id(factor)]
+
+
 def order_of(members: Sequence[int], factors: Sequence[Factor]) -> Order:
-    """Greedy order: fewest new ties first (min-fill)."""
-    ties: dict[int, set[int]] = {i: set() for i in members}
+    """Greedy order: fewest new ties first (min-fill). Ties are bit sets over `members`."""
+    bit = {i: k for k, i in enumerate(members)}
+    ties = [0] * len(members)
     for factor in factors:
-        scope = {int(i) for i in factor.parents}
-        for i in scope:
-            ties[i] |= scope - {i}
+        scope = [bit[int(i)] for i in factor.parents]
+        together = sum(1 << k for k in scope)
+        for k in scope:
+            ties[k] |= together & ~(1 << k)
+    left = set(range(len(members)))
+    fill = {k: _fill(k, ties) for k in left}
     order: list[int] = []
-    neighbours: list[set[int]] = []
-    fill = {i: _fill(i, ties) for i in ties}
-    while ties:
-        chosen = min(ties, key=lambda i: (fill[i], len(ties[i]), i))
-        mine = ties.pop(chosen)
+    neighbours: list[int] = []
+    while left:
+        chosen = min(left, key=lambda k: (fill[k], ties[k].bit_count(), members[k]))
+        left.discard(chosen)
+        mine = ties[chosen]
         order.append(chosen)
         neighbours.append(mine)
-        for i in mine:
-            ties[i] |= mine
-            ties[i] -= {i, chosen}
-        for i in mine.union(*(ties[j] for j in mine)) if mine else ():
-            if i in ties:
-                fill[i] = _fill(i, ties)
-    place = {i: k for k, i in enumerate(order)}
-    scopes = tuple(
-        tuple(sorted((place[i], *(place[j] for j in mine)))) for i, mine in zip(order, neighbours, strict=True)
-    )
-    return Order(tuple(order), scopes)
+        touched = mine
+        for k in _bits(mine):
+            ties[k] = (ties[k] | mine) & ~(1 << k) & ~(1 << chosen)
+            touched |= ties[k]
+        for k in _bits(touched):
+            fill[k] = _fill(k, ties)
+    place = {k: step for step, k in enumerate(order)}
+    scopes = tuple(tuple(sorted((step, *(place[k] for k in _bits(mine))))) for step, mine in enumerate(neighbours))
+    return Order(tuple(members[k] for k in order), scopes)
 
 
-def _fill(i: int, ties: dict[int, set[int]]) -> int:
-    return sum(1 for a, b in itertools.combinations(ties[i], 2) if b not in ties[a])
+def _bits(together: int) -> Iterator[int]:
+    while together:
+        lowest = together & -together
+        yield lowest.bit_length() - 1
+        together ^= lowest
+
+
+def _fill(k: int, ties: Sequence[int]) -> int:
+    """Twice the number of ties that eliminating `k` would add."""
+    mine = ties[k]
+    count = mine.bit_count()
+    return count * (count - 1) - sum((ties[j] & mine).bit_count() for j in _bits(mine))
 
 
 def angle_log_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
@@ -124,14 +159,14 @@ class Eliminated:
         return states.astype(np.bool_)
 
 
-def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array) -> Eliminated:
+def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array, workings: Workings) -> Eliminated:
     """Solve one component. `on` and `off` are the (n, N) tilted log weights of all instances."""
     place = {i: k for k, i in enumerate(order.members)}
     waiting: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in order.members]
     for factor in factors:
         scope = [place[int(i)] for i in factor.parents]
         ranked = sorted(range(len(scope)), key=scope.__getitem__)
-        table = np.transpose(likelihood_table(factor), (*ranked, len(scope)))
+        table = np.transpose(workings.table_of(factor), (*ranked, len(scope)))
         waiting[min(scope)].append((tuple(scope[k] for k in ranked), table))
     nodes = on.shape[1]
     log_mass = np.zeros(nodes)

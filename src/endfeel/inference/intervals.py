@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from endfeel.inference.elimination import Workings
 from endfeel.inference.links import BinarySpec, Key
 from endfeel.inference.model import Model, loading_slope
 from endfeel.inference.network import AngleFactor, BinaryFactor, Index, Network
@@ -40,7 +41,7 @@ def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Arr
         np.zeros(draws),
     )
     tilt_on, tilt_off = _prior_logs(network, model, draws)
-    disturbed = solve(drawn, priors=(tilt_on, tilt_off)).by_node
+    disturbed = solve(drawn, priors=(tilt_on, tilt_off), workings=Workings(solution.workings.orders)).by_node
     undisturbed = solution.by_node[:, nodes]
     moved = _logit(disturbed) - _logit(undisturbed)
     tail = (1.0 - LEVEL) / 2.0

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import Eliminated, Order, angle_log_likelihood, eliminate, order_of
+from endfeel.inference.elimination import Eliminated, Order, Workings, angle_log_likelihood, eliminate
 from endfeel.inference.enumeration import CAPS, TOLERANCE, Enumerated, enumerate_component
 from endfeel.inference.network import BinaryFactor, Factor, Network
 from endfeel.inference.nuisances import Array
@@ -43,10 +43,11 @@ class Solution:
     log_evidence: float
     left_out_mass: float
     """Proven upper bound on the posterior mass of all combinations not summed; 0 when all were."""
+    workings: Workings
 
     def without(self, findings: Collection[int]) -> Solution:
         """The posterior as if these findings had not been made. Untouched components are taken over."""
-        return solve(self.network.without(findings), known=self.components, tilts=self.on)
+        return solve(self.network.without(findings), known=self.components, tilts=self.on, workings=self.workings)
 
     def draw(self, count: int, seed: int) -> tuple[NDArray[np.bool_], NDArray[np.intp]]:
         """(count, n) combinations and (count,) nodes from the posterior; the same for the same seed.
@@ -74,6 +75,7 @@ def solve(
     known: tuple[Component, ...] = (),
     tilts: Array | None = None,
     priors: tuple[Array, Array] | None = None,
+    workings: Workings | None = None,
 ) -> Solution:
     """The posterior: exact where a component can be eliminated, else widened until `aim` or the last cap.
 
@@ -82,7 +84,9 @@ def solve(
     known, tilts : components of an earlier solution and the `on` they were solved with; those that still
         fit are taken over.
     priors : (n, N) log probabilities present and absent, where they differ by node; else from the instances.
+    workings : orders and tables of an earlier solution.
     """
+    workings = workings or Workings()
     on, off = tilted_priors(network, priors)
     both: tuple[Factor, ...] = (*network.binaries, *network.angles)
     constant = network.node_log_weights + sum(
@@ -91,7 +95,7 @@ def solve(
     groups = connected(network)
     reuse = {component.factors: component for component in known}
     components = tuple(
-        _component(network, members, [both[f] for f in factors], on, off, reuse, tilts, widest, caps, aim)
+        _component(network, members, [both[f] for f in factors], on, off, reuse, tilts, workings, widest, caps, aim)
         for members, factors in groups
     )
     free = np.ones(len(on), dtype=np.bool_)
@@ -107,7 +111,7 @@ def solve(
     probability = (by_node @ node_weights).clip(0.0, 1.0)
     return Solution(
         network, on, off, components, node_weights, by_node, probability, log_evidence,
-        _left_out(components, log_node),
+        _left_out(components, log_node), workings,
     )  # fmt: skip
 
 
@@ -119,6 +123,7 @@ def _component(
     off: Array,
     reuse: dict[tuple[int, ...], Component],
     tilts: Array | None,
+    workings: Workings,
     widest: int,
     caps: tuple[int, ...],
     aim: float,
@@ -127,9 +132,9 @@ def _component(
     kept = reuse.get(names)
     if kept is not None and tilts is not None and np.array_equal(tilts[kept.members], on[kept.members]):
         return kept
-    order = order_of(members, factors)
+    order = workings.order_of(members, factors)
     if order.widest <= widest:
-        return eliminate(order, factors, on, off)
+        return eliminate(order, factors, on, off, workings)
     return _bounded(network, order, factors, on, off, caps, aim)
 
 
