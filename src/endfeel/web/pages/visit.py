@@ -38,6 +38,7 @@ def show(
     view = care.view_visit(desk, visit_id, minutes)
     key = request.app.state.views.keep(view)
     values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), said, key)
+    values["takes_back"] = f"/visits/{visit_id}/undo" if said.startswith("Saved") else ""
     return page(request, "_visit.html" if wants_fragment(request) else "visit.html", values, status)
 
 

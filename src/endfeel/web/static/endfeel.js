@@ -39,7 +39,7 @@ document.addEventListener("htmx:after:swap", () => {
   if (now) now.scrollIntoView({ block: "start" });
 });
 document.addEventListener("htmx:error", () => {
-  const said = document.createElement("p");
+  const said = document.createElement("div");
   said.className = "said alarm";
   said.textContent = "Not saved: no answer from the program. What you entered is still here; try again.";
   document.getElementById("said").replaceChildren(said);
