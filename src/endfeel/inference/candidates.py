@@ -45,12 +45,10 @@ class Outlook:
 def outlook(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Outlook:
     """The layout of these candidates over this case's contributors; kept, since re-planning asks again and again."""
     layout = tuple((i.index, i.side, i.level) for i in solution.network.instances)
-    name = ("outlook", layout, tuple(candidates))
-    if name not in model.kept:
-        model.kept[name] = _lay_out(candidates, place_instances(solution.network.instances), len(layout), model)
-    kept = model.kept[name]
-    assert isinstance(kept, Outlook)  # noqa: S101
-    return kept
+    placed = place_instances(solution.network.instances)
+    return model.recall(
+        ("outlook", layout, tuple(candidates)), lambda: _lay_out(candidates, placed, len(layout), model)
+    )
 
 
 def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model: Model) -> Outlook:

@@ -102,12 +102,12 @@ def _fill(k: int, ties: Sequence[int]) -> int:
     return count * (count - 1) - sum((ties[j] & mine).bit_count() for j in _bits(mine))
 
 
-def angle_log_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
-    """(..., N) log density of the deficit for (..., 1 or N) mean effect, (...,) extra variance, (N,) shift."""
+def angle_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
+    """(..., N) density of the deficit for (..., 1 or N) mean effect, (...,) extra variance, (N,) shift."""
     total = (factor.variance + variance)[..., None]
-    away = factor.observation.deficit_deg - mean - shift
-    main = (1.0 - factor.stray_share) * np.exp(-(away**2) / (2.0 * total)) / np.sqrt(_TWO_PI * total)
-    return np.asarray(np.log(main + stray_density(factor)))
+    away = factor.observation.deficit_deg - shift - mean
+    height = (1.0 - factor.stray_share) / np.sqrt(_TWO_PI * total)
+    return np.asarray(height * np.exp(away * away * (-0.5 / total)) + stray_density(factor))
 
 
 def stray_density(factor: AngleFactor) -> float:
@@ -118,17 +118,17 @@ def stray_density(factor: AngleFactor) -> float:
 
 def likelihood_table(factor: Factor) -> Array:
     """(2, ..., 2, N) likelihood of a factor over its parents, in the order of `factor.parents`."""
+    axes = [2] * len(factor.parents)
     if isinstance(factor, BinaryFactor):
-        total = factor.log_no_leak
-        for log_fail in factor.log_fail:
-            total = np.stack((total, total + log_fail), axis=-2)
-        fail = np.exp(total)
-        return np.asarray(factor.seen * (1.0 - fail) + factor.unseen * fail)
-    mean, variance = np.zeros(factor.effect_deg.shape[1]), np.zeros(())
-    for effect, extra in zip(factor.effect_deg, factor.effect_variance, strict=True):
-        mean = np.stack((mean, mean + effect), axis=-2)
-        variance = np.stack((variance, variance + extra), axis=-1)
-    return np.exp(angle_log_likelihood(factor, mean, variance, factor.shift_deg))
+        fail = np.exp(factor.log_no_leak)[None]
+        for kept in np.exp(factor.log_fail)[::-1]:
+            fail = np.concatenate((fail, fail * kept))
+        return (factor.seen + (factor.unseen - factor.seen) * fail).reshape(*axes, -1)
+    mean, variance = np.zeros((1, factor.effect_deg.shape[1])), np.zeros(1)
+    for effect, extra in zip(factor.effect_deg[::-1], factor.effect_variance[::-1], strict=True):
+        mean = np.concatenate((mean, mean + effect))
+        variance = np.concatenate((variance, variance + extra))
+    return angle_likelihood(factor, mean, variance, factor.shift_deg).reshape(*axes, -1)
 
 
 @dataclass(frozen=True)
@@ -147,14 +147,14 @@ class Eliminated:
     """(m, N) probability of each member at each node."""
     order: Order
     conditionals: tuple[Array, ...]
-    """Per step (2, ..., 2, N): probability of the eliminated one given the rest of its scope."""
+    """Per step (2, ..., 2, N): probability that the eliminated one is present, given the rest of its scope."""
 
     def draw(self, nodes: Index, uniform: Array) -> NDArray[np.bool_]:
         """(S, m) combinations drawn from the posterior at (S,) nodes with (S, m) uniform numbers."""
         states = np.zeros((len(nodes), len(self.members)), dtype=np.intp)
         for step in range(len(self.members) - 1, -1, -1):
             rest = tuple(states[:, k] for k in self.order.scopes[step][1:])
-            present = self.conditionals[step][1][(*rest, nodes)]
+            present = self.conditionals[step][(*rest, nodes)]
             states[:, step] = uniform[:, step] < present
         return states.astype(np.bool_)
 
@@ -180,7 +180,7 @@ def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array, wo
         for scope_of_table, table in sorted(waiting[step], key=lambda pair: pair[1].size):
             product = product * _aligned(table, scope_of_table, scope_here)
         message = product[0] + product[1]
-        conditionals.append(product / np.maximum(message, 1e-300))
+        conditionals.append(product[1] / np.maximum(message, 1e-300))
         largest = message.reshape(-1, nodes).max(axis=0)
         log_mass = log_mass + np.log(largest)
         if len(scope_here) > 1:
@@ -202,17 +202,20 @@ def _aligned(table: Array, scope: tuple[int, ...], wanted: tuple[int, ...]) -> A
 def _marginals(order: Order, conditionals: Sequence[Array], nodes: int) -> Array:
     """(m, N): beliefs of every step, from the last eliminated back to the first."""
     beliefs: dict[int, Array] = {}
+    referred = {scope[1] for scope in order.scopes if len(scope) > 1}
     probability = np.empty((len(order.members), nodes))
     for step in range(len(order.members) - 1, -1, -1):
         scope = order.scopes[step]
         if len(scope) == 1:
-            belief = np.broadcast_to(conditionals[step], (2, nodes))
-        else:
-            parent = order.scopes[scope[1]]
-            kept = set(scope[1:])
-            away = tuple(axis for axis, k in enumerate(parent) if k not in kept)
-            rest = beliefs[scope[1]].sum(axis=away) if away else beliefs[scope[1]]
-            belief = conditionals[step] * rest
-        beliefs[step] = belief
-        probability[step] = belief[1].reshape(-1, nodes).sum(axis=0)
+            probability[step] = conditionals[step]
+            beliefs[step] = np.stack((1.0 - conditionals[step], conditionals[step]))
+            continue
+        parent = order.scopes[scope[1]]
+        kept = set(scope[1:])
+        away = tuple(axis for axis, k in enumerate(parent) if k not in kept)
+        rest = beliefs[scope[1]].sum(axis=away) if away else beliefs[scope[1]]
+        present = conditionals[step] * rest
+        probability[step] = present.reshape(-1, nodes).sum(axis=0)
+        if step in referred:
+            beliefs[step] = np.stack((rest - present, present))
     return probability

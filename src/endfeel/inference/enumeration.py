@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import angle_log_likelihood, stray_density
+from endfeel.inference.elimination import angle_likelihood, stray_density
 from endfeel.inference.network import AngleFactor, BinaryFactor, Factor
 from endfeel.inference.nuisances import Array
 
@@ -101,9 +101,9 @@ def _order(
             alone = -np.expm1(factor.log_no_leak + factor.log_fail)
             gain = np.log((factor.seen * alone + factor.unseen) / (factor.seen * leak + factor.unseen)) @ weights
         else:
-            none = angle_log_likelihood(factor, np.zeros((1, 1)), np.zeros(1), factor.shift_deg)
+            none = angle_likelihood(factor, np.zeros((1, 1)), np.zeros(1), factor.shift_deg)
             gain = (
-                angle_log_likelihood(factor, factor.effect_deg, factor.effect_variance, factor.shift_deg) - none
+                np.log(angle_likelihood(factor, factor.effect_deg, factor.effect_variance, factor.shift_deg) / none)
             ) @ weights
         for i, value in zip(factor.parents, gain, strict=True):
             score[int(i)] += float(value)
@@ -184,7 +184,9 @@ class _Growth:
         if self.binaries:
             total = total + self._binary_log(self.sum_fail)
         for a, angle in enumerate(self.angles):
-            total = total + angle_log_likelihood(angle, self.sum_effect[:, a], self.sum_variance[:, a], angle.shift_deg)
+            total = total + np.log(
+                angle_likelihood(angle, self.sum_effect[:, a], self.sum_variance[:, a], angle.shift_deg)
+            )
         return np.asarray(total)
 
     def _binary_log(self, sum_fail: Array) -> Array:

@@ -16,7 +16,7 @@ import numpy as np
 from endfeel.inference.elimination import Workings
 from endfeel.inference.links import BinarySpec, Key
 from endfeel.inference.model import Model, loading_slope
-from endfeel.inference.network import AngleFactor, BinaryFactor, Index, Network
+from endfeel.inference.network import AngleFactor, BinaryFactor, Index, Network, weakened
 from endfeel.inference.nuisances import Array
 from endfeel.inference.pooling import Beta
 from endfeel.inference.solution import Solution, solve
@@ -60,21 +60,12 @@ def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Arra
 
 
 def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Index, draws: int) -> BinaryFactor:
-    key = factor.observation.key
-    spec = model.binaries[key]
-    leak, alone = _spec_draws(spec, model, draws)
-    slope = loading_slope(spec.loading, model.parameters)
-    scale = np.sqrt(1.0 + (slope * 16.0 / (15.0 * np.pi)) ** 2 * 3.0)
-    at = model.at_nodes[key]
+    spec = model.binaries[factor.observation.key]
+    log_no_leak, log_fail = _spec_draws(spec, model, draws)
     which = model.nodes.provocation_index if spec.loading == "provocation" else model.nodes.laxity_index
-    here = which[nodes]
-    leak_here = _shift(at.leak[here], spec.leak.mean, leak, scale)
-    base_alone = 1.0 - (1.0 - at.leak[here]) * np.exp(at.log_fail[:, here])
-    means = np.array([1.0 - (1.0 - spec.leak.mean) * (1.0 - q) for _, q, _ in spec.causes])[:, None]
-    alone_here = np.maximum(_shift(base_alone, means, alone, scale), leak_here)
-    log_fail = np.log1p(-alone_here) - np.log1p(-leak_here)
-    mine = np.log1p(factor.shares[:, None] * np.expm1(log_fail[factor.causes]))
-    return replace(factor, log_fail=mine, log_no_leak=np.log1p(-leak_here))
+    here = which[nodes], np.arange(draws)
+    mine = weakened(log_fail[factor.causes[:, None], here[0], here[1]], factor.shares)
+    return replace(factor, log_fail=mine, log_no_leak=log_no_leak[here])
 
 
 def _drawn_angle(factor: AngleFactor, model: Model, nodes: Index, draws: int) -> AngleFactor:
@@ -95,7 +86,7 @@ def _shift(at_node: Array, mean: Array | float, drawn: Array, scale: float) -> A
 
 
 def _spec_draws(spec: BinarySpec, model: Model, draws: int) -> tuple[Array, Array]:
-    """(draws,) leaks and (causes, draws) probabilities with each cause alone."""
+    """(NODES, draws) log of no leak and (causes, NODES, draws) log of (1 - causal probability); kept."""
     name: tuple[str, Key] = ("link", spec.key)
     if name not in model.kept:
         leak = _beta(spec.leak, ("leak", spec.key), draws)
@@ -106,10 +97,23 @@ def _spec_draws(spec: BinarySpec, model: Model, draws: int) -> tuple[Array, Arra
             average = (link.present.mean - link.absent.mean) / (1.0 - link.absent.mean)
             cause = np.clip(q + (present - absent) / (1.0 - absent) - average, 0.0, 1.0)
             alone.append(1.0 - (1.0 - leak) * (1.0 - cause))
-        model.kept[name] = leak, np.stack(alone).clip(_EDGE, 1.0 - _EDGE)
+        model.kept[name] = _at_nodes(spec, model, leak, np.stack(alone).clip(_EDGE, 1.0 - _EDGE))
     kept = model.kept[name]
     assert isinstance(kept, tuple)  # noqa: S101
     return kept
+
+
+def _at_nodes(spec: BinarySpec, model: Model, leak: Array, alone: Array) -> tuple[Array, Array]:
+    """Drawn averages moved to every node, as the undisturbed ones were."""
+    at = model.at_nodes[spec.key]
+    slope = loading_slope(spec.loading, model.parameters)
+    scale = float(np.sqrt(1.0 + (slope * 16.0 / (15.0 * np.pi)) ** 2 * 3.0))
+    leak_here = _shift(at.leak[:, None], spec.leak.mean, leak[None], scale)
+    base_alone = 1.0 - (1.0 - at.leak) * np.exp(at.log_fail)
+    means = np.array([1.0 - (1.0 - spec.leak.mean) * (1.0 - q) for _, q, _ in spec.causes])[:, None, None]
+    alone_here = np.maximum(_shift(base_alone[..., None], means, alone[:, None], scale), leak_here)
+    log_no_leak = np.log1p(-leak_here)
+    return log_no_leak, np.log1p(-alone_here) - log_no_leak
 
 
 def _kept(model: Model, name: tuple[str, str], beta: Beta, draws: int) -> Array:

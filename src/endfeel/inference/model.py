@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TypeVar, cast
 
 import numpy as np
 
@@ -13,6 +16,10 @@ from endfeel.inference.links import AngleSpec, BinarySpec, Key, angle_specs, bin
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
 from endfeel.vocabulary import Catalogue
+
+T = TypeVar("T")
+_RECENT = 12
+"""Layouts kept; each takes one or two megabytes at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +48,30 @@ class Model:
     nodes: Nodes
     at_nodes: Mapping[Key, SpecNodes]
     kept: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
-    """Things computed from the model once (seeded draws, candidate tables); never from a case."""
+    """Seeded draws computed once from the links; never from a case."""
+    recent: OrderedDict[object, object] = field(default_factory=OrderedDict, compare=False, repr=False)
+    """Layouts of the last few cases, so that re-planning and the next finding need not lay out anew."""
+
+    @cached_property
+    def _outcomes(self) -> Mapping[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        for procedure, outcome in self.binaries:
+            found[procedure] = (*found.get(procedure, ()), outcome)
+        return found
 
     def outcomes_of(self, procedure: str) -> tuple[str, ...]:
         """The binary outcomes of a procedure that say something."""
-        return tuple(outcome for name, outcome in self.binaries if name == procedure)
+        return self._outcomes.get(procedure, ())
+
+    def recall(self, name: object, make: Callable[[], T]) -> T:
+        """What `make` gives for this name, taken from the last few when it is among them."""
+        if name in self.recent:
+            return cast(T, self.recent[name])
+        made = make()
+        self.recent[name] = made
+        while len(self.recent) > _RECENT:
+            self.recent.popitem(last=False)
+        return made
 
 
 def build_model(library: Library) -> Model:

@@ -146,11 +146,18 @@ def _binary(one: BinaryObservation, model: Model, placed: Placed) -> BinaryFacto
     causes = np.asarray(causes, dtype=np.intp)
     shares = np.asarray(shares, dtype=float)
     which = model.nodes.provocation_index if spec.loading == "provocation" else model.nodes.laxity_index
-    log_fail = np.log1p(shares[:, None] * np.expm1(at.log_fail[causes]))
+    log_fail = weakened(at.log_fail[causes], shares)
     return BinaryFactor(
         one, np.asarray(parents, dtype=np.intp), causes, shares,
         log_fail[:, which], np.log1p(-at.leak)[which], *one.evidence,
     )  # fmt: skip
+
+
+def weakened(log_fail: Array, shares: Array) -> Array:
+    """(m, N) log(1 - share * q) from log(1 - q)."""
+    if (shares == 1.0).all():
+        return log_fail
+    return np.asarray(np.log1p(shares[:, None] * np.expm1(log_fail)))
 
 
 def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -> AngleFactor:

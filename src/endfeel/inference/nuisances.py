@@ -30,22 +30,17 @@ class Nodes:
     """(NODES,) the values of one nuisance, in standard deviations."""
     weights: Array
     """(NODES,) standard normal weights."""
-
-    @property
-    def provocation_index(self) -> NDArray[np.intp]:
-        """(NODES * NODES,) which provocation node each joint node has."""
-        return np.repeat(np.arange(len(self.places)), len(self.places))
-
-    @property
-    def laxity_index(self) -> NDArray[np.intp]:
-        """(NODES * NODES,) which laxity node each joint node has."""
-        return np.tile(np.arange(len(self.places)), len(self.places))
+    provocation_index: NDArray[np.intp]
+    """(NODES * NODES,) which provocation node each joint node has."""
+    laxity_index: NDArray[np.intp]
+    """(NODES * NODES,) which laxity node each joint node has."""
 
 
 def standard_nodes(count: int = NODES) -> Nodes:
     """Gauss-Hermite nodes of the standard normal distribution."""
     places, weights = np.polynomial.hermite_e.hermegauss(count)
-    return Nodes(places, weights / weights.sum())
+    steps = np.arange(count)
+    return Nodes(places, weights / weights.sum(), np.repeat(steps, count), np.tile(steps, count))
 
 
 def slope_of(correlation: float) -> float:

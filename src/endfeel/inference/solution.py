@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import Eliminated, Order, Workings, angle_log_likelihood, eliminate
+from endfeel.inference.elimination import Eliminated, Order, Workings, angle_likelihood, eliminate
 from endfeel.inference.enumeration import CAPS, TOLERANCE, Enumerated, enumerate_component
 from endfeel.inference.network import BinaryFactor, Factor, Network
 from endfeel.inference.nuisances import Array
@@ -166,7 +166,7 @@ def _constant(factor: Factor) -> Array:
             fail = np.exp(factor.log_no_leak)
             return np.asarray(np.log(factor.seen * (1.0 - fail) + factor.unseen * fail))
     elif not len(factor.parents):
-        return angle_log_likelihood(factor, np.zeros(1), np.zeros(()), factor.shift_deg)
+        return np.log(angle_likelihood(factor, np.zeros(1), np.zeros(()), factor.shift_deg))
     return np.zeros(1)
 
 
