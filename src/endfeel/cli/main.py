@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 import sys
 from collections.abc import Sequence
 
@@ -28,6 +29,7 @@ COMMANDS: dict[str, str] = {
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Entry point. Returns the exit code: 0 done, 1 faults in the input, 2 wrong use, 3 refused."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the tables are small: a second thread costs more than it brings
     arguments = list(sys.argv[1:] if argv is None else argv)
     parser = argparse.ArgumentParser(
         prog="endfeel",
