@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from sqlalchemy.exc import DBAPIError
 
+from endfeel.care.checks import MAX_NAME, MAX_TITLE, check_cues, check_findings, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.records import PersonSummary, VisitRecord, queries
-from endfeel.records.tables import EpisodeRow, PersonRow, ScreenRow, VisitRow
+from endfeel.records.export import rows_about
+from endfeel.records.queries import NewEntry
+from endfeel.records.tables import SEXES, EpisodeRow, PersonRow, ScreenRow, VisitRow
 from endfeel.vocabulary import CannotRead, Case, Complaint, Fault, Person, Position, Refused
 from endfeel.vocabulary.case_files import case_text
-
-MAX_LABEL = 200
+from endfeel.vocabulary.ranges import AGE_YEARS
 
 
 def list_people(desk: Desk) -> tuple[PersonSummary, ...]:
@@ -25,56 +28,21 @@ def list_people(desk: Desk) -> tuple[PersonSummary, ...]:
 
 def new_person(desk: Desk, label: str, person: Person | None = None, *, invented: bool = False) -> str:
     """Open a record under a label of the therapist's choosing. Raises CannotRead for an empty or overlong label."""
-    person = person or Person()
-    label = " ".join(label.split())
-    if not label or len(label) > MAX_LABEL:
-        raise CannotRead([Fault("a person needs a label", label[:40], f"1 to {MAX_LABEL} letters", field="label")])
-    person_id = new_id()
+    row = _person_row(desk, label, person or Person(), invented)
     with desk.transaction() as session:
-        row = PersonRow(
-            id=person_id,
-            label=label,
-            age=person.age,
-            sex=person.sex,
-            invented=invented,
-            dominant=str(person.dominant) if person.dominant else None,
-            created_at=desk.clock(),
-        )
         session.add(row)
-        queries.audit(session, desk.clock(), desk.who, "new person", person_id)
-    return person_id
+        queries.audit(session, desk.clock(), desk.who, "new person", row.id)
+    return row.id
 
 
 def open_episode(desk: Desk, person_id: str, complaint: Complaint, title: str = "") -> str:
     """Open an episode of care. Raises NotFound for an unknown person."""
-    episode_id = new_id()
+    row = _episode_row(desk, person_id, complaint, title)
     with desk.transaction() as session:
         queries.row_of(session, PersonRow, person_id, "person")
-        session.add(
-            EpisodeRow(
-                id=episode_id,
-                person_id=person_id,
-                title=title or _title(complaint),
-                opened_at=desk.clock(),
-                side=_word(complaint.side),
-                onset=_word(complaint.onset),
-                weeks=complaint.weeks,
-                irritability=_word(complaint.irritability),
-                areas=list(complaint.areas),
-                story=complaint.story,
-            )
-        )
+        session.add(row)
         queries.audit(session, desk.clock(), desk.who, "open episode", person_id)
-    return episode_id
-
-
-def _word(value: object) -> str | None:
-    return str(value) if value is not None else None
-
-
-def _title(complaint: Complaint) -> str:
-    side = f"{complaint.side} " if complaint.side else ""
-    return f"{side}shoulder girdle".capitalize()
+    return row.id
 
 
 def open_visit(desk: Desk, episode_id: str, position: Position = Position.SITTING) -> str:
@@ -87,51 +55,79 @@ def open_visit(desk: Desk, episode_id: str, position: Position = Position.SITTIN
     return visit_id
 
 
+def _person_row(desk: Desk, label: str, person: Person, invented: bool) -> PersonRow:
+    label = name_of(label, "label")
+    faults = [] if label else [Fault("a person needs a label", "", f"1 to {MAX_NAME} letters", field="label")]
+    if person.sex not in (None, *SEXES):
+        faults.append(Fault("not a sex the records know", str(person.sex), ", ".join(SEXES), field="sex"))
+    low, high = AGE_YEARS
+    if person.age is not None and not low <= person.age <= high:
+        faults.append(Fault("not an age", str(person.age), f"{low} to {high} years", field="age"))
+    if faults:
+        raise CannotRead(faults)
+    return PersonRow(
+        id=new_id(),
+        label=label,
+        age=person.age,
+        sex=person.sex,
+        dominant=_word(person.dominant),
+        invented=invented,
+        created_at=desk.clock(),
+    )
+
+
+def _episode_row(desk: Desk, person_id: str, complaint: Complaint, title: str) -> EpisodeRow:
+    return EpisodeRow(
+        id=new_id(),
+        person_id=person_id,
+        title=kept_words(title, "title", MAX_TITLE) or _title(complaint),
+        opened_at=desk.clock(),
+        side=_word(complaint.side),
+        onset=_word(complaint.onset),
+        weeks=complaint.weeks,
+        irritability=_word(complaint.irritability),
+        areas=list(complaint.areas),
+        story=kept_words(complaint.story, "story"),
+    )
+
+
+def _word(value: object) -> str | None:
+    return str(value) if value is not None else None
+
+
+def _title(complaint: Complaint) -> str:
+    side = f"{complaint.side} " if complaint.side else ""
+    return f"{side}shoulder girdle".capitalize()
+
+
 def import_case(desk: Desk, case: Case, label: str = "") -> str:
-    """Keep a written case as a person with one visit, all of it or nothing; returns the visit's id."""
-    now, person_id, episode_id, visit_id = desk.clock(), new_id(), new_id(), new_id()
-    person, complaint = case.person, case.complaint
+    """Keep a written case as a person with one visit, all of it or nothing; returns the visit's id.
+
+    Raises CannotRead when something in it cannot be.
+    """
+    check_cues(desk, case.screen)
+    check_findings(desk, (*case.findings, *case.retests))
+    person = _person_row(desk, label or case.title[:MAX_NAME] or "unnamed", case.person, case.invented)
+    episode = _episode_row(desk, person.id, case.complaint, case.title)
+    visit = VisitRow(id=new_id(), episode_id=episode.id, opened_at=desk.clock(), position=str(Position.SITTING))
     with desk.transaction() as session:
-        session.add(
-            PersonRow(
-                id=person_id,
-                label=label or case.title or "unnamed",
-                age=person.age,
-                sex=person.sex,
-                dominant=_word(person.dominant),
-                invented=case.invented,
-                created_at=now,
-            )
-        )
-        session.flush()
-        session.add(
-            EpisodeRow(
-                id=episode_id,
-                person_id=person_id,
-                title=case.title or _title(complaint),
-                opened_at=now,
-                side=_word(complaint.side),
-                onset=_word(complaint.onset),
-                weeks=complaint.weeks,
-                irritability=_word(complaint.irritability),
-                areas=list(complaint.areas),
-                story=complaint.story,
-            )
-        )
-        session.flush()
-        session.add(VisitRow(id=visit_id, episode_id=episode_id, opened_at=now, position=str(Position.SITTING)))
-        session.flush()
+        for row in (person, episode, visit):
+            session.add(row)
+            session.flush()
         session.add_all(
-            ScreenRow(visit_id=visit_id, cue=cue, answer=yes, answered_at=now) for cue, yes in case.screen.items()
+            ScreenRow(visit_id=visit.id, cue=cue, answer=yes, answered_at=desk.clock())
+            for cue, yes in case.screen.items()
         )
-        for finding in case.findings:
-            queries.add_entry(session, visit_id, new_id(), now, "finding", finding=finding)
-        for treatment in case.treatments:
-            queries.add_entry(session, visit_id, new_id(), now, "treatment", treatment=treatment)
-        for finding in case.retests:
-            queries.add_entry(session, visit_id, new_id(), now, "retest", finding=finding)
-        queries.audit(session, now, desk.who, "import case", person_id, visit_id)
-    return visit_id
+        for entry in _entries_of(case):
+            queries.add_entry(session, visit.id, desk.clock(), entry)
+        queries.audit(session, desk.clock(), desk.who, "import case", person.id, visit.id)
+    return visit.id
+
+
+def _entries_of(case: Case) -> Iterator[NewEntry]:
+    yield from (NewEntry(new_id(), "finding", finding) for finding in case.findings)
+    yield from (NewEntry(new_id(), "treatment", treatment=treatment) for treatment in case.treatments)
+    yield from (NewEntry(new_id(), "retest", finding) for finding in case.retests)
 
 
 def export_person(desk: Desk, person_id: str) -> dict[str, Any]:
@@ -145,6 +141,7 @@ def export_person(desk: Desk, person_id: str) -> dict[str, Any]:
         return {
             "person": {"label": person.label, "age": person.age, "sex": person.sex, "dominant": person.dominant},
             "visits": [_visit_data(record) for record in records],
+            "rows": rows_about(session, person_id),
             "access": [
                 {"at": at.isoformat(), "who": who, "act": act, "detail": detail}
                 for at, who, act, detail in queries.audit_of(session, person_id)

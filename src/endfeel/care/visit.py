@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from endfeel import __version__
-from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, cue_ids, shorthand_of
+from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, shorthand_of
+from endfeel.care.checks import check_cues, check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.records import Entry, Override, SignedNote, VisitRecord, queries
-from endfeel.records.tables import AddendumRow, OverrideRow, ScreenRow, SignedNoteRow
+from endfeel.records.queries import NewEntry
+from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, ScreenRow, SignedNoteRow
 from endfeel.safety import Verdict, override, verdict
 from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
 from endfeel.vocabulary.case_files import case_text
-from endfeel.vocabulary.ranges import faults_of
 from endfeel.vocabulary.shorthand import parse_finding
 
 
@@ -82,10 +83,7 @@ def _overridden(record: VisitRecord) -> Callable[[Verdict], Verdict] | None:
 
 def set_screen(desk: Desk, visit_id: str, answers: dict[str, bool | None]) -> None:
     """Answer screen items; None takes an answer back. Raises CannotRead for an unknown item, all of them at once."""
-    known = set(cue_ids(desk.library))
-    faults = [Fault("no such screen item", cue, "a cue id", field=cue) for cue in answers if cue not in known]
-    if faults:
-        raise CannotRead(faults)
+    check_cues(desk, answers)
     with desk.transaction() as session:
         _open_for_writing(session, desk, visit_id, "screen")
         now = desk.clock()
@@ -111,43 +109,56 @@ def record_line(desk: Desk, visit_id: str, line: str, entry_id: str | None = Non
 
 
 def correct_finding(desk: Desk, visit_id: str, wrong_id: str, finding: Finding, entry_id: str | None = None) -> str:
-    """Replace what a finding says; the earlier row stays. Raises NotFound when it does not stand."""
+    """Replace what a finding or re-test says; the earlier row stays. Raises NotFound when it does not stand."""
+    check_findings(desk, [finding])
+    entry_id = entry_id_of(entry_id)
     with desk.transaction() as session:
-        standing = {entry.id: entry for entry in queries.visit_record(session, visit_id).entries}
+        queries.lock_visit(session, visit_id)
+        kind = queries.row_of(session, EntryRow, wrong_id, "entry").kind
+        entry = NewEntry(entry_id, kind, finding, supersedes=wrong_id)
+        if queries.is_kept(session, visit_id, entry):
+            return entry_id
+        standing = {one.id for one in queries.visit_record(session, visit_id).entries if one.finding}
         if wrong_id not in standing:
-            raise NotFound(f"no standing entry {wrong_id!r} in this visit")
-    return _record(desk, visit_id, standing[wrong_id].kind, finding, entry_id, supersedes=wrong_id)
-
-
-def _record(
-    desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None, supersedes: str | None = None
-) -> str:
-    procedure = desk.library.catalogue[finding.procedure]
-    faults = [fault for _, fault in faults_of(finding, procedure, shorthand_of(desk.library).limits)]
-    if faults:
-        raise CannotRead(faults)
-    entry_id = entry_id or new_id()
-    with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
-        queries.add_entry(session, visit_id, entry_id, desk.clock(), kind, finding=finding, supersedes=supersedes)
+            raise NotFound(f"no standing finding {wrong_id!r} in this visit")
+        _open_for_writing(session, desk, visit_id, f"correct {kind}", finding.procedure)
+        queries.add_entry(session, visit_id, desk.clock(), entry)
     return entry_id
+
+
+def _record(desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None) -> str:
+    check_findings(desk, [finding])
+    entry = NewEntry(entry_id_of(entry_id), kind, finding)
+    with desk.transaction() as session:
+        queries.lock_visit(session, visit_id)
+        if not queries.is_kept(session, visit_id, entry):
+            _open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
+            queries.add_entry(session, visit_id, desk.clock(), entry)
+    return entry.id
 
 
 def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: str | None = None) -> str:
     """Append a technique that was tried. Refused while an urgent verdict stands without an override."""
-    if not treatment.technique.strip():
+    told = Treatment(*(kept_words(getattr(treatment, name), name) for name in ("technique", "dose", "note")))
+    if not told.technique:
         raise CannotRead([Fault("no technique named", treatment.technique, "what was done", field="technique")])
-    entry_id = entry_id or new_id()
+    entry = NewEntry(entry_id_of(entry_id), "treatment", treatment=told)
     with desk.transaction() as session:
-        record = queries.visit_record(session, visit_id)
-        found = verdict(record.case, desk.library)
-        applied = _overridden(record)
-        found = applied(found) if applied else found
+        queries.lock_visit(session, visit_id)
+        if queries.is_kept(session, visit_id, entry):
+            return entry.id
+        found = _verdict(queries.visit_record(session, visit_id), desk)
         if found.withholds_treatment:
             raise Refused(f"treatment is withheld ({found.urgency.words}): {found.action}")
-        _open_for_writing(session, desk, visit_id, "record treatment", treatment.technique)
-        queries.add_entry(session, visit_id, entry_id, desk.clock(), "treatment", treatment=treatment)
-    return entry_id
+        _open_for_writing(session, desk, visit_id, "record treatment")
+        queries.add_entry(session, visit_id, desk.clock(), entry)
+    return entry.id
+
+
+def _verdict(record: VisitRecord, desk: Desk) -> Verdict:
+    """The verdict on what is recorded, with the override that holds for it."""
+    found, applied = verdict(record.case, desk.library), _overridden(record)
+    return applied(found) if applied else found
 
 
 def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:
@@ -160,7 +171,7 @@ def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:
             return None
         if target not in {entry.id for entry in queries.visit_record(session, visit_id).entries}:
             raise NotFound(f"no standing entry {target!r} in this visit")
-        queries.add_entry(session, visit_id, new_id(), desk.clock(), "retraction", retracts=target)
+        queries.add_entry(session, visit_id, desk.clock(), NewEntry(new_id(), "retraction", retracts=target))
         return target
 
 
@@ -171,16 +182,17 @@ def redo(desk: Desk, visit_id: str) -> bool:
         target = queries.last_to_redo(queries.entry_rows(session, visit_id))
         if target is None:
             return False
-        queries.add_entry(session, visit_id, new_id(), desk.clock(), "retraction", retracts=target)
+        queries.add_entry(session, visit_id, desk.clock(), NewEntry(new_id(), "retraction", retracts=target))
         return True
 
 
 def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
     """Go on despite an urgent verdict, for a recorded reason. Refused without name and reason."""
+    reason, by = kept_words(reason, "reason"), name_of(by, "by")
     with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, "override")
         record = queries.visit_record(session, visit_id)
         found = override(verdict(record.case, desk.library), reason, by)
-        _open_for_writing(session, desk, visit_id, "override", found.override_reason)
         session.add(
             OverrideRow(
                 visit_id=visit_id,
@@ -210,7 +222,8 @@ def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUT
     """Freeze findings, conclusions, evidence release and program version. Refused a second time, or without a name."""
     from endfeel.documents import compose_note, note_to_dict
 
-    if not by.strip():
+    by = name_of(by, "by")
+    if not by:
         raise Refused("a note is signed with a name")
     note_id, now = new_id(), desk.clock()
     with desk.transaction() as session:
@@ -221,14 +234,14 @@ def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUT
             view.assessment,
             person_label=record.label,
             written_at=f"{now:%Y-%m-%d %H:%M} UTC",
-            author=by.strip(),
+            author=by,
             signed=True,
         )
         session.add(
             SignedNoteRow(
                 id=note_id,
                 visit_id=visit_id,
-                signed_by=by.strip(),
+                signed_by=by,
                 signed_at=now,
                 case_text=case_text(record.case),
                 note=note_to_dict(note),
@@ -241,13 +254,15 @@ def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUT
 
 def add_addendum(desk: Desk, visit_id: str, text: str, by: str) -> None:
     """Add words to a signed note; the note itself stays as it was."""
-    if not text.strip() or not by.strip():
+    text, by = kept_words(text, "text"), name_of(by, "by")
+    if not text or not by:
         raise CannotRead([Fault("an addendum needs words and a name", text[:40], "what is added, and by whom")])
     with desk.transaction() as session:
+        queries.lock_visit(session, visit_id)
         signed = queries.signed_note(session, visit_id)
         if signed is None:
             raise Refused("the note is not signed yet; change the visit itself")
-        session.add(AddendumRow(id=new_id(), note_id=signed.id, by=by.strip(), at=desk.clock(), text=text.strip()))
+        session.add(AddendumRow(id=new_id(), note_id=signed.id, by=by, at=desk.clock(), text=text))
         queries.audit(session, desk.clock(), desk.who, "addendum", queries.person_of_visit(session, visit_id), visit_id)
 
 

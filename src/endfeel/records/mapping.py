@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import datetime
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow
 from endfeel.vocabulary import (
@@ -22,6 +22,7 @@ from endfeel.vocabulary import (
     Unit,
 )
 
+LinkT = TypeVar("LinkT", bound="Link")
 _FINDING_FIELDS = tuple(f.name for f in fields(Finding))
 _KINDS: dict[str, Any] = {"side": Side, "end_feel": EndFeel, "unit": Unit, "result": Result}
 
@@ -52,6 +53,11 @@ def columns_of_finding(finding: Finding) -> dict[str, Any]:
     return {name: str(value) if name in _KINDS and value is not None else value for name, value in given.items()}
 
 
+def columns_of_treatment(treatment: Treatment) -> dict[str, Any]:
+    """Column values of a treatment."""
+    return {"technique": treatment.technique, "dose": treatment.dose, "note": treatment.note}
+
+
 def entry_from_row(row: EntryRow) -> Entry:
     """A finding, re-test or treatment row as a value."""
     if row.kind == "treatment":
@@ -60,8 +66,27 @@ def entry_from_row(row: EntryRow) -> Entry:
     return Entry(row.id, row.sequence, row.kind, row.recorded_at, finding=finding_from_row(row))
 
 
-def standing(rows: Iterable[EntryRow]) -> list[EntryRow]:
-    """The rows that count now, in order: not retracted (unless the retraction is itself retracted), not superseded."""
+class Link(Protocol):
+    """What decides whether an entry counts: its place, and which other entry it replaces or takes back."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def sequence(self) -> int: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def supersedes(self) -> str | None: ...
+    @property
+    def retracts(self) -> str | None: ...
+
+
+def standing(rows: Iterable[LinkT]) -> list[LinkT]:
+    """The rows that count now: not retracted (unless the retraction is itself retracted), not superseded.
+
+    In the order of recording; a correction stands where the entry stood that it corrects, so that "the last one
+    before treatment" stays the last one.
+    """
     ordered = sorted(rows, key=lambda row: row.sequence)
     retracted: set[str] = set()
     for row in reversed([row for row in ordered if row.kind == "retraction"]):
@@ -69,7 +94,10 @@ def standing(rows: Iterable[EntryRow]) -> list[EntryRow]:
             retracted.add(row.retracts)
     alive = [row for row in ordered if row.kind != "retraction" and row.id not in retracted]
     replaced = {row.supersedes for row in alive if row.supersedes}
-    return [row for row in alive if row.id not in replaced]
+    place: dict[str, int] = {}
+    for row in ordered:
+        place[row.id] = place.get(row.supersedes or "", row.sequence)
+    return sorted((row for row in alive if row.id not in replaced), key=lambda row: place[row.id])
 
 
 def answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:

@@ -10,7 +10,14 @@ from typing import Any
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session
 
-from endfeel.records.mapping import Entry, case_from_rows, columns_of_finding, entry_from_row, standing
+from endfeel.records.mapping import (
+    Entry,
+    case_from_rows,
+    columns_of_finding,
+    columns_of_treatment,
+    entry_from_row,
+    standing,
+)
 from endfeel.records.tables import (
     AddendumRow,
     AuditRow,
@@ -22,7 +29,7 @@ from endfeel.records.tables import (
     SignedNoteRow,
     VisitRow,
 )
-from endfeel.vocabulary import Case, Finding, NotFound, Treatment
+from endfeel.vocabulary import Case, Finding, NotFound, Refused, Treatment
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,29 +140,45 @@ def lock_visit(session: Session, visit_id: str) -> VisitRow:
     return visit
 
 
-def add_entry(
-    session: Session, visit_id: str, entry_id: str, at: datetime, kind: str, *, finding: Finding | None = None,
-    treatment: Treatment | None = None, supersedes: str | None = None, retracts: str | None = None,
-) -> bool:  # fmt: skip
-    """Append one entry; False when this id is already there (the same entry sent twice)."""
-    if session.get(EntryRow, entry_id) is not None:
+@dataclass(frozen=True, slots=True)
+class NewEntry:
+    """What is to be appended: exactly one of finding, treatment and retracted entry."""
+
+    id: str
+    kind: str
+    finding: Finding | None = None
+    treatment: Treatment | None = None
+    supersedes: str | None = None
+    retracts: str | None = None
+
+    def columns(self) -> dict[str, Any]:
+        """Everything but place and time."""
+        told = columns_of_finding(self.finding) if self.finding else {}
+        told |= columns_of_treatment(self.treatment) if self.treatment else {}
+        return {"kind": self.kind, "supersedes": self.supersedes, "retracts": self.retracts, **told}
+
+
+def is_kept(session: Session, visit_id: str, entry: NewEntry) -> bool:
+    """Whether this very entry is there already (sent twice). Raises Refused when its id stands for something else."""
+    row = session.get(EntryRow, entry.id)
+    if row is None:
         return False
-    last = session.scalar(select(func.max(EntryRow.sequence)).where(EntryRow.visit_id == visit_id)) or 0
-    told: dict[str, Any] = columns_of_finding(finding) if finding else {}
-    if treatment:
-        told = {"technique": treatment.technique, "dose": treatment.dose, "note": treatment.note}
-    session.add(
-        EntryRow(id=entry_id, visit_id=visit_id, sequence=last + 1, kind=kind, recorded_at=at, supersedes=supersedes,
-                 retracts=retracts, **told)
-    )  # fmt: skip
-    session.flush()
+    if row.visit_id != visit_id or any(getattr(row, name) != value for name, value in entry.columns().items()):
+        raise Refused("this entry was already recorded with other content; correct it, or record anew")
     return True
+
+
+def add_entry(session: Session, visit_id: str, at: datetime, entry: NewEntry) -> None:
+    """Append one entry with the visit's next number. The caller holds the visit."""
+    last = session.scalar(select(func.max(EntryRow.sequence)).where(EntryRow.visit_id == visit_id)) or 0
+    session.add(EntryRow(id=entry.id, visit_id=visit_id, sequence=last + 1, recorded_at=at, **entry.columns()))
+    session.flush()
 
 
 def last_to_undo(rows: Sequence[EntryRow]) -> str | None:
     """The newest entry that still counts."""
     alive = standing(rows)
-    return alive[-1].id if alive else None
+    return max(alive, key=lambda row: row.sequence).id if alive else None
 
 
 def last_to_redo(rows: Sequence[EntryRow]) -> str | None:
@@ -194,9 +217,8 @@ def signed_note(session: Session, visit_id: str) -> SignedNote | None:
 
 def people(session: Session) -> tuple[PersonSummary, ...]:
     """Everybody, newest first, each with the visits."""
-    signed = {row.visit_id: row.signed_by for row in session.scalars(select(SignedNoteRow))}
-    counted = session.execute(select(EntryRow.visit_id, func.count()).group_by(EntryRow.visit_id))
-    counts: dict[str, int] = {row[0]: row[1] for row in counted}
+    signed = {row[0]: row[1] for row in session.execute(select(SignedNoteRow.visit_id, SignedNoteRow.signed_by))}
+    counts = _standing_counts(session)
     visits: dict[str, list[VisitSummary]] = {}
     joined = (
         select(VisitRow, EpisodeRow)
@@ -208,6 +230,18 @@ def people(session: Session) -> tuple[PersonSummary, ...]:
         visits.setdefault(episode.person_id, []).append(line)
     rows = session.scalars(select(PersonRow).order_by(PersonRow.created_at.desc())).all()
     return tuple(PersonSummary(p.id, p.label, p.age, p.sex, p.invented, tuple(visits.get(p.id, ()))) for p in rows)
+
+
+def _standing_counts(session: Session) -> dict[str, int]:
+    """Entries that count now, by visit. Only visits with an undo or a correction need a look at each entry."""
+    counted = session.execute(select(EntryRow.visit_id, func.count()).group_by(EntryRow.visit_id))
+    counts: dict[str, int] = {row[0]: row[1] for row in counted}
+    links = (EntryRow.visit_id, EntryRow.id, EntryRow.sequence, EntryRow.kind, EntryRow.supersedes, EntryRow.retracts)
+    changed = select(EntryRow.visit_id).where(EntryRow.supersedes.is_not(None) | EntryRow.retracts.is_not(None))
+    by_visit: dict[str, list[Any]] = {}
+    for link in session.execute(select(*links).where(EntryRow.visit_id.in_(changed))):
+        by_visit.setdefault(link.visit_id, []).append(link)
+    return counts | {visit_id: len(standing(rows)) for visit_id, rows in by_visit.items()}
 
 
 def audit(

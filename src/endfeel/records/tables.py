@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -19,7 +20,16 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
+from endfeel.vocabulary import EndFeel, Irritability, Onset, Position, Result, Side, Unit
+
+SEXES = ("female", "male", "other")
 ENTRY_KINDS = ("finding", "retest", "treatment", "retraction")
+ENTRY_SHAPE = (
+    "(kind = 'retraction') = (retracts IS NOT NULL)"
+    " AND (kind = 'treatment') = (technique IS NOT NULL)"
+    " AND (kind IN ('finding', 'retest')) = (procedure IS NOT NULL)"
+)
+"""Each kind of entry holds its own columns; what is neither of them stays empty."""
 
 
 class UtcTime(TypeDecorator[datetime]):
@@ -55,8 +65,20 @@ class Table(DeclarativeBase):
 ID = String(36)
 
 
+def one_of(column: str, words: Iterable[str]) -> CheckConstraint:
+    """A word of a closed vocabulary, or nothing. A new word needs a migration: the database knows the list."""
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IS NULL OR {column} IN ({listed})", name=column)
+
+
+def between(column: str, low: int, high: int) -> CheckConstraint:
+    """A number on a scale, or nothing."""
+    return CheckConstraint(f"{column} IS NULL OR ({column} >= {low} AND {column} <= {high})", name=column)
+
+
 class PersonRow(Table):
     __tablename__ = "person"
+    __table_args__ = (one_of("sex", SEXES), one_of("dominant", Side))
     id: Mapped[str] = mapped_column(ID, primary_key=True)
     label: Mapped[str] = mapped_column(String(200))
     age: Mapped[int | None]
@@ -68,6 +90,7 @@ class PersonRow(Table):
 
 class EpisodeRow(Table):
     __tablename__ = "episode"
+    __table_args__ = (one_of("side", Side), one_of("onset", Onset), one_of("irritability", Irritability))
     id: Mapped[str] = mapped_column(ID, primary_key=True)
     person_id: Mapped[str] = mapped_column(ForeignKey("person.id", ondelete="CASCADE"), index=True)
     title: Mapped[str] = mapped_column(String(300))
@@ -82,6 +105,7 @@ class EpisodeRow(Table):
 
 class VisitRow(Table):
     __tablename__ = "visit"
+    __table_args__ = (one_of("position", Position),)
     id: Mapped[str] = mapped_column(ID, primary_key=True)
     episode_id: Mapped[str] = mapped_column(ForeignKey("episode.id", ondelete="CASCADE"), index=True)
     opened_at: Mapped[datetime] = mapped_column(UtcTime)
@@ -94,10 +118,15 @@ class EntryRow(Table):
     __tablename__ = "entry"
     __table_args__ = (
         UniqueConstraint("visit_id", "sequence"),
-        CheckConstraint("kind IN ('finding', 'retest', 'treatment', 'retraction')", name="kind"),
-        CheckConstraint("mobility IS NULL OR (mobility >= 0 AND mobility <= 6)", name="mobility"),
-        CheckConstraint("pain IS NULL OR (pain >= 0 AND pain <= 10)", name="pain"),
-        CheckConstraint("side IS NULL OR side IN ('right', 'left')", name="side"),
+        one_of("kind", ENTRY_KINDS),
+        CheckConstraint(ENTRY_SHAPE, name="shape"),
+        one_of("side", Side),
+        one_of("end_feel", EndFeel),
+        one_of("unit", Unit),
+        one_of("result", Result),
+        between("mobility", 0, 6),
+        between("pain", 0, 10),
+        between("strength", 0, 5),
     )
     id: Mapped[str] = mapped_column(ID, primary_key=True)
     visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"))

@@ -1,0 +1,47 @@
+"""Every row about one person, as plain data: what was corrected and taken back included."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import inspect, select
+from sqlalchemy.orm import Session
+
+from endfeel.records.tables import (
+    AddendumRow,
+    EntryRow,
+    EpisodeRow,
+    OverrideRow,
+    PersonRow,
+    ScreenRow,
+    SignedNoteRow,
+    Table,
+    VisitRow,
+)
+
+
+def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any]]]:
+    """Table name to rows, in the order they were written."""
+    episodes = select(EpisodeRow.id).where(EpisodeRow.person_id == person_id)
+    visits = select(VisitRow.id).where(VisitRow.episode_id.in_(episodes))
+    notes = select(SignedNoteRow.id).where(SignedNoteRow.visit_id.in_(visits))
+    wanted = (
+        select(PersonRow).where(PersonRow.id == person_id),
+        select(EpisodeRow).where(EpisodeRow.id.in_(episodes)).order_by(EpisodeRow.opened_at),
+        select(VisitRow).where(VisitRow.id.in_(visits)).order_by(VisitRow.opened_at),
+        select(EntryRow).where(EntryRow.visit_id.in_(visits)).order_by(EntryRow.visit_id, EntryRow.sequence),
+        select(ScreenRow).where(ScreenRow.visit_id.in_(visits)).order_by(ScreenRow.number),
+        select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
+        select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
+        select(AddendumRow).where(AddendumRow.note_id.in_(notes)).order_by(AddendumRow.at),
+    )
+    return {
+        statement.column_descriptions[0]["type"].__tablename__: [_plain(row) for row in session.scalars(statement)]
+        for statement in wanted
+    }
+
+
+def _plain(row: Table) -> dict[str, Any]:
+    given = {column.key: getattr(row, column.key) for column in inspect(row).mapper.column_attrs}
+    return {name: value.isoformat() if isinstance(value, datetime) else value for name, value in given.items()}
