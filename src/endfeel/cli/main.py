@@ -29,7 +29,7 @@ COMMANDS: dict[str, str] = {
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Entry point. Returns the exit code: 0 done, 1 faults in the input, 2 wrong use, 3 refused."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the tables are small: a second thread costs more than it brings
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small tables: a second thread only costs
     arguments = list(sys.argv[1:] if argv is None else argv)
     parser = argparse.ArgumentParser(
         prog="endfeel",
