@@ -79,6 +79,7 @@ def screen_json(case: Case, verdict: Verdict, library: Library) -> dict[str, Any
         "answered": dict(case.screen),
         "unanswered": list(verdict.unanswered),
         "stop_rules": library.documents["safety"]["stop_rules"],
+        "sources": {one: library.source(one).citation for one in _cited(verdict, library)},
         "cautions": list(CAUTIONS),
     }  # fmt: skip
 
@@ -92,6 +93,16 @@ def _flag_json(flag: RaisedFlag, library: Library) -> dict[str, Any]:
         "urgency_provenance": flag.urgency_provenance, "cues_provenance": flag.cues_provenance,
         "action_provenance": flag.action_provenance, "facts": _facts(flag, library),
     }  # fmt: skip
+
+
+def _cited(verdict: Verdict, library: Library) -> list[str]:
+    """Ids of all sources behind this verdict, once each, in the order shown."""
+    flags = [
+        source for flag in verdict.raised for source in (flag.source, *(f["source"] for f in _facts(flag, library)))
+    ]
+    open_ = [flag.source for flag in verdict.not_excluded]
+    care = [one.source for one in verdict.precautions] + [note.source for note in verdict.advice]
+    return list(dict.fromkeys([*flags, *open_, *care, library.documents["safety"]["stop_rules"]["source"]]))
 
 
 def _facts(flag: RaisedFlag, library: Library) -> list[dict[str, str]]:
@@ -128,6 +139,9 @@ def print_screen(case: Case, verdict: Verdict, library: Library, in_full: bool =
     _head("Stop the examination when")
     _say(f"{'; '.join(stop['during_exam'])} [{stop['source']}, {stop['provenance']}]")
     _print_unanswered(case, verdict, library, in_full)
+    _head("Sources")
+    for cited in _cited(verdict, library):
+        _say(library.source(cited).citation, f"{cited}: ", "dim")
     print(f"\nEvidence release {library.release}. Questions, rules over cues and triggers without a source: practice.")
     print(style(SHORT_CAUTION, "dim"))
 

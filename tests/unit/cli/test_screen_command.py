@@ -47,6 +47,7 @@ def test_the_verdict_leads_in_words_and_everything_behind_it_follows(
         "Must not be done",
         "Stop the examination when",
         "Unanswered (not the same as no)",
+        "Sources",
         "Evidence release",
         "does not diagnose",
     ]
@@ -65,6 +66,9 @@ def test_the_whole_verdict_is_one_json_object(
     assert said["raised"][1]["facts"][0]["provenance"] == "read"
     assert [one["cue"] for one in said["conflicts"]] == ["cord_signs"]
     assert said["release"] == library.release
+    shown = {flag["source"] for flag in said["raised"]} | {one["source"] for one in said["precautions"]}
+    assert shown <= set(said["sources"])
+    assert said["sources"] == {one: library.source(one).citation for one in said["sources"]}
     assert "fever_unwell" in said["unanswered"]
     assert "gh_er_0" in said["forbidden"]
 

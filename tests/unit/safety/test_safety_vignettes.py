@@ -6,12 +6,14 @@ The vignettes are made up.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from endfeel.assessment import read_case
 from endfeel.evidence.library import Library
-from endfeel.safety import Urgency, verdict
+from endfeel.safety import Urgency, questions, verdict
 from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Person, Result, Side, Unit
 
 R = Side.RIGHT
@@ -235,3 +237,100 @@ def test_a_further_cue_makes_a_flag_more_urgent(flag: str, more: str, urgency: s
     assert raised[flag].urgency == urgency
     assert raised[flag].urgency_provenance == "practice"
     assert set(more.split()) <= {reason.cue for reason in raised[flag].reasons}
+
+
+STORIES = sorted(Path(__file__).resolve().parents[3].joinpath("stories").glob("*.txt"))
+READABLE = [path for path in STORIES if path.stem != "twenty_faults"]
+
+
+@pytest.mark.parametrize("path", READABLE, ids=[path.stem for path in READABLE])
+def test_a_story_presses_exactly_when_it_is_a_dangerous_one(path: Path, library: Library) -> None:
+    said = verdict(read_case(path.read_text(encoding="utf-8"), path.name, library), library)
+    assert said.is_pressing == path.stem.startswith("danger_")
+
+
+DANGEROUS_TOGETHER = [
+    ("fracture", "convulsion_or_shock bone_signs", 40),
+    ("fracture", "cancer_history bone_signs", 40),
+    ("gh_anterior_dislocation", "trauma_hard squared_contour", 20),
+    ("gh_posterior_dislocation", "convulsion_or_shock unable_to_move", 40),
+    ("sc_posterior_dislocation", "trauma_recent airway_signs", 20),
+    ("septic_gh", "fever_unwell infection_risk", 60),
+    ("septic_gh", "fever_unwell unable_to_move", 60),
+    ("septic_gh", "fever_unwell op_reverse_arthroplasty", 75),
+    ("spinal_infection", "fever_unwell percussion_sore", 50),
+    ("malignancy", "cancer_history spine_pain_constant", 50),
+    ("malignancy", "weight_loss_fatigue first_unexplained_worse", 50),
+    ("malignancy", "night_pain_unremitting", 12),
+    ("pancoast", "above_collarbone_full smoker_or_asbestos", 50),
+    ("neuro_acute", "trauma_hard new_marked_weakness", 30),
+    ("myelopathy", "bladder_bowel new_marked_weakness", 50),
+    ("myelopathy", "neck_trauma bilateral_tingling", 50),
+    ("cad", "brainstem_signs limb_clumsy", 50),
+    ("cad", "neck_trauma brainstem_signs", 35),
+    ("cad", "neck_head_pain_new vision_changed", 40),
+    ("cardiac", "effort_pain breathless", 50),
+    ("cardiac", "pain_unmoved collapse", 50),
+    ("aortic", "spine_pain_constant collapse", 60),
+    ("pulmonary", "breathless collapse", 50),
+    ("pulmonary", "breathless fever_unwell", 50),
+    ("pulmonary", "trauma_hard pain_on_breathing", 30),
+    ("diaphragm_abdomen", "pregnancy_possible collapse", 28),
+    ("diaphragm_abdomen", "abdominal_signs fever_unwell", 50),
+    ("gca", "both_girdles_ache vision_changed", 70),
+    ("vertebral_fracture", "trauma_hard percussion_sore", 40),
+    ("upper_cervical_instability", "rheumatoid shock_on_neck_flexion", 55),
+    ("unexplained_stiff", "trauma_hard stiff_at_once", 40),
+]
+
+
+def only(yes: str, age: int, library: Library) -> Case:
+    """These answered yes, every other question answered no."""
+    return Case(Person(age), screen={one.id: one.id in yes.split() for one in questions(library)})
+
+
+@pytest.mark.parametrize(("flag", "yes", "age"), DANGEROUS_TOGETHER, ids=[one[1] for one in DANGEROUS_TOGETHER])
+def test_signs_dangerous_together_press_with_all_else_denied(flag: str, yes: str, age: int, library: Library) -> None:
+    said = verdict(only(yes, age, library), library)
+    assert said.is_pressing
+    assert {one.id: one.urgency for one in said.raised}[flag].rank >= Urgency.URGENT.rank
+
+
+@pytest.mark.parametrize(
+    ("yes", "age"),
+    [
+        ("night_pain_unremitting", 60),
+        ("night_pain_unremitting smoker_or_asbestos", 60),
+        ("cancer_history", 60),
+        ("fever_unwell", 40),
+        ("trauma_recent", 70),
+        ("neck_trauma trauma_recent", 30),
+        ("vascular_risk breathless", 60),
+        ("rheumatoid bilateral_tingling", 50),
+        ("new_headache_scalp", 60),
+        ("both_girdles_ache", 60),
+        ("morning_stiffness_long", 60),
+        ("bladder_bowel", 70),
+        ("stiff_at_once", 50),
+        ("spine_pain_constant", 40),
+    ],
+)
+def test_what_is_common_and_weak_does_not_press(yes: str, age: int, library: Library) -> None:
+    assert not verdict(only(yes, age, library), library).is_pressing
+
+
+@pytest.mark.parametrize(
+    ("story", "cue"),
+    [
+        ("No injury but fever since yesterday.", "fever_unwell"),
+        ("No fever although he has lost weight.", "weight_loss_fatigue"),
+        ("Did not fall, woke after a seizure.", "convulsion_or_shock"),
+    ],
+)
+def test_a_denial_ends_where_the_story_turns(story: str, cue: str, library: Library) -> None:
+    assert cue in {one.cue for one in verdict(person(story=story), library).noticed}
+
+
+def test_a_denied_list_stays_denied_throughout(library: Library) -> None:
+    noticed = verdict(person(30, story="No cancer, fever or weight loss."), library).noticed
+    assert noticed == ()
