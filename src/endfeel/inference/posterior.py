@@ -80,8 +80,16 @@ class Posterior:
 
     def information(self, candidates: Sequence[Candidate]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """(candidates, contributors) bits each test is expected to say about each contributor, and
-        (contributors,) bits still open about each; contributors in the order of `information_names`."""
-        return contributor_information_bits(candidates, self.solution, self.model)
+        (contributors,) bits still open about each; contributors in the order of `information_names`.
+        Asked twice about the same candidates (the plan and the next test do), it is computed once."""
+        asked = tuple(candidates)
+        if asked not in self._told:
+            self._told[asked] = contributor_information_bits(asked, self.solution, self.model)
+        return self._told[asked]
+
+    @cached_property
+    def _told(self) -> dict[tuple[Candidate, ...], tuple[NDArray[np.float64], NDArray[np.float64]]]:
+        return {}
 
     def information_names(self) -> tuple[str, ...]:
         """Names of the contributors in the columns of `information`."""
