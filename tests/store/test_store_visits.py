@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import subprocess
-import sys
+import json
 import threading
-import time
 from pathlib import Path
 
 import pytest
-from alembic.autogenerate import compare_metadata
-from alembic.migration import MigrationContext
 from sqlalchemy import text
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from endfeel import care
 from endfeel.assessment import read_case, shorthand_of
-from endfeel.records import StoreFault, open_engine
-from endfeel.records.tables import Table
+from endfeel.records import queries
+from endfeel.records.tables import EntryRow
 from endfeel.vocabulary import Case, Complaint, Finding, NotFound, Person, Refused, Side, Treatment
 from endfeel.vocabulary.shorthand import parse_finding
 
@@ -66,6 +60,65 @@ def test_a_correction_counts_and_the_first_version_stays_on_record(desk: care.De
         assert connection.execute(text("SELECT count(*) FROM entry")).scalar() == 2
 
 
+def test_the_same_correction_sent_twice_is_one_and_a_treatment_is_not_corrected_into_a_finding(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    wrong = care.record_line(desk, visit, "gh post glide 2")
+    for _ in range(2):
+        care.correct_finding(desk, visit, wrong, finding(desk, "gh post glide 3"), "correction")
+    assert len(care.view_visit(desk, visit).entries) == 1
+    with pytest.raises(NotFound):
+        care.correct_finding(desk, visit, wrong, finding(desk, "gh post glide 4"))
+    treatment = care.record_treatment(desk, visit, Treatment("posterior glide"))
+    with pytest.raises(NotFound):
+        care.correct_finding(desk, visit, treatment, finding(desk, "gh post glide 3"))
+
+
+def test_a_correction_stands_where_the_mistake_stood(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    first = care.record_line(desk, visit, "gh post glide 1")
+    care.record_line(desk, visit, "gh post glide 3")
+    care.correct_finding(desk, visit, first, finding(desk, "gh post glide 2"))
+    case = care.view_visit(desk, visit).assessment.case
+    assert [told.mobility for told in case.findings] == [2, 3]
+
+
+def test_the_same_entry_taken_back_twice_takes_back_one(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    care.record_line(desk, visit, "gh post glide 2")
+    last = care.record_line(desk, visit, "gh inf glide 2")
+    assert [care.undo(desk, visit, last) for _ in range(2)] == [last, last]
+    assert lines(desk, visit) == ["gh_post"]
+    care.undo(desk, visit)
+    assert care.undo(desk, visit) is None
+
+
+def test_an_entry_sent_again_after_signing_is_acknowledged(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    care.record_line(desk, visit, "gh post glide 2", "sent-again")
+    care.sign_note(desk, visit, "A. Therapist")
+    assert care.record_line(desk, visit, "gh post glide 2", "sent-again") == "sent-again"
+
+
+def test_the_list_counts_what_stands(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    wrong = care.record_line(desk, visit, "gh post glide 2")
+    care.correct_finding(desk, visit, wrong, finding(desk, "gh post glide 3"))
+    care.record_line(desk, visit, "gh inf glide 2")
+    care.undo(desk, visit)
+    care.record_line(desk, new_visit(desk), "gh inf glide 2")
+    assert [shown.entries for person in care.list_people(desk) for shown in person.visits] == [1, 1]
+
+
+def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
+    visit = full_visit(desk)
+    person = care.view_visit(desk, visit).person_id
+    given = json.loads(json.dumps(care.export_person(desk, person)))
+    assert {table: len(rows) for table, rows in given["rows"].items()} == {
+        "person": 1, "episode": 1, "visit": 1, "entry": 1, "screen_answer": 1, "verdict_override": 1,
+        "signed_note": 1, "addendum": 1,
+    }  # fmt: skip
+
+
 def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
     visit = new_visit(desk)
     care.record_line(desk, visit, "gh post glide 2")
@@ -80,14 +133,53 @@ def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
     assert lines(desk, visit) == ["gh_post", "gh_ant"]
 
 
-@pytest.mark.parametrize("table", ["entry", "signed_note", "audit"])
-def test_the_database_itself_refuses_to_change_a_row(desk: care.Desk, table: str) -> None:
+GUARDED = ("entry", "screen_answer", "verdict_override", "signed_note", "addendum", "audit")
+
+
+def full_visit(desk: care.Desk) -> str:
+    """A signed visit with a row in every guarded table."""
     visit = new_visit(desk)
     care.record_line(desk, visit, "gh post glide 2")
+    care.set_screen(desk, visit, {"new_mass": True})
+    care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")
-    column = {"entry": "note", "signed_note": "signed_by", "audit": "who"}[table]
-    with pytest.raises(DBAPIError, match="never changed"), desk.engine.begin() as connection:
-        connection.execute(text(f"UPDATE {table} SET {column} = 'x'"))  # noqa: S608
+    care.add_addendum(desk, visit, "Letter sent.", "A. Therapist")
+    return visit
+
+
+@pytest.mark.parametrize("table", GUARDED)
+def test_the_database_itself_refuses_to_change_replace_or_remove_a_row(desk: care.Desk, table: str) -> None:
+    full_visit(desk)
+    column = {"entry": "note", "screen_answer": "cue", "audit": "who", "signed_note": "signed_by"}.get(table, "by")
+    wrongs = [f"UPDATE {table} SET {column} = 'x'", f"DELETE FROM {table}"]  # noqa: S608
+    if desk.engine.dialect.name == "sqlite":
+        wrongs.append(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")  # noqa: S608
+    else:
+        wrongs.append(f"TRUNCATE {table} CASCADE")
+    with desk.engine.connect() as connection:
+        before = connection.execute(text(f"SELECT * FROM {table}")).all()  # noqa: S608
+    assert before
+    for wrong in wrongs:
+        with pytest.raises(DBAPIError, match="never changed"), desk.engine.begin() as connection:
+            connection.execute(text(wrong))
+    with desk.engine.connect() as connection:
+        assert connection.execute(text(f"SELECT * FROM {table}")).all() == before  # noqa: S608
+
+
+def test_the_database_itself_refuses_a_new_row_in_a_signed_visit(desk: care.Desk) -> None:
+    visit = full_visit(desk)
+    with pytest.raises(DBAPIError, match="never changed"), desk.transaction() as session:
+        queries.add_entry(session, visit, desk.clock(), queries.NewEntry("late", "finding", Finding("gh_post")))
+
+
+def test_the_database_itself_refuses_a_word_of_no_vocabulary(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    for wrong in ({"side": "both"}, {"unit": "stone"}, {"pain": 11.0}, {"strength": 6}, {"end_feel": "crunchy"}):
+        with pytest.raises(IntegrityError), desk.transaction() as session:
+            session.add(
+                EntryRow(id="x", visit_id=visit, sequence=1, kind="finding", recorded_at=desk.clock(),
+                         procedure="gh_post", **wrong)
+            )  # fmt: skip
 
 
 def test_a_signed_note_stays_and_takes_only_an_addendum(desk: care.Desk) -> None:
@@ -142,8 +234,6 @@ def test_every_act_leaves_a_row_about_who_did_what(desk: care.Desk) -> None:
 
 
 def test_a_case_is_imported_whole_or_not_at_all(desk: care.Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    from endfeel.records import queries
-
     kept = queries.add_entry
     monkeypatch.setattr(queries, "add_entry", lambda *args: 1 / 0 if args[3].kind == "retest" else kept(*args))
     with pytest.raises(ZeroDivisionError):
@@ -184,54 +274,3 @@ def test_two_writers_at_once_lose_nothing_and_share_no_number(desk: care.Desk) -
         writer.join()
     assert not faults
     assert [entry.sequence for entry in care.view_visit(desk, visit).entries] == list(range(1, 41))
-
-
-def test_the_migrations_make_exactly_the_tables_of_the_program(store_address: str) -> None:
-    engine = open_engine(store_address)
-    with engine.connect() as connection:
-        context = MigrationContext.configure(connection, opts={"compare_type": False})
-        assert compare_metadata(context, Table.metadata) == []
-    engine.dispose()
-
-
-WRITER = """
-import sys
-from endfeel import care
-from endfeel.vocabulary import Finding, Side
-desk = care.open_desk(sys.argv[1])
-print("ready", flush=True)
-while True:
-    entry = care.record_finding(desk, sys.argv[2], Finding("gh_post", Side.RIGHT, mobility=2))
-    print(entry, flush=True)
-"""
-
-
-def test_after_a_kill_every_acknowledged_finding_is_there_once(tmp_path: Path) -> None:
-    address = str(tmp_path / "killed.sqlite")
-    desk = care.open_desk(address)
-    visit = new_visit(desk)
-    acknowledged: list[str] = []
-    for round_number in range(5):
-        with subprocess.Popen(
-            [sys.executable, "-c", WRITER, address, visit], stdout=subprocess.PIPE, text=True, env=os.environ.copy()
-        ) as writer:
-            assert writer.stdout is not None
-            assert writer.stdout.readline().strip() == "ready"
-            time.sleep(0.05 + 0.07 * round_number)
-            writer.send_signal(signal.SIGKILL)
-            acknowledged += [line.strip() for line in writer.stdout if line.endswith("\n")]
-    stored = [entry.id for entry in care.view_visit(desk, visit).entries]
-    desk.engine.dispose()
-    assert acknowledged
-    assert len(stored) == len(set(stored))
-    assert set(acknowledged) <= set(stored)
-
-
-def test_a_place_that_cannot_hold_records_is_said_calmly(tmp_path: Path) -> None:
-    (tmp_path / "file").write_text("not a folder")
-    with pytest.raises(StoreFault, match="cannot open the records"):
-        open_engine(str(tmp_path / "file" / "records.sqlite"))
-    broken = tmp_path / "broken.sqlite"
-    broken.write_bytes(b"this is no database at all, only words " * 200)
-    with pytest.raises(StoreFault, match="cannot open the records"):
-        open_engine(str(broken))

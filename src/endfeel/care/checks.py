@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 from endfeel.assessment import cue_ids, shorthand_of
 from endfeel.care.desk import Desk, new_id
-from endfeel.vocabulary import CannotRead, Fault, Finding
+from endfeel.vocabulary import LEVELS, RIBS, CannotRead, Fault, Finding
 from endfeel.vocabulary.ranges import faults_of
 
 MAX_NAME = 200
@@ -51,6 +51,8 @@ def check_findings(desk: Desk, findings: Iterable[Finding]) -> None:
     faults = []
     for finding in findings:
         faults += [fault for _, fault in faults_of(finding, desk.library.catalogue[finding.procedure], limits)]
+        if finding.level is not None and finding.level not in LEVELS + RIBS:
+            faults.append(Fault("no such level", finding.level, " ".join(LEVELS + RIBS), field="level"))
         kept_words(finding.note or "", "note")
     if faults:
         raise CannotRead(faults)

@@ -12,6 +12,7 @@ from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, shorthand_of
 from endfeel.care.checks import check_cues, check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.records import Entry, Override, SignedNote, VisitRecord, queries
+from endfeel.records.mapping import retracted, standing
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, ScreenRow, SignedNoteRow
 from endfeel.safety import Verdict, override, verdict
@@ -162,28 +163,35 @@ def _verdict(record: VisitRecord, desk: Desk) -> Verdict:
 
 
 def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:
-    """Take back an entry, the newest by default; it stays on record as retracted. None when there is nothing."""
+    """Take back an entry, the newest by default; it stays on record as retracted. None when there is nothing.
+
+    An entry named and taken back already stays so: the same request twice takes back one.
+    """
     with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, "undo")
+        queries.lock_visit(session, visit_id)
         rows = queries.entry_rows(session, visit_id)
         target = entry_id or queries.last_to_undo(rows)
-        if target is None:
-            return None
-        if target not in {entry.id for entry in queries.visit_record(session, visit_id).entries}:
+        if target is None or target in retracted(rows):
+            return target
+        if target not in {row.id for row in standing(rows)}:
             raise NotFound(f"no standing entry {target!r} in this visit")
-        queries.add_entry(session, visit_id, desk.clock(), NewEntry(new_id(), "retraction", retracts=target))
+        _retract(session, desk, visit_id, "undo", target)
         return target
 
 
 def redo(desk: Desk, visit_id: str) -> bool:
     """Undo the last undo, as long as nothing was recorded since. False when there is none."""
     with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, "redo")
+        queries.lock_visit(session, visit_id)
         target = queries.last_to_redo(queries.entry_rows(session, visit_id))
-        if target is None:
-            return False
-        queries.add_entry(session, visit_id, desk.clock(), NewEntry(new_id(), "retraction", retracts=target))
-        return True
+        if target is not None:
+            _retract(session, desk, visit_id, "redo", target)
+        return target is not None
+
+
+def _retract(session: Session, desk: Desk, visit_id: str, act: str, target: str) -> None:
+    _open_for_writing(session, desk, visit_id, act)
+    queries.add_entry(session, visit_id, desk.clock(), NewEntry(new_id(), "retraction", retracts=target))
 
 
 def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:

@@ -88,16 +88,22 @@ def standing(rows: Iterable[LinkT]) -> list[LinkT]:
     before treatment" stays the last one.
     """
     ordered = sorted(rows, key=lambda row: row.sequence)
-    retracted: set[str] = set()
-    for row in reversed([row for row in ordered if row.kind == "retraction"]):
-        if row.id not in retracted and row.retracts:
-            retracted.add(row.retracts)
-    alive = [row for row in ordered if row.kind != "retraction" and row.id not in retracted]
+    gone = retracted(ordered)
+    alive = [row for row in ordered if row.kind != "retraction" and row.id not in gone]
     replaced = {row.supersedes for row in alive if row.supersedes}
     place: dict[str, int] = {}
     for row in ordered:
         place[row.id] = place.get(row.supersedes or "", row.sequence)
     return sorted((row for row in alive if row.id not in replaced), key=lambda row: place[row.id])
+
+
+def retracted(rows: Iterable[LinkT]) -> frozenset[str]:
+    """Ids of entries and retractions that are taken back. A later retraction may itself take one back."""
+    gone: set[str] = set()
+    for row in sorted(rows, key=lambda row: row.sequence, reverse=True):
+        if row.retracts and row.id not in gone:
+            gone.add(row.retracts)
+    return frozenset(gone)
 
 
 def answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:

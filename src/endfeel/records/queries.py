@@ -16,6 +16,7 @@ from endfeel.records.mapping import (
     columns_of_finding,
     columns_of_treatment,
     entry_from_row,
+    retracted,
     standing,
 )
 from endfeel.records.tables import (
@@ -183,11 +184,11 @@ def last_to_undo(rows: Sequence[EntryRow]) -> str | None:
 
 def last_to_redo(rows: Sequence[EntryRow]) -> str | None:
     """The newest standing retraction, as long as nothing was recorded after it."""
-    undone = {row.retracts for row in rows if row.kind == "retraction"}
+    gone = retracted(rows)
     for row in reversed(rows):
         if row.kind != "retraction":
             return None
-        if row.id not in undone and not _undoes_retraction(row, rows):
+        if row.id not in gone and not _undoes_retraction(row, rows):
             return row.id
     return None
 

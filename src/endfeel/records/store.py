@@ -40,12 +40,16 @@ def open_engine(address: str | None = None) -> Engine:
     address = address or os.environ.get("ENDFEEL_STORE") or str(default_path())
     try:
         engine = _postgresql(address) if _is_postgresql(address) else _sqlite(address)
+    except OSError as error:
+        raise StoreFault(f"cannot open the records at {address}: {error}") from error
+    try:
         migrate(engine)
     except NewerSchema as error:
+        engine.dispose()
         raise StoreFault(f"the records at {_shown(address)} are newer than this program; update it") from error
-    except (DBAPIError, ArgumentError, OSError) as error:
-        cause = getattr(error, "orig", None) or error
-        raise StoreFault(f"cannot open the records at {_shown(address)}: {cause}") from error
+    except DBAPIError as error:
+        engine.dispose()
+        raise StoreFault(f"cannot open the records at {_shown(address)}: {error.orig}") from error
     return engine
 
 
@@ -95,6 +99,8 @@ def _postgresql(address: str) -> Engine:
         return create_engine(make_url(address).set(drivername="postgresql+psycopg"), pool_pre_ping=True)
     except ModuleNotFoundError as error:
         raise StoreFault("PostgreSQL needs one more package: pip install 'endfeel[postgresql]'") from error
+    except (ArgumentError, ValueError) as error:
+        raise StoreFault("not a database address; write postgresql://user@host:5432/database") from error
 
 
 @contextmanager

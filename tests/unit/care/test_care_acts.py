@@ -1,0 +1,114 @@
+"""What care refuses, and what it leaves for the rooms below; on a store in memory."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from endfeel import care
+from endfeel.assessment import read_case
+from endfeel.records import queries
+from endfeel.vocabulary import CannotRead, Case, Complaint, Finding, NotFound, Person, Refused, Side, Treatment
+
+NOON = datetime(2026, 1, 5, 12, tzinfo=UTC)
+STORIES = Path(__file__).resolve().parents[3] / "stories"
+TOLD = Finding("gh_post", Side.RIGHT, mobility=2)
+
+
+@pytest.fixture(scope="module")
+def desk() -> Iterator[care.Desk]:
+    opened = care.open_desk(":memory:", clock=lambda: NOON)
+    yield opened
+    opened.engine.dispose()
+
+
+@pytest.fixture
+def visit(desk: care.Desk) -> str:
+    person = care.new_person(desk, "invented", Person(40, "female", Side.RIGHT), invented=True)
+    return care.open_visit(desk, care.open_episode(desk, person, Complaint(side=Side.RIGHT)))
+
+
+def entries(desk: care.Desk, visit: str) -> int:
+    with desk.transaction() as session:
+        return len(queries.entry_rows(session, visit))
+
+
+@pytest.mark.parametrize(
+    ("act", "error", "words"),
+    [
+        (lambda desk, _: care.new_person(desk, "  "), CannotRead, "label"),
+        (lambda desk, _: care.new_person(desk, "x", Person(age=180)), CannotRead, "0 to 120"),
+        (lambda desk, _: care.new_person(desk, "x", Person(sex="unlisted")), CannotRead, "female, male, other"),
+        (lambda desk, _: care.open_episode(desk, "nobody", Complaint()), NotFound, "no person 'nobody'"),
+        (lambda desk, _: care.open_visit(desk, "none"), NotFound, "no episode 'none'"),
+        (lambda desk, _: care.view_visit(desk, "none"), NotFound, "no visit 'none'"),
+        (lambda desk, _: care.record_finding(desk, "none", TOLD), NotFound, "no visit 'none'"),
+        (lambda desk, visit: care.record_finding(desk, visit, replace(TOLD, pain=14)), CannotRead, "0 to 10"),
+        (lambda desk, visit: care.record_finding(desk, visit, replace(TOLD, procedure="x")), NotFound, "procedure"),
+        (lambda desk, visit: care.record_line(desk, visit, "gh post glide 9"), CannotRead, "9"),
+        (lambda desk, visit: care.correct_finding(desk, visit, "none", TOLD), NotFound, "no entry 'none'"),
+        (lambda desk, visit: care.undo(desk, visit, "none"), NotFound, "no standing entry 'none'"),
+        (lambda desk, visit: care.set_screen(desk, visit, {"a": True, "b": None}), CannotRead, "'a'(.|\n)*'b'"),
+        (lambda desk, visit: care.record_treatment(desk, visit, Treatment(" ")), CannotRead, "technique"),
+        (lambda desk, visit: care.override_verdict(desk, visit, "a reason in words", "me"), Refused, "nothing urgent"),
+        (lambda desk, visit: care.sign_note(desk, visit, " "), Refused, "signed with a name"),
+        (lambda desk, visit: care.add_addendum(desk, visit, "words", "me"), Refused, "not signed yet"),
+        (lambda desk, _: care.export_person(desk, "nobody"), NotFound, "no person 'nobody'"),
+        (lambda desk, _: care.delete_person(desk, "nobody"), NotFound, "no person 'nobody'"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_is_refused_with_the_reason_and_nothing_is_kept(
+    desk: care.Desk, visit: str, act: Callable[[care.Desk, str], object], error: type[Exception], words: str
+) -> None:
+    with pytest.raises(error, match=words):
+        act(desk, visit)
+    assert entries(desk, visit) == 0
+
+
+def test_every_fault_of_an_imported_case_is_named_at_once(desk: care.Desk) -> None:
+    before = len(care.list_people(desk))
+    case = Case(findings=(replace(TOLD, pain=14), replace(TOLD, mobility=7)), retests=(replace(TOLD, level="T15"),))
+    with pytest.raises(CannotRead) as told:
+        care.import_case(desk, case)
+    assert len(told.value.faults) == 3
+    assert len(care.list_people(desk)) == before
+
+
+def test_nothing_to_take_back_is_no_act_and_leaves_no_row(desk: care.Desk, visit: str) -> None:
+    assert care.undo(desk, visit) is None
+    assert not care.redo(desk, visit)
+    person = care.view_visit(desk, visit).person_id
+    assert "undo" not in {row["act"] for row in care.export_person(desk, person)["access"]}
+
+
+def test_the_access_rows_hold_no_free_words(desk: care.Desk, visit: str) -> None:
+    care.set_screen(desk, visit, {"new_mass": True})
+    care.override_verdict(desk, visit, "Seen by the surgeon, a known lipoma.", "A. Therapist")
+    care.record_treatment(desk, visit, Treatment("a very private technique"))
+    access = care.export_person(desk, care.view_visit(desk, visit).person_id)["access"]
+    assert not [row for row in access if "private" in row["detail"] or "lipoma" in row["detail"]]
+
+
+def test_a_signed_visit_can_be_read_again_from_its_frozen_case(desk: care.Desk) -> None:
+    case = read_case((STORIES / "first_visit.txt").read_text(encoding="utf-8"), "first_visit.txt", desk.library)
+    visit = care.import_case(desk, case)
+    care.sign_note(desk, visit, "A. Therapist")
+    signed = care.view_visit(desk, visit).signed
+    assert signed is not None
+    assert read_case(signed.case_text, "signed.txt", desk.library) == case
+    assert (signed.release, signed.signed_at) == (desk.library.release, NOON)
+    assert care.visit_note(desk, visit).signed
+
+
+def test_times_are_kept_in_utc(desk: care.Desk, visit: str) -> None:
+    from datetime import timedelta, timezone
+
+    east = replace(desk, clock=lambda: datetime(2026, 1, 5, 14, tzinfo=timezone(timedelta(hours=2))))
+    care.record_finding(east, visit, TOLD)
+    (entry,) = care.view_visit(desk, visit).entries
+    assert entry.recorded_at == NOON
+    assert entry.recorded_at.tzinfo is UTC
