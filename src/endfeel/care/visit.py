@@ -165,14 +165,14 @@ def _verdict(record: VisitRecord, desk: Desk) -> Verdict:
 def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:
     """Take back an entry, the newest by default; it stays on record as retracted. None when there is nothing.
 
-    An entry named and taken back already stays so: the same request twice takes back one.
+    An entry named that is taken back already leaves nothing to do: the same request twice takes back one.
     """
     with desk.transaction() as session:
         queries.lock_visit(session, visit_id)
         rows = queries.entry_rows(session, visit_id)
         target = entry_id or queries.last_to_undo(rows)
         if target is None or target in retracted(rows):
-            return target
+            return None
         if target not in {row.id for row in standing(rows)}:
             raise NotFound(f"no standing entry {target!r} in this visit")
         _retract(session, desk, visit_id, "undo", target)
