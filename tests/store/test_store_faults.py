@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -156,13 +157,14 @@ def test_the_environment_names_the_place(tmp_path: Path, monkeypatch: pytest.Mon
 @pytest.mark.parametrize("words", ["nothing\x00here", "half a letter \ud800", "bell \x07"])
 def test_words_no_database_keeps_are_refused_the_same_on_both(desk: care.Desk, words: str) -> None:
     visit = new_visit(desk)
-    for act in (
+    acts: tuple[Callable[[], object], ...] = (
         lambda: care.new_person(desk, words),
         lambda: care.open_episode(desk, care.list_people(desk)[0].id, Complaint(story=words)),
         lambda: care.record_finding(desk, visit, Finding("gh_post", Side.RIGHT, mobility=2, note=words)),
         lambda: care.record_treatment(desk, visit, Treatment("posterior glide", note=words)),
         lambda: care.sign_note(desk, visit, words),
-    ):
+    )
+    for act in acts:
         with pytest.raises(CannotRead, match="cannot be kept"):
             act()
     assert stored(desk, visit) == []
@@ -190,11 +192,12 @@ def test_too_long_a_name_is_refused_the_same_on_both(desk: care.Desk) -> None:
 def test_an_id_that_stands_for_something_else_is_refused_rather_than_dropped(desk: care.Desk) -> None:
     visit, other = new_visit(desk), new_visit(desk)
     care.record_finding(desk, visit, TOLD, "the-same")
-    for act in (
+    acts: tuple[Callable[[], object], ...] = (
         lambda: care.record_finding(desk, visit, Finding("gh_post", Side.RIGHT, mobility=3), "the-same"),
         lambda: care.record_finding(desk, other, TOLD, "the-same"),
         lambda: care.record_retest(desk, visit, TOLD, "the-same"),
-    ):
+    )
+    for act in acts:
         with pytest.raises(Refused, match="other content"):
             act()
     assert stored(desk, visit) == ["the-same"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -34,7 +35,7 @@ def new_visit(desk: care.Desk) -> str:
 
 
 def lines(desk: care.Desk, visit: str) -> list[str | None]:
-    return [entry.finding and entry.finding.procedure for entry in care.view_visit(desk, visit).entries]
+    return [entry.finding.procedure if entry.finding else None for entry in care.view_visit(desk, visit).entries]
 
 
 def test_a_written_case_comes_back_as_it_went_in(desk: care.Desk) -> None:
@@ -187,11 +188,12 @@ def test_a_signed_note_stays_and_takes_only_an_addendum(desk: care.Desk) -> None
     care.record_line(desk, visit, "gh post glide 2")
     care.sign_note(desk, visit, "A. Therapist")
     before = care.visit_note(desk, visit)
-    for act in (
+    acts: tuple[Callable[[], object], ...] = (
         lambda: care.sign_note(desk, visit, "B. Therapist"),
         lambda: care.record_line(desk, visit, "gh inf glide 2"),
         lambda: care.undo(desk, visit),
-    ):
+    )
+    for act in acts:
         with pytest.raises(Refused):
             act()
     care.add_addendum(desk, visit, "Film arrived, clear.", "A. Therapist")
@@ -262,7 +264,7 @@ def test_two_writers_at_once_lose_nothing_and_share_no_number(desk: care.Desk) -
 
     def write() -> None:
         try:
-            for _ in range(20):
+            for _ in range(50):
                 care.record_finding(desk, visit, told)
         except Exception as error:  # noqa: BLE001
             faults.append(error)
@@ -273,4 +275,4 @@ def test_two_writers_at_once_lose_nothing_and_share_no_number(desk: care.Desk) -
     for writer in writers:
         writer.join()
     assert not faults
-    assert [entry.sequence for entry in care.view_visit(desk, visit).entries] == list(range(1, 41))
+    assert [entry.sequence for entry in care.view_visit(desk, visit).entries] == list(range(1, 101))

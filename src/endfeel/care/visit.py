@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sqlalchemy.orm import Session
 
@@ -15,10 +16,13 @@ from endfeel.records import Entry, Override, SignedNote, VisitRecord, queries
 from endfeel.records.mapping import retracted, standing
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, ScreenRow, SignedNoteRow
-from endfeel.safety import Verdict, override, verdict
+from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
 from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
 from endfeel.vocabulary.case_files import case_text
 from endfeel.vocabulary.shorthand import parse_finding
+
+if TYPE_CHECKING:
+    from endfeel.documents import Note
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +71,25 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
 
 
 def _overridden(record: VisitRecord) -> Callable[[Verdict], Verdict] | None:
-    """An override holds for the flags that stood when it was given; a new danger is not covered by it."""
+    """An override holds for the flags that stood when it was given, as urgent as they were then: neither a new danger
+    nor one that has grown is covered by it."""
     given = record.override
     if given is None:
         return None
 
     def apply(found: Verdict) -> Verdict:
-        covered = {flag.id for flag in found.raised if flag.urgency.rank >= 3} <= set(given.flags)
+        covered = all(_covers(given, flag) for flag in found.raised if flag.urgency.rank >= Urgency.URGENT.rank)
         return override(found, given.reason, given.by) if found.is_pressing and covered else found
 
     return apply
+
+
+def _covers(given: Override, flag: RaisedFlag) -> bool:
+    """An early row kept no urgency for its flags: it covers what is urgent and no more."""
+    if flag.id not in given.flags:
+        return False
+    then = Urgency(given.flags[flag.id] or Urgency.URGENT)
+    return flag.urgency.rank <= then.rank
 
 
 # ---- recording -----------------------------------------------------------------------------------------------------
@@ -205,7 +218,7 @@ def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
             OverrideRow(
                 visit_id=visit_id,
                 urgency=str(found.urgency),
-                flags=[flag.id for flag in found.raised],
+                flags={flag.id: str(flag.urgency) for flag in found.raised},
                 reason=found.override_reason,
                 by=found.override_by,
                 at=desk.clock(),
@@ -288,7 +301,7 @@ def note_html(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> st
     return render(visit_note(desk, visit_id, minutes))
 
 
-def visit_note(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES):  # type: ignore[no-untyped-def]
+def visit_note(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> Note:
     """The note value of a visit: frozen when signed, else composed now."""
     from endfeel.documents import compose_note, note_from_dict
 

@@ -61,7 +61,8 @@ class Override:
     """The latest override of a visit."""
 
     urgency: str
-    flags: tuple[str, ...]
+    flags: dict[str, str | None]
+    """Flag id to its urgency when overridden; None where an early row did not keep it."""
     reason: str
     by: str
     at: datetime
@@ -201,7 +202,12 @@ def _override(session: Session, visit_id: str) -> Override | None:
     row = session.scalar(
         select(OverrideRow).where(OverrideRow.visit_id == visit_id).order_by(OverrideRow.number.desc()).limit(1)
     )
-    return Override(row.urgency, tuple(row.flags), row.reason, row.by, row.at) if row else None
+    if row is None:
+        return None
+    flags: dict[str, str | None] = dict.fromkeys(row.flags)
+    if isinstance(row.flags, dict):
+        flags.update(row.flags)
+    return Override(row.urgency, flags, row.reason, row.by, row.at)
 
 
 def signed_note(session: Session, visit_id: str) -> SignedNote | None:

@@ -173,8 +173,8 @@ class OverrideRow(Table):
     number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
     visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
     urgency: Mapped[str] = mapped_column(String(12))
-    flags: Mapped[list[str]] = mapped_column(JSON)
-    """Ids of the flags that stood when it was overridden; a new flag is not covered."""
+    flags: Mapped[dict[str, str] | list[str]] = mapped_column(JSON)
+    """Flags that stood when it was overridden, each with its urgency then; early rows hold the ids alone."""
     reason: Mapped[str] = mapped_column(Text)
     by: Mapped[str] = mapped_column(String(200))
     at: Mapped[datetime] = mapped_column(UtcTime)
