@@ -62,6 +62,7 @@ def test_a_whole_first_visit_from_new_person_to_signed_note(served: Any, bedside
     page.get_by_role("button", name="Save and go to the safety screen").tap()
 
     expect(page.get_by_role("heading", name="Safety screen")).to_be_visible()
+    expect(page.get_by_role("button", name="Save the answers")).to_be_visible()  # the end of the page has arrived
     for question in page.locator("section.question").all():
         question.locator("fieldset.strong label.choice:has(input[value=no])").tap()
     page.get_by_role("button", name="Save the answers").tap()
