@@ -58,14 +58,24 @@ def mean_squares(readings: Readings) -> MeanSquares:
     subjects = k * sum((row - grand) ** 2 for row in rows)
     raters = n * sum((column - grand) ** 2 for column in columns)
     within = sum((cell - row) ** 2 for line, row in zip(readings, rows, strict=True) for cell in line)
-    return MeanSquares(
-        n,
-        k,
-        subjects / (n - 1),
-        within / (n * (k - 1)),
-        raters / (k - 1),
-        max(0.0, within - raters) / ((n - 1) * (k - 1)),
+    noise = _rounding(readings, subjects + within)
+    subjects, within, raters, residual = (
+        squares if squares > noise else 0.0 for squares in (subjects, within, raters, within - raters)
     )
+    return MeanSquares(
+        n, k, subjects / (n - 1), within / (n * (k - 1)), raters / (k - 1), residual / ((n - 1) * (k - 1))
+    )  # fmt: skip
+
+
+ROUNDING = 1e-12
+"""Share of the total sum of squares that arithmetic on readings of the size of their spread may leave behind."""
+
+
+def _rounding(readings: Readings, total: float) -> float:
+    """Sum of squares that is only rounding: nothing may be divided by it. Readings far from zero round more."""
+    cells = [abs(cell) for row in readings for cell in row]
+    spread = sqrt(total / len(cells))
+    return ROUNDING * total * (1 + max(cells) / spread) if spread else 0.0
 
 
 def reliability(readings: Readings, confidence_percent: float = CONFIDENCE_PERCENT) -> Reliability:

@@ -7,7 +7,7 @@ import math
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from endfeel.cli.agree import agreement_dict
@@ -131,6 +131,7 @@ def test_no_text_raises_anything_but_the_readers_own_fault(text: str, kind: str 
     st.integers(-50, 50),
     st.sampled_from([0.5, 2.0, 10.0]),
 )
+@example([[0, 13, 0], [0, 13, 0], [0, 13, 0]], -1, 0.5)
 def test_reliability_does_not_depend_on_unit_or_zero(readings: list[list[int]], shift: int, scale: float) -> None:
     if len({value for row in readings for value in row}) == 1:
         return
@@ -140,3 +141,13 @@ def test_reliability_does_not_depend_on_unit_or_zero(readings: list[list[int]], 
         if math.isfinite(value.value) and abs(value.value) < 50:
             assert moved.forms[form].value == pytest.approx(value.value, abs=1e-6)
     assert moved.sem_agreement == pytest.approx(scale * plain.sem_agreement, abs=1e-6)
+
+
+@pytest.mark.parametrize("scale", [1.0, 0.1, 1 / 3, 1000.0])
+def test_what_rounding_leaves_behind_is_not_taken_for_a_difference_between_people(scale: float) -> None:
+    """Nobody differs and the examiners differ steadily: consistency is not defined, whatever the unit."""
+    found = reliability([[0.0, 13 * scale, 0.0]] * 3)
+    assert found.squares.residual == 0.0
+    assert math.isnan(found.forms["icc_3_1"].value)
+    assert found.forms["icc_2_1"].value == pytest.approx(0.0, abs=1e-12)
+    assert found.sem_consistency == 0.0
