@@ -140,7 +140,7 @@ def _published_links(library: Library, parameters: Parameters) -> dict[tuple[str
     rows_of: dict[tuple[str, Key], list[Row]] = defaultdict(list)
     for row in library.tables["published_links"]:
         place = row.text["contributor"], (row.text["procedure"], row.text["outcome"])
-        rows_of[place] += studies[row.text["test_id"], row.text["target"]]
+        rows_of[place] += [one for one in studies[row.text["test_id"], row.text["target"]] if one.carries_weight]
     made = {}
     for (contributor, key), rows in rows_of.items():
         link = published_link(contributor, key, rows, parameters)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from endfeel.evidence.figures import Figure, Provenance, Source, cited, number
+from endfeel.evidence.figures import Figure, cited, number
 from endfeel.evidence.library import Library
 from endfeel.measurement.error_figures import RULES, ErrorBasis, ErrorFigure, error_pair
 
@@ -56,9 +56,9 @@ def _figures(
     measure: Mapping[str, Any], kinds: tuple[str, ...], library: Library
 ) -> Iterator[tuple[Mapping[str, Any], Figure]]:
     units = ("points", "percent points", "T")
-    for index, entry in enumerate(measure.get("property", ()), 1):
+    for entry in measure.get("property", ()):
         if entry["kind"] in kinds and entry["unit"] in units and not _left_out(measure["id"], entry, library):
-            yield entry, _figure(measure["id"], index, entry, library)
+            yield entry, _figure(measure["id"], entry, library)
 
 
 def _left_out(measure_id: str, entry: Mapping[str, Any], library: Library) -> bool:
@@ -68,24 +68,15 @@ def _left_out(measure_id: str, entry: Mapping[str, Any], library: Library) -> bo
     )
 
 
-def _figure(measure_id: str, index: int, entry: Mapping[str, Any], library: Library) -> Figure:
+def _figure(measure_id: str, entry: Mapping[str, Any], library: Library) -> Figure:
     """The property as a figure, with `MDC 13`-like text for a range as printed."""
-    figure_id = f"outcome_measures.{measure_id}.property{index}"
-    known = library.figures.get(figure_id)
+    known = library.figure(f"outcome_measures.{measure_id}.{entry['id']}")
     high = entry.get("value_high")
     text = f"{entry['value']:g}" if high is None else f"{entry['value']:g} to {high:g}"
-    source = known.source if known else _source(entry, library)
-    provenance = known.provenance if known else Provenance.from_label(entry["provenance"])
     return Figure(
-        figure_id, _upper(entry), text, entry["unit"], None, None, entry.get("n"),
-        entry["population"], source, provenance, entry.get("notes", ""),
+        known.id, _upper(entry), text, entry["unit"], None, None, entry.get("n"),
+        entry["population"], known.source, known.provenance, entry.get("note", ""),
     )  # fmt: skip
-
-
-def _source(entry: Mapping[str, Any], library: Library) -> Source:
-    if "source" in entry:
-        return library.source(entry["source"])
-    return Source(entry["citation"], entry["citation"], entry.get("address_or_doi", ""))
 
 
 def _upper(entry: Mapping[str, Any]) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from itertools import combinations, pairwise, permutations
 from typing import Any
 
@@ -15,7 +15,10 @@ from endfeel.planner.learning import Array, Learning
 from endfeel.planner.search import Choice, Limits, choose
 from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
 from endfeel.safety import Verdict
-from endfeel.vocabulary import Case, Position
+from endfeel.vocabulary import LEVELS, Case, Position
+
+SECOND_TOPIC = 1 / 3
+"""A second contributor is named when a test tells at least this share as much about it: a matter of wording."""
 
 
 def plan(
@@ -37,7 +40,7 @@ def plan(
         return _stopped(verdict, settings, minutes)
     candidates, left_out = gather(case, library, verdict, settings, forbidden)
     learning = learning_of(posterior, candidates)
-    must = tuple(dict.fromkeys((*required(case, library), *pinned)))
+    must = dict.fromkeys(pinned, "asked for by the therapist") | required(case, library)
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     best = _best(candidates, learning, settings, position, minutes, pins)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
@@ -46,7 +49,7 @@ def plan(
 
 
 def _missed_pins(
-    case: Case, must: tuple[str, ...], pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut]
+    case: Case, must: dict[str, str], pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut]
 ) -> list[str]:
     """What was required or asked for and is not in the plan, each with the reason."""
     reasons = {left.procedure: left.reason for left in left_out}
@@ -114,16 +117,17 @@ def _topics(posterior: Posterior) -> Callable[[Array], str]:
     names = posterior.information_names()
 
     def name(bits: Array) -> str:
-        order = np.argsort(-bits)[:2]
-        return " and ".join(names[i] for i in order if bits[i] > 0) or "what is left"
+        told = bits >= max(SECOND_TOPIC * bits.max(initial=0.0), 1e-9)
+        named = dict.fromkeys(names[i] for i in np.argsort(-bits) if told[i])
+        return " and ".join(list(named)[:2]) or "what is left"
 
     return name
 
 
-def required(case: Case, library: Library) -> tuple[str, ...]:
-    """Safety checks that this story calls for before anything else."""
+def required(case: Case, library: Library) -> dict[str, str]:
+    """What this story calls for before anything else: procedure id and why."""
     rules = library.documents["planning"]["required"]
-    return tuple(rule["procedure"] for rule in rules if _calls_for(rule, case))
+    return {rule["procedure"]: rule["says"] for rule in rules if _calls_for(rule, case)}
 
 
 def _calls_for(rule: dict[str, Any], case: Case) -> bool:
@@ -206,14 +210,14 @@ def _preferred(
 
 def _compose(
     best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning,
-    settings: Settings, minutes: float, left_out: list[LeftOut], must: tuple[str, ...], notes: list[str],
+    settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
     topics: Callable[[Array], str],
 ) -> Plan:  # fmt: skip
     order, choice, bound = best
-    placed = {i: _place(candidates[i], order, settings, set(must)) for i in choice.chosen}
+    placed = {i: _place(candidates[i], order, settings, must) for i in choice.chosen}
     arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
-    share = _shares_left(candidates, order, settings, set(must))
+    share = _shares_left(candidates, order, settings, must)
     steps: list[Step] = []
     before = 0.0
     for count, i in enumerate(arranged, 1):
@@ -231,32 +235,31 @@ def _compose(
     )  # fmt: skip
 
 
-def _shares_left(candidates: list[Candidate], order: tuple[Position, ...], settings: Settings, must: set[str]) -> Array:
+def _shares_left(
+    candidates: list[Candidate], order: tuple[Position, ...], settings: Settings, must: Container[str]
+) -> Array:
     """(candidates,): share of each one's information left in the position where it would be done."""
     return np.array([settings.share_in(c.procedure, _place(c, order, settings, must)) for c in candidates])
 
 
-def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings, must: set[str]) -> Position:
+def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings, must: Container[str]) -> Position:
     """The best visited position, side-lying where as good; what is required, in the first that allows it."""
     if candidate.procedure.id in must:
         return next((p for p in order if settings.share_in(candidate.procedure, p) > 0), order[0])
     return max(order, key=lambda p: (settings.share_in(candidate.procedure, p), p is Position.SIDE_LYING))
 
 
-def _order_key(candidate: Candidate, settings: Settings, must: tuple[str, ...]) -> tuple[Any, ...]:
+def _order_key(candidate: Candidate, settings: Settings, must: Container[str]) -> tuple[Any, ...]:
     procedure = candidate.procedure
-    levels = ("C5", "C6", "C7", "T1", "T2", "T3", "T4", "T5", "T6", "T7", "T8", "T9")
-    level = levels.index(candidate.level) if candidate.level in levels else 0
+    level = LEVELS.index(candidate.level) if candidate.level in LEVELS else 0
     strong = procedure.irritability_load >= 3
     quiet_first = (strong, settings.stage(procedure), procedure.irritability_load)
     return procedure.id not in must, *quiet_first, procedure.region, procedure.id, level
 
 
-def _step(candidate: Candidate, where: Position, bits: float, must: tuple[str, ...], topic: str, turn: float) -> Step:
+def _step(candidate: Candidate, where: Position, bits: float, must: dict[str, str], topic: str, turn: float) -> Step:
     procedure = candidate.procedure
-    reason = f"tells about {topic}"
-    if procedure.id in must:
-        reason = "asked for by safety or by the therapist"
+    reason = must.get(procedure.id, f"tells about {topic}")
     return Step(
         procedure.id, procedure.name, candidate.side, candidate.level, where, candidate.seconds, max(0.0, bits),
         procedure.irritability_load, reason, turn,

@@ -160,3 +160,11 @@ def test_every_row_and_procedure_named_by_the_rules_exists(library: Library) -> 
         assert {*movement["same"], *movement["pooled"]} <= words, movement["id"]
     for grade in rules["grade"]:
         assert set(grade["rows"]) <= set(library.tables["accessory_motion"].rows)
+
+
+@pytest.mark.parametrize("measure", ["spadi", "dash", "quickdash", "oss"])
+def test_the_figure_behind_a_verdict_can_be_looked_up_by_its_id(measure: str, library: Library) -> None:
+    found = compare(measure, 40, 20, library)
+    ids = [figure for error in (found.mdc95, found.mcid) if error for figure in error.value.figures]
+    assert ids
+    assert all(library.figure(figure).source.id for figure in ids)

@@ -43,6 +43,13 @@ def test_what_is_required_comes_first_of_all(library: Library) -> None:
     places = [i for i, step in enumerate(made.steps) if step.procedure in wanted]
     assert places
     assert places == list(range(len(places)))
+    assert all(made.steps[i].reason == wanted[made.steps[i].procedure] for i in places)
+
+
+def test_no_reason_names_the_same_thing_twice(library: Library) -> None:
+    made = assess(_case("first_visit", library), library, 30).plan
+    topics = [step.reason.removeprefix("tells about ").split(" and ") for step in made.steps]
+    assert all(len(set(named)) == len(named) for named in topics)
 
 
 @pytest.mark.parametrize("story", ["danger_apical", "danger_fracture", "danger_locked_posterior"])
