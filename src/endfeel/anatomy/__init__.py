@@ -1,0 +1,1 @@
+"""Bones, joint frames and the pose of the girdle."""

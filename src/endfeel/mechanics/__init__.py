@@ -1,0 +1,1 @@
+"""Capsule and ligaments as fibres: strain, tension, joint play and passive range."""
