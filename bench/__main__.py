@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import platform
 import sys
 
@@ -11,6 +12,7 @@ MODULES = ("shorthand", "inference", "planner", "store", "pages")
 
 def main() -> int:
     """Run the named benches (all by default) and print a table as Markdown."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does
     wanted = sys.argv[1:] or MODULES
     print(f"Python {platform.python_version()}, {platform.machine()}, {platform.system()}\n")
     print("| what | measured | aim | note |\n|---|---|---|---|", flush=True)

@@ -88,7 +88,7 @@ def test_no_set_of_tests_teaches_more_than_the_bound(seed: int) -> None:
     learning = Learning(rng.random((n, 3)), np.ones(3))
     seconds, load, share = rng.uniform(5, 60, n), rng.integers(0, 3, n).astype(float), rng.choice([0.0, 0.85, 1.0], n)
     limits = Limits(100, 4, 4)
-    choice = choose(learning, share, seconds, load, limits)
+    choice = choose(learning, share[None], seconds, load, [limits])[0]
     best = 0.0
     for count in range(limits.count + 1):
         for some in combinations(np.flatnonzero(share), count):

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
+
+import tomli
 
 from endfeel.evidence.figures import Figure, Provenance, Source
 from endfeel.evidence.schema import DocumentSchema, FigurePlace
@@ -19,8 +20,8 @@ Path = tuple[str | int, ...]
 def parse_document(file: str, text: str, faults: list[Fault]) -> dict[str, Any]:
     """The parsed document; an empty one, with a fault, when it is not valid TOML."""
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        return tomli.loads(text)
+    except tomli.TOMLDecodeError as error:
         place = _AT.search(str(error))
         line, column = (int(place[1]), int(place[2])) if place else (0, 0)
         faults.append(Fault(f"not valid TOML: {error}", line=line, column=column, file=file))

@@ -105,9 +105,12 @@ def outcome_probabilities(
     chosen = states.astype(np.float32)
     fails = np.zeros((len(states), len(ahead.names)), dtype=np.float32)
     for k in range(count):
-        weight = np.where(ahead.provocation, provocation[k], laxity[k])
-        fails += weight * np.exp(chosen @ ahead.log_fail[k] + ahead.log_no_leak[k])
-    return np.asarray(np.float32(1.0) - fails)
+        here = chosen @ ahead.log_fail[k]
+        here += ahead.log_no_leak[k]
+        np.exp(here, out=here)
+        here *= np.where(ahead.provocation, provocation[k], laxity[k])
+        fails += here
+    return np.subtract(np.float32(1.0), fails, out=fails)
 
 
 def information_bits(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Array:
@@ -168,11 +171,13 @@ def contributor_information_bits(
         return bits, open_bits
     ahead = outlook(candidates, solution, model)
     states, _ = solution.draw(SAMPLES, SEED)
-    seen = outcome_probabilities(ahead, states, solution, model)
-    np.add.at(bits, ahead.owner, _bits_by_contributor(seen, states))
+    told = [outcome_probabilities(ahead, states, solution, model)]
+    owner = [ahead.owner]
     for c, angle, instances, effects, variances in ahead.angles:
         cells = _angle_cells(angle, states[:, instances].astype(float), effects, variances)
-        bits[c] += _bits_by_contributor(cells.astype(np.float32), states).sum(axis=0)
+        told.append(cells.astype(np.float32))
+        owner.append(np.full(cells.shape[1], c))
+    np.add.at(bits, np.concatenate(owner), _bits_by_contributor(np.concatenate(told, axis=1), states))
     return np.minimum(bits, open_bits), open_bits
 
 

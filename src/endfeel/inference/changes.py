@@ -10,6 +10,7 @@ import numpy as np
 
 from endfeel.inference.candidates import SAMPLES, SEED, Candidate, outcome_probabilities, outlook
 from endfeel.inference.explanation import ExplanationLine
+from endfeel.inference.leaving_out import probabilities_without
 from endfeel.inference.model import Model
 from endfeel.inference.solution import Solution
 from endfeel.inference.words import finding_words
@@ -60,16 +61,17 @@ def without_findings(
     odds = solution.probability / (1.0 - solution.probability).clip(1e-12)
     gap = float(10.0 * np.log10(odds[first] / odds[second]))
     carriers = sorted((f for f in pull if pull[f] > 0), key=lambda f: -pull[f])[:_CARRIERS]
-    for size in (1, 2, 3):
-        for chosen in itertools.combinations(carriers, size):
-            if sum(pull[f] for f in chosen) < gap / 2:
-                continue
-            left = solution.without(set(chosen)).probability
-            if left[second] > left[first]:
-                names = "; ".join(finding_words(case.findings[f], model.catalogue) for f in chosen)
-                leader = solution.network.instances[second]
-                text = f"without {names}: {leader.name} would lead"
-                return Change("without", text, leader.id, findings=chosen)
+    sets = [
+        chosen
+        for size in (1, 2, 3)
+        for chosen in itertools.combinations(carriers, size)
+        if sum(pull[f] for f in chosen) >= gap / 2
+    ]
+    for chosen, left in zip(sets, probabilities_without(solution, sets), strict=True):
+        if left[second] > left[first]:
+            names = "; ".join(finding_words(case.findings[f], model.catalogue) for f in chosen)
+            leader = solution.network.instances[second]
+            return Change("without", f"without {names}: {leader.name} would lead", leader.id, findings=chosen)
     return None
 
 

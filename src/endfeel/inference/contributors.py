@@ -145,6 +145,7 @@ def instances_of(
     """Every contributor by side and level, with its prior after the story."""
     limit = parameters["modifier_limit"]
     active = [modifier for modifier in modifiers if modifier.applies(case)]
+    sides = sides_of(case)
     made: list[Instance] = []
     for index, contributor in enumerate(contributors):
         ratio = 1.0
@@ -152,7 +153,7 @@ def instances_of(
             if contributor.id in modifier.contributors:
                 ratio *= modifier.odds_ratio
         ratio = min(limit, max(1.0 / limit, ratio))
-        for side in sides_of(case) if contributor.sided else (None,):
+        for side in sides if contributor.sided else (None,):
             away = contributor.sided and case.complaint.side is not None and side is not case.complaint.side
             here = ratio * (parameters["other_side_odds"] if away else 1.0)
             odds = here * contributor.prior.mean / (1.0 - contributor.prior.mean)

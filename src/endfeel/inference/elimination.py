@@ -59,7 +59,7 @@ class Workings:
 
 
 def order_of(members: Sequence[int], factors: Sequence[Factor]) -> Order:
-    """Greedy order: fewest new ties first (min-fill). Ties are bit sets over `members`."""
+    """Greedy order: the contributor with the fewest ties first (min-degree). Ties are bit sets over `members`."""
     bit = {i: k for k, i in enumerate(members)}
     ties = [0] * len(members)
     for factor in factors:
@@ -68,21 +68,16 @@ def order_of(members: Sequence[int], factors: Sequence[Factor]) -> Order:
         for k in scope:
             ties[k] |= together & ~(1 << k)
     left = set(range(len(members)))
-    fill = {k: _fill(k, ties) for k in left}
     order: list[int] = []
     neighbours: list[int] = []
     while left:
-        chosen = min(left, key=lambda k: (fill[k], ties[k].bit_count(), members[k]))
+        chosen = min(left, key=lambda k: (ties[k].bit_count(), members[k]))
         left.discard(chosen)
         mine = ties[chosen]
         order.append(chosen)
         neighbours.append(mine)
-        touched = mine
         for k in _bits(mine):
             ties[k] = (ties[k] | mine) & ~(1 << k) & ~(1 << chosen)
-            touched |= ties[k]
-        for k in _bits(touched):
-            fill[k] = _fill(k, ties)
     place = {k: step for step, k in enumerate(order)}
     scopes = tuple(tuple(sorted((step, *(place[k] for k in _bits(mine))))) for step, mine in enumerate(neighbours))
     return Order(tuple(members[k] for k in order), scopes)
@@ -93,13 +88,6 @@ def _bits(together: int) -> Iterator[int]:
         lowest = together & -together
         yield lowest.bit_length() - 1
         together ^= lowest
-
-
-def _fill(k: int, ties: Sequence[int]) -> int:
-    """Twice the number of ties that eliminating `k` would add."""
-    mine = ties[k]
-    count = mine.bit_count()
-    return count * (count - 1) - sum((ties[j] & mine).bit_count() for j in _bits(mine))
 
 
 def angle_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
@@ -169,14 +157,14 @@ def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array, wo
         table = np.transpose(workings.table_of(factor), (*ranked, len(scope)))
         waiting[min(scope)].append((tuple(scope[k] for k in ranked), table))
     nodes = on.shape[1]
-    log_mass = np.zeros(nodes)
+    members = np.array(order.members, dtype=np.intp)
+    own = np.stack((off[members], on[members]), axis=1)
+    most = own.max(axis=1)
+    own = np.exp(own - most[:, None])
+    log_mass = most.sum(axis=0)
     conditionals: list[Array] = []
     for step, scope_here in enumerate(order.scopes):
-        i = order.members[step]
-        most = np.maximum(on[i], off[i])
-        log_mass = log_mass + most
-        own = np.exp(np.stack((off[i], on[i])) - most)
-        product = own.reshape(2, *([1] * (len(scope_here) - 1)), nodes)
+        product = own[step].reshape(2, *([1] * (len(scope_here) - 1)), nodes)
         for scope_of_table, table in sorted(waiting[step], key=lambda pair: pair[1].size):
             product = product * _aligned(table, scope_of_table, scope_here)
         message = product[0] + product[1]
@@ -186,7 +174,7 @@ def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array, wo
         if len(scope_here) > 1:
             waiting[scope_here[1]].append((scope_here[1:], message / largest))
     return Eliminated(
-        np.array(order.members, dtype=np.intp), tuple(id(f) for f in factors), log_mass, np.zeros(nodes),
+        members, tuple(id(f) for f in factors), log_mass, np.zeros(nodes),
         _marginals(order, conditionals, nodes), order, tuple(conditionals),
     )  # fmt: skip
 

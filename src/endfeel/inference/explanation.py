@@ -8,6 +8,7 @@ import numpy as np
 
 from endfeel.evidence.figures import Provenance
 from endfeel.inference.contributors import Instance
+from endfeel.inference.leaving_out import probabilities_without
 from endfeel.inference.model import Model
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import Solution
@@ -44,13 +45,15 @@ def explain(case: Case, solution: Solution, model: Model) -> tuple[ExplanationLi
     """All lines worth a word, strongest first."""
     lines = list(_story_lines(case, solution, model))
     full = _log_odds(solution.probability)
-    observed = solution.network.findings
-    for index in sorted(observed):
-        moved = 10.0 * (full - _log_odds(solution.without({index}).probability)) / np.log(10.0)
+    observed = sorted(solution.network.findings)
+    behind = _figures_behind(solution, model)
+    without = probabilities_without(solution, [{index} for index in observed])
+    for index, probability in zip(observed, without, strict=True):
+        moved = 10.0 * (full - _log_odds(probability)) / np.log(10.0)
         text = finding_words(case.findings[index], model.catalogue)
         for i in np.flatnonzero(np.abs(moved) >= LEAST_DECIBANS):
             instance = solution.network.instances[i]
-            figures, label = _figures(index, int(i), solution, model)
+            figures, label = behind.get((index, int(i)), ((), Provenance.PRACTICE.label))
             lines.append(_line(index, text, instance, float(moved[i]), figures, label))
     return tuple(sorted(lines, key=lambda line: -abs(line.decibans)))
 
@@ -80,25 +83,34 @@ def _line(
     return ExplanationLine(index, text, *place, decibans, direction, figures, label, sentence)
 
 
-def _figures(finding: int, instance: int, solution: Solution, model: Model) -> tuple[tuple[str, ...], str]:
-    """Figures and weakest label of the links between a finding and a contributor."""
-    figures: dict[str, None] = {}
-    weakest = Provenance.READ
+Behind = dict[tuple[int, int], tuple[tuple[str, ...], str]]
+
+
+def _figures_behind(solution: Solution, model: Model) -> Behind:
+    """Figures and weakest label of the links, by finding and instance."""
+    figures: dict[tuple[int, int], dict[str, None]] = {}
+    weakest: dict[tuple[int, int], Provenance] = {}
+
+    def add(place: tuple[int, int], these: tuple[str, ...], label: str) -> None:
+        figures.setdefault(place, {}).update(dict.fromkeys(these))
+        weakest[place] = max(weakest.get(place, Provenance.READ), Provenance.from_label(label))
+
     for factor in solution.network.binaries:
-        if factor.observation.finding != finding:
-            continue
-        for k in np.flatnonzero(factor.parents == instance):
-            link = model.binaries[factor.observation.key].causes[factor.causes[k]][2]
-            figures.update(dict.fromkeys(link.figures))
-            weakest = max(weakest, Provenance.from_label(link.provenance))
+        causes = model.binaries[factor.observation.key].causes
+        for instance, cause in zip(factor.parents.tolist(), factor.causes.tolist(), strict=True):
+            link = causes[cause][2]
+            add((factor.observation.finding, instance), link.figures, link.provenance)
     for angle in solution.network.angles:
-        if angle.observation.finding == finding and instance in angle.parents:
-            spec = model.angles[angle.observation.procedure]
-            mine = [link for i, link in spec.causes if i == solution.network.instances[instance].index]
-            for angle_link in mine:
-                figures.update(dict.fromkeys((*angle_link.figures, *spec.figures)))
-                weakest = max(weakest, Provenance.from_label(angle_link.provenance))
-    return tuple(figures), weakest.label if figures else Provenance.PRACTICE.label
+        spec = model.angles[angle.observation.procedure]
+        for instance in angle.parents.tolist():
+            for contributor, angle_link in spec.causes:
+                if contributor == solution.network.instances[instance].index:
+                    place = angle.observation.finding, instance
+                    add(place, (*angle_link.figures, *spec.figures), angle_link.provenance)
+    return {
+        place: (tuple(these), weakest[place].label if these else Provenance.PRACTICE.label)
+        for place, these in figures.items()
+    }
 
 
 def _log_odds(probability: Array) -> Array:

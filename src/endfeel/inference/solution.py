@@ -90,7 +90,7 @@ def solve(
     on, off = tilted_priors(network, priors)
     both: tuple[Factor, ...] = (*network.binaries, *network.angles)
     constant = network.node_log_weights + sum(
-        (_constant(factor) for factor in both), np.zeros(len(network.node_log_weights))
+        (constant_of(factor) for factor in both), np.zeros(len(network.node_log_weights))
     )
     groups = connected(network)
     reuse = {component.factors: component for component in known}
@@ -157,8 +157,8 @@ def _bounded(
     return found
 
 
-def _constant(factor: Factor) -> Array:
-    """(N,) the part of a factor's log likelihood that no contributor can change."""
+def constant_of(factor: Factor) -> Array:
+    """(N,) or (1,) the part of a factor's log likelihood that no contributor can change."""
     if isinstance(factor, BinaryFactor):
         if factor.factorises:
             return factor.log_no_leak

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Learning:
     """Expected information of each candidate about each contributor.
 
@@ -23,6 +24,7 @@ class Learning:
     bits: Array
     uncertain_bits: Array
 
+    @cached_property
     def open_shares(self) -> Array:
         """(candidates, contributors): the share of each contributor's uncertainty that one test leaves open."""
         safe = np.maximum(self.uncertain_bits, 1e-12)
@@ -30,6 +32,6 @@ class Learning:
 
     def of(self, chosen: list[int], share: Array) -> float:
         """Expected bits of a set of candidates; `share` (candidates,) is left by each one's position."""
-        opened = 1.0 - share[:, None] * (1.0 - self.open_shares())
+        opened = 1.0 - share[:, None] * (1.0 - self.open_shares)
         left = np.prod(opened[chosen], axis=0) if chosen else np.ones_like(self.uncertain_bits)
         return float(self.uncertain_bits @ (1.0 - left))

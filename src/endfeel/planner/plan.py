@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container
+from dataclasses import dataclass
 from itertools import combinations, pairwise, permutations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Posterior
@@ -42,10 +44,11 @@ def plan(
     learning = learning_of(posterior, candidates)
     must = dict.fromkeys(pinned, "asked for by the therapist") | required(case, library)
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
-    best = _best(candidates, learning, settings, position, minutes, pins)
+    places = Places.of(candidates, settings, must)
+    best = _best(candidates, learning, settings, position, minutes, pins, places)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
     notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
-    return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior))
+    return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior), places)
 
 
 def _missed_pins(
@@ -77,24 +80,22 @@ def next_tests(
     topics = _topics(posterior)
     bits = learning.bits.sum(axis=1)
     stop = settings.data["stop"]
-    found = []
-    for i, candidate in enumerate(candidates):
-        where = max(
-            candidate.procedure.positions,
-            key=lambda p: (
-                settings.share_in(candidate.procedure, p)
-                * bits[i]
-                / (candidate.seconds + settings.change_seconds(position, p))
-            ),
-        )
-        gained = float(bits[i]) * settings.share_in(candidate.procedure, where)
-        seconds = candidate.seconds + settings.change_seconds(position, where)
-        rate = 60 * gained / seconds
-        if gained >= stop["least_bits"] and rate >= stop["least_bits_per_minute"]:
-            topic = topics(learning.bits[i])
-            found.append(_next(candidate, where, gained, seconds, rate, where is not position, topic))
-    found.sort(key=lambda test: -test.bits_per_minute)
-    return tuple(found[:most])
+    positions = list(Position)
+    gained = Places.of(candidates, settings, ()).shares * bits[:, None]
+    turn = np.array([settings.change_seconds(position, p) for p in positions])
+    seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
+    rates = 60 * gained / seconds
+    worth = (gained >= stop["least_bits"]) & (rates >= stop["least_bits_per_minute"])
+    where = rates.argmax(axis=1)
+    best = rates[np.arange(len(rates)), where]
+    found: list[NextTest] = []
+    for i in np.argsort(-best, kind="stable"):
+        k = where[i]
+        if worth[i, k] and len(found) < most:
+            told = float(gained[i, k]), float(seconds[i, k]), float(best[i])
+            turns = positions[k] is not position
+            found.append(_next(candidates[i], positions[k], *told, turns, topics(learning.bits[i])))
+    return tuple(found)
 
 
 def _next(
@@ -171,28 +172,25 @@ def _best(
     here: Position,
     minutes: float,
     pins: tuple[int, ...],
+    places: Places,
 ) -> tuple[tuple[Position, ...], Choice, float]:
     """The best order of positions, its choice, and the bound over all orders."""
     seconds = np.array([c.seconds for c in candidates])
     load = np.array([float(c.procedure.irritability_load) for c in candidates])
-    found: list[tuple[tuple[Position, ...], Choice]] = []
-    bound = 0.0
+    tried: list[tuple[Position, ...]] = []
+    limits: list[Limits] = []
     for order in orders(here, settings):
-        changes = len(order) - 1
-        limits = Limits(
-            minutes * 60 - turning_seconds(order, settings),
-            settings.load_budget(minutes) - changes * settings.change_load,
-            settings.most_procedures,
-        )
-        if limits.seconds <= 0:
-            continue
-        share = _shares_left(candidates, order, settings, {candidates[i].procedure.id for i in pins})
-        choice = choose(learning, share, seconds, load, limits, pins)
-        bound = max(bound, choice.bound_bits)
-        found.append((order, choice))
-    if not found:
+        time_left = minutes * 60 - turning_seconds(order, settings)
+        load_left = settings.load_budget(minutes) - (len(order) - 1) * settings.change_load
+        if time_left > 0:
+            tried.append(order)
+            limits.append(Limits(time_left, load_left, settings.most_procedures))
+    if not tried or not candidates:
         return (here,), Choice((), 0.0, 0.0), 0.0
-    return (*_preferred(found, settings, set(pins)), bound)
+    shares = np.stack([places.along(order)[1] for order in tried])
+    choices = choose(learning, shares, seconds, load, limits, pins)
+    best = _preferred(list(zip(tried, choices, strict=True)), settings, set(pins))
+    return (*best, max(choice.bound_bits for choice in choices))
 
 
 def _preferred(
@@ -211,13 +209,13 @@ def _preferred(
 def _compose(
     best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning,
     settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
-    topics: Callable[[Array], str],
+    topics: Callable[[Array], str], places: Places,
 ) -> Plan:  # fmt: skip
     order, choice, bound = best
-    placed = {i: _place(candidates[i], order, settings, must) for i in choice.chosen}
+    where, share = places.along(order)
+    placed = {i: where[i] for i in choice.chosen}
     arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
-    share = _shares_left(candidates, order, settings, must)
     steps: list[Step] = []
     before = 0.0
     for count, i in enumerate(arranged, 1):
@@ -235,18 +233,32 @@ def _compose(
     )  # fmt: skip
 
 
-def _shares_left(
-    candidates: list[Candidate], order: tuple[Position, ...], settings: Settings, must: Container[str]
-) -> Array:
-    """(candidates,): share of each one's information left in the position where it would be done."""
-    return np.array([settings.share_in(c.procedure, _place(c, order, settings, must)) for c in candidates])
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where each candidate could be done, and what each position leaves of its information."""
 
+    shares: Array
+    """(candidates, positions) in the order of `Position`; 0 where it cannot be done."""
+    must: NDArray[np.bool_]
+    """(candidates,) what is required: done in the first position that allows it."""
 
-def _place(candidate: Candidate, order: tuple[Position, ...], settings: Settings, must: Container[str]) -> Position:
-    """The best visited position, side-lying where as good; what is required, in the first that allows it."""
-    if candidate.procedure.id in must:
-        return next((p for p in order if settings.share_in(candidate.procedure, p) > 0), order[0])
-    return max(order, key=lambda p: (settings.share_in(candidate.procedure, p), p is Position.SIDE_LYING))
+    @classmethod
+    def of(cls, candidates: list[Candidate], settings: Settings, must: Container[str]) -> Places:
+        """The table for these candidates."""
+        column = {position: k for k, position in enumerate(Position)}
+        shares = np.zeros((len(candidates), len(column)))
+        for i, candidate in enumerate(candidates):
+            for position in candidate.procedure.positions:
+                shares[i, column[position]] = settings.share_in(candidate.procedure, position)
+        return cls(shares, np.array([c.procedure.id in must for c in candidates], dtype=np.bool_))
+
+    def along(self, order: tuple[Position, ...]) -> tuple[list[Position], Array]:
+        """The best visited position of each candidate, side-lying where as good, and the share left there."""
+        all_positions = list(Position)
+        visited = self.shares[:, [all_positions.index(p) for p in order]]
+        liking = visited + np.array([1e-9 if p is Position.SIDE_LYING else 0.0 for p in order])
+        chosen = np.where(self.must, (visited > 0).argmax(axis=1), liking.argmax(axis=1))
+        return [order[k] for k in chosen], visited[np.arange(len(visited)), chosen]
 
 
 def _order_key(candidate: Candidate, settings: Settings, must: Container[str]) -> tuple[Any, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from endfeel.planner.learning import Learning
 
 Array = NDArray[np.float64]
 
-BOUND_EVERY = 4
+BOUND_EVERY = 8
 """The bound is taken at every so many-th test chosen: any prefix gives a valid one, and few are enough."""
 
 
@@ -34,70 +35,75 @@ class Choice:
 
 
 def choose(
-    learning: Learning, share: Array, seconds: Array, load: Array, limits: Limits, pinned: tuple[int, ...] = ()
-) -> Choice:
-    """Greedy choice under time, load and count, and an upper bound on the best possible choice.
+    learning: Learning,
+    shares: Array,
+    seconds: Array,
+    load: Array,
+    limits: Sequence[Limits],
+    pinned: tuple[int, ...] = (),
+) -> tuple[Choice, ...]:
+    """For each visiting order, a greedy choice under its limits and an upper bound on the best possible choice.
 
     Parameters
     ----------
-    share : (n,) share of a candidate's information left in its best position; 0 where it cannot be done.
+    shares : (orders, n) share of a candidate's information left in its best position; 0 where it cannot be done.
     seconds, load : (n,) costs.
+    limits : one for each order.
     pinned : taken first, whatever they teach.
 
     Notes
     -----
+    All orders take their next test together, so that one matrix product serves them all.
+
     The bound: for any set T, F(T) <= F(S) + sum over T of gain(i | S) because F is monotone and submodular (Nemhauser,
     Wolsey and Fisher 1978, value from memory); the sum is bounded by the fractional knapsack over time, over load and
     over count, each alone. Taken at several prefixes S of the greedy choice; the least bound counts.
     """
-    weights = learning.uncertain_bits
-    opened = 1.0 - share[:, None] * (1.0 - learning.open_shares())
-    left = np.ones_like(weights)
-    used_seconds, used_load = 0.0, 0.0
-    free = share > 0
-    chosen: list[int] = []
-    bound = np.inf
-    queue = [i for i in pinned if share[i] > 0]
-    most = float(max(limits.count, len(queue)))
-    budgets = ((seconds, limits.seconds), (load, limits.load), (np.ones_like(seconds), most))
-    price = sum(cost / max(budget, 1.0) for cost, budget in budgets)
-    while True:
-        gains = (1.0 - opened) @ (weights * left)
-        if len(chosen) % BOUND_EVERY == 0:
-            so_far = float(weights @ (1.0 - left))
-            bound = min([bound, *(so_far + _fractional(gains, c, share > 0, chosen, b) for c, b in budgets)])
-        fits = free & (used_seconds + seconds <= limits.seconds) & (used_load + load <= limits.load)
-        fits[chosen] = False
-        if queue:
-            best = queue.pop(0)
-            if not fits[best]:
-                free[best] = False
-                continue
+    many, count = shares.shape
+    weights, told = learning.uncertain_bits, 1.0 - learning.open_shares
+    queue = list(pinned)
+    most = np.array([max(one.count, len(pinned)) for one in limits], dtype=float)
+    budget_seconds, budget_load = np.array([one.seconds for one in limits]), np.array([one.load for one in limits])
+    budgets = ((seconds, budget_seconds), (load, budget_load), (np.ones(count), most))
+    price = sum((cost / np.maximum(budget, 1.0)[:, None] for cost, budget in budgets), np.zeros((many, count)))
+    left, used_seconds, used_load = np.ones((many, len(weights))), np.zeros(many), np.zeros(many)
+    can, taken = shares > 0, np.zeros((many, count), dtype=np.bool_)
+    bound, going = np.full(many, np.inf), np.ones(many, dtype=np.bool_)
+    chosen: list[list[int]] = [[] for _ in limits]
+    rows = np.arange(many)
+    for turn in range(count + 1):
+        gains = shares * ((weights * left) @ told.T)
+        if turn % BOUND_EVERY == 0:
+            so_far = (1.0 - left) @ weights
+            for cost, budget in budgets:
+                bound = np.minimum(bound, so_far + _fractional(gains, can & ~taken, cost, budget))
+        fits = can & ~taken & (used_seconds[:, None] + seconds <= budget_seconds[:, None])
+        fits &= used_load[:, None] + load <= budget_load[:, None]
+        if turn < len(queue):
+            best = np.full(many, queue[turn])
+            takes = fits[rows, best]
         else:
-            if len(chosen) >= limits.count or not fits.any():
+            best = np.where(fits, gains / price, -1.0).argmax(axis=1)
+            takes = going & fits[rows, best] & (gains[rows, best] > 1e-9) & (taken.sum(axis=1) < most)
+            going = takes
+            if not takes.any():
                 break
-            density = np.where(fits, gains / price, -1.0)
-            best = int(np.argmax(density))
-            if gains[best] <= 1e-9:
-                break
-        chosen.append(best)
-        used_seconds += float(seconds[best])
-        used_load += float(load[best])
-        left = left * opened[best]
-    bits = float(weights @ (1.0 - left))
-    return Choice(tuple(chosen), bits, max(bits, bound))
+        taken[rows, best] |= takes
+        used_seconds += np.where(takes, seconds[best], 0.0)
+        used_load += np.where(takes, load[best], 0.0)
+        left *= 1.0 - np.where(takes, shares[rows, best], 0.0)[:, None] * told[best]
+        for k in np.flatnonzero(takes):
+            chosen[k].append(int(best[k]))
+    bits = (1.0 - left) @ weights
+    return tuple(Choice(tuple(c), float(b), float(max(b, m))) for c, b, m in zip(chosen, bits, bound, strict=True))
 
 
-def _fractional(gains: Array, seconds: Array, can: NDArray[np.bool_], chosen: list[int], budget: float) -> float:
-    """Best sum of gains when candidates may be cut in pieces: never below the best whole choice."""
-    able = can.copy()
-    able[chosen] = False
-    order = np.argsort(-np.where(able, gains / np.maximum(seconds, 1e-9), -1.0))
-    order = order[able[order]]
-    spent = np.cumsum(seconds[order])
-    whole = int(np.searchsorted(spent, max(0.0, budget), side="right"))
-    total = float(gains[order[:whole]].sum())
-    if whole < len(order):
-        before = float(spent[whole - 1]) if whole else 0.0
-        total += float(gains[order[whole]]) * max(0.0, budget - before) / float(seconds[order[whole]])
-    return total
+def _fractional(gains: Array, able: NDArray[np.bool_], cost: Array, budget: Array) -> Array:
+    """(orders,) best sum of gains when candidates may be cut in pieces: never below the best whole choice."""
+    order = np.where(able, -gains / np.maximum(cost, 1e-9), 1.0).argsort(axis=1)
+    gain = np.take_along_axis(np.where(able, gains, 0.0), order, axis=1)
+    spent = np.take_along_axis(np.where(able, cost, 0.0), order, axis=1)
+    before = spent.cumsum(axis=1) - spent
+    room = np.maximum(budget, 0.0)[:, None] - before
+    part = np.where(spent > 0.0, (room / np.maximum(spent, 1e-9)).clip(0.0, 1.0), 1.0)
+    return np.asarray((gain * part).sum(axis=1))

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, field
 from typing import Any
+
+import tomli
 
 from endfeel.vocabulary.errors import Fault
 
@@ -65,8 +66,8 @@ def read_toml(text: str) -> tuple[dict[str, Any], list[Fault]]:
     faults: list[Fault] = []
     for _ in range(_MOST_REPAIRS):
         try:
-            return tomllib.loads("\n".join(lines)), faults
-        except tomllib.TOMLDecodeError as error:
+            return tomli.loads("\n".join(lines)), faults
+        except tomli.TOMLDecodeError as error:
             place = _AT.search(str(error))
             line, column = (int(place[1]), int(place[2])) if place and place[1] else (len(lines), 1)
             line = _line_to_leave_out(lines, line)

@@ -1,0 +1,78 @@
+"""The posterior as if some findings had not been made, for many sets of findings in one sweep.
+
+Every set stands beside the others on the axis of the nuisance nodes; a finding left out weighs one
+there. Components, orders and tables are those of the solved network.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.inference.elimination import Eliminated, Workings, eliminate
+from endfeel.inference.network import BinaryFactor, Factor, Network
+from endfeel.inference.nuisances import Array
+from endfeel.inference.solution import Solution, constant_of
+
+_LARGEST_TABLE = 4_000_000
+"""Numbers in one table; more sets than fit are solved in turns."""
+
+
+def probabilities_without(solution: Solution, sets: Sequence[Collection[int]]) -> Array:
+    """(sets, n) probability of every instance without each set of findings (indices in the case).
+
+    Exact where the solved network is; a component that had to be bounded is solved anew for each set.
+    """
+    count = len(solution.network.instances)
+    if not all(isinstance(component, Eliminated) for component in solution.components):
+        return np.array([solution.without(left).probability for left in sets]).reshape(-1, count)
+    widest = max((c.order.widest for c in solution.components if isinstance(c, Eliminated)), default=0)
+    together = max(1, _LARGEST_TABLE // (2**widest * len(solution.node_weights)))
+    turns = [_together(solution, sets[start : start + together]) for start in range(0, len(sets), together)]
+    return np.concatenate(turns) if turns else np.zeros((0, count))
+
+
+def _together(solution: Solution, sets: Sequence[Collection[int]]) -> Array:
+    network, workings = solution.network, solution.workings
+    nodes = len(network.node_log_weights)
+    factors: tuple[Factor, ...] = (*network.binaries, *network.angles)
+    kept = {id(factor): np.array([factor.observation.finding not in left for left in sets]) for factor in factors}
+    on, off = _tilts(network, kept, len(sets))
+    constant = np.tile(network.node_log_weights, (len(sets), 1))
+    tables: dict[int, Array] = {}
+    for factor in factors:
+        mask = kept[id(factor)]
+        constant += mask[:, None] * constant_of(factor)
+        if len(factor.parents) and not (isinstance(factor, BinaryFactor) and factor.factorises):
+            table = workings.table_of(factor)[..., None, :]
+            spread = np.broadcast_to(table, (*table.shape[:-2], len(sets), nodes))
+            tables[id(factor)] = np.where(mask[:, None], spread, 1.0).reshape(*table.shape[:-2], -1)
+    known = {id(factor): factor for factor in factors}
+    by_node = 1.0 / (1.0 + np.exp(off - on))
+    free = np.ones(len(on), dtype=np.bool_)
+    log_node = constant.reshape(-1)
+    for component in solution.components:
+        assert isinstance(component, Eliminated)  # noqa: S101
+        mine = [known[name] for name in component.factors]
+        found = eliminate(component.order, mine, on, off, Workings(workings.orders, tables))
+        by_node[found.members] = found.probability
+        free[found.members] = False
+        log_node = log_node + found.log_mass
+    log_node = (log_node + np.logaddexp(on[free], off[free]).sum(axis=0)).reshape(len(sets), nodes)
+    weights = np.exp(log_node - np.logaddexp.reduce(log_node, axis=1, keepdims=True))
+    return np.asarray(np.einsum("nvk,vk->vn", by_node.reshape(-1, len(sets), nodes), weights).clip(0.0, 1.0))
+
+
+def _tilts(network: Network, kept: dict[int, NDArray[np.bool_]], sets: int) -> tuple[Array, Array]:
+    """(n, sets * N) tilted log weights present and absent."""
+    nodes = len(network.node_log_weights)
+    prior = network.prior[:, None]
+    shape = len(prior), sets * nodes
+    on, off = np.broadcast_to(np.log(prior), shape).copy(), np.broadcast_to(np.log1p(-prior), shape)
+    for factor in network.binaries:
+        if factor.factorises and len(factor.parents):
+            tilt = factor.log_fail[:, None, :] * kept[id(factor)][:, None]
+            np.add.at(on, factor.parents, tilt.reshape(len(factor.parents), -1))
+    return on, off
