@@ -368,3 +368,28 @@ def test_an_unknown_visit_is_not_found_and_says_so_calmly(client: TestClient, pa
     answer = client.get(f"/visits/none-such{path}")
     assert answer.status_code == 404
     assert "Not found" in answer.text
+
+
+def test_turning_the_person_starts_the_plan_there(client: TestClient, desk: care.Desk, visit_id: str) -> None:
+    answer = client.post(f"/visits/{visit_id}/position", data={"position": "side_lying"}, headers=FRAGMENT)
+    assert answer.status_code == 200
+    assert 'value="side_lying" aria-current="true"' in answer.text
+    assert care.view_visit(desk, visit_id).assessment.plan.positions[0] == "side_lying"
+    assert client.post(f"/visits/{visit_id}/position", data={"position": "floating"}).status_code == 422
+
+
+def test_saving_a_planned_test_keeps_the_position_it_was_planned_in(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    given = {"procedure": "gh_post", "side": "right", "mobility": "2", "position": "side_lying"}
+    client.post(f"/visits/{visit_id}/findings", data=given)
+    assert care.view_visit(desk, visit_id).position == "side_lying"
+
+
+def test_a_next_visit_is_opened_from_the_start_page(client: TestClient, example_id: str) -> None:
+    found = re.search(r'action="(/episodes/[^"]+/visits)"', client.get("/").text)
+    assert found
+    answer = client.post(found[1], follow_redirects=False)
+    assert answer.status_code == 303
+    assert re.fullmatch(r"/visits/[^/]+/screen", answer.headers["location"])
+    assert example_id not in answer.headers["location"]

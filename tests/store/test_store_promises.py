@@ -12,7 +12,7 @@ from endfeel.assessment import read_case
 from endfeel.records import StoreFault
 from endfeel.records.tables import OverrideRow
 from endfeel.safety import Urgency
-from endfeel.vocabulary import Complaint, Finding, Refused, Side, Treatment
+from endfeel.vocabulary import Complaint, Finding, Position, Refused, Side, Treatment
 
 STORY = Path(__file__).resolve().parents[2] / "stories" / "first_visit.txt"
 TOLD = Finding("gh_post", Side.RIGHT, mobility=2)
@@ -111,10 +111,11 @@ def test_every_kind_of_act_leaves_its_row(desk: care.Desk) -> None:
 def test_a_removed_person_leaves_no_row_but_the_audit(desk: care.Desk) -> None:
     visit = care.import_case(desk, read_case(STORY.read_text(encoding="utf-8"), STORY.name, desk.library))
     care.set_screen(desk, visit, {"new_mass": True})
+    care.turn_person(desk, visit, Position.PRONE)
     care.override_verdict(desk, visit, REASON, BY)
     care.delete_person(desk, care.view_visit(desk, visit).person_id)
     with desk.engine.connect() as connection:
-        for table in ("person", "episode", "visit", "entry", "screen_answer", "verdict_override"):
+        for table in ("person", "episode", "visit", "entry", "screen_answer", "turn", "verdict_override"):
             assert connection.execute(text(f"SELECT count(*) FROM {table}")).scalar() == 0, table  # noqa: S608
         acts = connection.execute(text("SELECT act FROM audit ORDER BY number")).scalars().all()
     assert acts[0] == "import case"

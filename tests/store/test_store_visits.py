@@ -15,7 +15,7 @@ from endfeel import care
 from endfeel.assessment import read_case, shorthand_of
 from endfeel.records import queries
 from endfeel.records.tables import EntryRow
-from endfeel.vocabulary import Case, Complaint, Finding, NotFound, Person, Refused, Side, Treatment
+from endfeel.vocabulary import Case, Complaint, Finding, NotFound, Person, Position, Refused, Side, Treatment
 from endfeel.vocabulary.shorthand import parse_finding
 
 STORIES = Path(__file__).resolve().parents[2] / "stories"
@@ -115,7 +115,7 @@ def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
     person = care.view_visit(desk, visit).person_id
     given = json.loads(json.dumps(care.export_person(desk, person)))
     assert {table: len(rows) for table, rows in given["rows"].items()} == {
-        "person": 1, "episode": 1, "visit": 1, "entry": 1, "screen_answer": 1, "verdict_override": 1,
+        "person": 1, "episode": 1, "visit": 1, "entry": 1, "screen_answer": 1, "turn": 1, "verdict_override": 1,
         "signed_note": 1, "addendum": 1,
     }  # fmt: skip
 
@@ -134,7 +134,7 @@ def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
     assert lines(desk, visit) == ["gh_post", "gh_ant"]
 
 
-GUARDED = ("entry", "screen_answer", "verdict_override", "signed_note", "addendum", "audit")
+GUARDED = ("entry", "screen_answer", "turn", "verdict_override", "signed_note", "addendum", "audit")
 
 
 def full_visit(desk: care.Desk) -> str:
@@ -142,6 +142,7 @@ def full_visit(desk: care.Desk) -> str:
     visit = new_visit(desk)
     care.record_line(desk, visit, "gh post glide 2")
     care.set_screen(desk, visit, {"new_mass": True})
+    care.turn_person(desk, visit, Position.SIDE_LYING)
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")
     care.add_addendum(desk, visit, "Letter sent.", "A. Therapist")
@@ -151,7 +152,13 @@ def full_visit(desk: care.Desk) -> str:
 @pytest.mark.parametrize("table", GUARDED)
 def test_the_database_itself_refuses_to_change_replace_or_remove_a_row(desk: care.Desk, table: str) -> None:
     full_visit(desk)
-    column = {"entry": "note", "screen_answer": "cue", "audit": "who", "signed_note": "signed_by"}.get(table, "by")
+    column = {
+        "entry": "note",
+        "screen_answer": "cue",
+        "turn": "position",
+        "audit": "who",
+        "signed_note": "signed_by",
+    }.get(table, "by")
     wrongs = [f"UPDATE {table} SET {column} = 'x'", f"DELETE FROM {table}"]  # noqa: S608
     if desk.engine.dialect.name == "sqlite":
         wrongs.append(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")  # noqa: S608
@@ -276,3 +283,25 @@ def test_two_writers_at_once_lose_nothing_and_share_no_number(desk: care.Desk) -
         writer.join()
     assert not faults
     assert [entry.sequence for entry in care.view_visit(desk, visit).entries] == list(range(1, 101))
+
+
+def test_the_plan_goes_on_from_the_position_the_person_turned_to(desk: care.Desk) -> None:
+    visit = new_visit(desk)
+    care.turn_person(desk, visit, Position.SIDE_LYING)
+    care.turn_person(desk, visit, Position.SIDE_LYING)
+    view = care.view_visit(desk, visit)
+    assert view.position is Position.SIDE_LYING
+    assert view.assessment.plan.positions[0] is Position.SIDE_LYING
+    with desk.engine.connect() as connection:
+        assert connection.execute(text("SELECT count(*) FROM turn")).scalar() == 1
+
+
+def test_a_next_visit_keeps_the_story_and_asks_the_screen_again(desk: care.Desk) -> None:
+    first = care.import_case(desk, story(desk, "first_visit.txt"))
+    (person,) = care.list_people(desk)
+    second = care.open_visit(desk, person.visits[0].episode_id)
+    before, after = care.view_visit(desk, first).assessment.case, care.view_visit(desk, second).assessment.case
+    assert after.complaint == before.complaint
+    assert before.screen
+    assert not after.screen
+    assert not after.findings

@@ -15,7 +15,7 @@ from endfeel.care.desk import Desk, new_id
 from endfeel.records import Entry, Override, SignedNote, VisitRecord, queries
 from endfeel.records.mapping import retracted, standing
 from endfeel.records.queries import NewEntry
-from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, ScreenRow, SignedNoteRow
+from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, ScreenRow, SignedNoteRow, TurnRow
 from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
 from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
 from endfeel.vocabulary.case_files import case_text
@@ -38,10 +38,8 @@ class VisitView:
     signed: SignedNote | None
     can_undo: bool
     can_redo: bool
-
-    @property
-    def position(self) -> Position:
-        return self.assessment.plan.positions[0] if self.assessment.plan.positions else Position.SITTING
+    position: Position
+    """The one the person is in now."""
 
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
@@ -67,6 +65,7 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
         record.signed,
         record.can_undo,
         record.can_redo,
+        position,
     )
 
 
@@ -102,6 +101,15 @@ def set_screen(desk: Desk, visit_id: str, answers: dict[str, bool | None]) -> No
         _open_for_writing(session, desk, visit_id, "screen")
         now = desk.clock()
         session.add_all(ScreenRow(visit_id=visit_id, cue=c, answer=a, answered_at=now) for c, a in answers.items())
+
+
+def turn_person(desk: Desk, visit_id: str, position: Position) -> None:
+    """The person is in this position now; the plan goes on from there. The same position twice is kept once."""
+    with desk.transaction() as session:
+        _open_for_writing(session, desk, visit_id, "turn", str(position))
+        visit = queries.lock_visit(session, visit_id)
+        if queries.position_now(session, visit) != position:
+            session.add(TurnRow(visit_id=visit_id, position=str(position), at=desk.clock()))
 
 
 def record_finding(desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None) -> str:

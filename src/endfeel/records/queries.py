@@ -28,6 +28,7 @@ from endfeel.records.tables import (
     PersonRow,
     ScreenRow,
     SignedNoteRow,
+    TurnRow,
     VisitRow,
 )
 from endfeel.vocabulary import Case, Finding, NotFound, Refused, Treatment
@@ -50,6 +51,7 @@ class VisitSummary:
     """One visit, in a list."""
 
     id: str
+    episode_id: str
     title: str
     opened_at: datetime
     entries: int
@@ -91,6 +93,7 @@ class VisitRecord:
     person_id: str
     label: str
     position: str
+    """The one the person is in now: that of the last turn, else of arrival."""
     case: Case
     entries: tuple[Entry, ...]
     override: Override | None
@@ -119,7 +122,7 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
         episode_id=episode.id,
         person_id=person.id,
         label=person.label,
-        position=visit.position,
+        position=position_now(session, visit),
         case=case_from_rows(person, episode, screen, rows),
         entries=tuple(entry_from_row(row) for row in standing(rows)),
         override=_override(session, visit_id),
@@ -127,6 +130,12 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
         can_undo=last_to_undo(rows) is not None,
         can_redo=last_to_redo(rows) is not None,
     )
+
+
+def position_now(session: Session, visit: VisitRow) -> str:
+    """Where the last turn left the person; the position of arrival when there was none."""
+    last = select(TurnRow.position).where(TurnRow.visit_id == visit.id).order_by(TurnRow.number.desc()).limit(1)
+    return session.scalar(last) or visit.position
 
 
 def entry_rows(session: Session, visit_id: str) -> Sequence[EntryRow]:
@@ -233,7 +242,9 @@ def people(session: Session) -> tuple[PersonSummary, ...]:
         .order_by(VisitRow.opened_at.desc())
     )
     for visit, episode in session.execute(joined):
-        line = VisitSummary(visit.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id))
+        line = VisitSummary(
+            visit.id, episode.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id)
+        )
         visits.setdefault(episode.person_id, []).append(line)
     rows = session.scalars(select(PersonRow).order_by(PersonRow.created_at.desc())).all()
     return tuple(PersonSummary(p.id, p.label, p.age, p.sex, p.invented, tuple(visits.get(p.id, ()))) for p in rows)
@@ -285,7 +296,7 @@ def delete_person(session: Session, person_id: str) -> None:
         .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
         .where(EpisodeRow.person_id == person_id)
     )
-    for table in (EntryRow, ScreenRow, OverrideRow):
+    for table in (EntryRow, ScreenRow, TurnRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
     session.execute(delete(EpisodeRow).where(EpisodeRow.person_id == person_id))

@@ -166,6 +166,17 @@ class ScreenRow(Table):
     answered_at: Mapped[datetime] = mapped_column(UtcTime)
 
 
+class TurnRow(Table):
+    """The person turned to a position; the latest counts."""
+
+    __tablename__ = "turn"
+    __table_args__ = (one_of("position", Position),)
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    position: Mapped[str] = mapped_column(String(12))
+    at: Mapped[datetime] = mapped_column(UtcTime)
+
+
 class OverrideRow(Table):
     """An urgent verdict overridden, with name and reason."""
 

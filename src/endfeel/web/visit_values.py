@@ -13,7 +13,7 @@ from endfeel.care import Desk, VisitView, new_id
 from endfeel.inference import Belief, ExplanationLine
 from endfeel.inference.words import finding_words
 from endfeel.planner import Step
-from endfeel.vocabulary import Finding, Procedure
+from endfeel.vocabulary import Finding, Position, Procedure
 from endfeel.web.controls import controls_of
 from endfeel.web.forms import finding_fields
 from endfeel.web.rendering import REGIONS
@@ -83,6 +83,7 @@ def visit_values(
         "plan": made,
         "left_over": minutes - made.seconds / 60,
         "positions": _by_position(made.steps),
+        "all_positions": list(Position),
         "beliefs": assessment.posterior.beliefs[:SHOWN],
         "caveats": assessment.posterior.caveats,
         "next_tests": next_tests[:3],

@@ -98,6 +98,12 @@ def post_person(
     return page(request, "new_person.html", shown, status=422)
 
 
+@router.post("/episodes/{episode_id}/visits")
+def post_visit(desk: AtDesk, episode_id: str) -> Response:
+    """The next visit of an episode: the story stays, the screen is asked again."""
+    return RedirectResponse(f"/visits/{care.open_visit(desk, episode_id)}/screen", status_code=303)
+
+
 @router.get("/shorthand")
 def get_shorthand(request: Request, desk: AtDesk) -> HTMLResponse:
     shorthand = shorthand_of(desk.library)

@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
-from endfeel.vocabulary import CannotRead, NotFound, Treatment
+from endfeel.vocabulary import CannotRead, NotFound, Position, Treatment
 from endfeel.vocabulary.shorthand import complete
 from endfeel.web.errors import sentences
 from endfeel.web.forms import by_field, read_finding
@@ -73,6 +73,8 @@ def post_finding(
         finding = read_finding(given, desk.library)
         record = care.record_retest if retest else care.record_finding
         record(desk, visit_id, finding, _entry_id(given))
+        if given.get("position") in set(Position):
+            care.turn_person(desk, visit_id, Position(given["position"]))
     except CannotRead as error:
         choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""), retest)
         typed = Typed(given, faults=by_field(error.faults))
@@ -185,6 +187,19 @@ def _correction(
 ) -> Response:
     values: dict[str, Any] = {"view": view, "record": record_values(desk, view, choice, typed), "minutes": minutes}
     return page(request, "correction.html", {**values, "corrects": entry_id, "correction_id": care.new_id()}, status)
+
+
+@router.post("/visits/{visit_id}/position")
+def post_position(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    position: Annotated[Position, Form()],
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """The person has turned; the plan goes on from this position."""
+    care.turn_person(desk, visit_id, position)
+    return _after(request, desk, visit_id, minutes, f"Person is now {str(position).replace('_', '-')}.")
 
 
 @router.post("/visits/{visit_id}/undo")
