@@ -21,7 +21,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from endfeel.anatomy.rotations import Sequence, rotation_from_angles
+from endfeel.anatomy.rotations import Sequence, angles_from_rotation, rotation_from_angles, wrapped
 from endfeel.anatomy.units import Floats
 from endfeel.vocabulary import Side
 
@@ -64,6 +64,27 @@ def humerus_from_clinical(plane_rad: ArrayLike, elevation_rad: ArrayLike, intern
         np.asarray(plane_rad, float), np.asarray(elevation_rad, float), np.asarray(internal_rad, float)
     )
     return rotation_from_angles(np.stack([plane, -elevation, internal], axis=-1), HUMERUS)
+
+
+def humerus_from_swing(plane_rad: ArrayLike, elevation_rad: ArrayLike, inward_rad: ArrayLike = 0.0) -> Floats:
+    """The humerus rotation of an arm swung up in a plane without twist, then turned inward by an angle.
+
+    This is the rotation that a hand measures from neutral: elbow bent, forearm forward when the arm hangs, up
+    when it is flexed to 90°, forward when it is abducted to 90°. Shape (..., 3, 3).
+    """
+    plane = np.asarray(plane_rad, dtype=float)
+    return humerus_from_clinical(plane, elevation_rad, np.asarray(inward_rad, dtype=float) - plane)
+
+
+def swing_of_humerus(rotation: ArrayLike, held_plane_rad: ArrayLike | None = None) -> Floats:
+    """Plane, elevation and inward rotation from neutral, shape (..., 3): what `humerus_from_swing` was given.
+
+    With the arm hanging the plane is free: it is the held one, else zero, and the inward rotation is the same
+    whichever it is. Straight overhead (180°) the plane and the rotation are known only together.
+    """
+    held = 0.0 if held_plane_rad is None else held_plane_rad
+    plane, lowered, third = np.moveaxis(angles_from_rotation(rotation, HUMERUS, held), -1, 0)
+    return np.stack([plane, -lowered, wrapped(third + plane)], axis=-1)
 
 
 def thorax_frame(jugular_m: ArrayLike, xiphoid_m: ArrayLike, c7_m: ArrayLike, t8_m: ArrayLike) -> Floats:
