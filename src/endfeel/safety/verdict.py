@@ -121,6 +121,12 @@ class Verdict:
         return self.urgency.rank >= Urgency.URGENT.rank
 
     @property
+    def words(self) -> str:
+        """The urgency as it is said everywhere: below urgent an incomplete screen is part of the words."""
+        incomplete = " so far (screen incomplete)" if self.unscreened and not self.is_pressing else ""
+        return self.urgency.words + incomplete
+
+    @property
     def is_overridden(self) -> bool:
         return bool(self.override_reason)
 

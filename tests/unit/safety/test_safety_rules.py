@@ -110,6 +110,14 @@ def test_an_empty_case_excludes_nothing(library: Library) -> None:
     assert "not excluded" in said.action
 
 
+def test_the_words_of_a_verdict_say_when_the_screen_is_incomplete(library: Library) -> None:
+    denied = {one.id: False for one in questions(library)}
+    assert verdict(Case(), library).words == "none so far (screen incomplete)"
+    assert verdict(Case(screen={"anticoagulant": True}), library).words == "monitor so far (screen incomplete)"
+    assert verdict(Case(Person(40), screen=denied), library).words == "none"
+    assert verdict(Case(screen={"tearing_pain": True}), library).words == "emergency"
+
+
 def test_a_screen_answered_no_throughout_excludes_every_flag(library: Library) -> None:
     said = verdict(Case(Person(40), screen={one.id: False for one in questions(library)}), library)
     assert said.unanswered == ()
