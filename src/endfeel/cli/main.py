@@ -20,6 +20,7 @@ COMMANDS: dict[str, str] = {
     "score": "the arithmetic of an outcome measure",
     "change": "within error, changed, or changed and matters",
     "agree": "agreement between examiners",
+    "share": "how much each joint contributes to a lost range of the arm",
     "evidence": "list and search the figures",
     "vocabulary": "every id with its name",
     "serve": "the pages, on this machine only by default",

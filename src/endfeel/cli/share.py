@@ -1,0 +1,308 @@
+"""`endfeel share`: how much each joint of the girdle contributes to a lost range of the arm."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from endfeel.cli.terminal import bar, print_json, style
+from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
+
+if TYPE_CHECKING:
+    from endfeel.anatomy.contributions import Known
+    from endfeel.anatomy.sharing import PartShare, Shares
+    from endfeel.evidence.library import Library
+
+_PLANES = {"abduction": "frontal", "scapular": "scapular", "flexion": "sagittal"}
+_MOVEMENTS = {"raising": "", "outward": "external_rotation", "inward": "internal_rotation"}
+_ANGLE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)(?:\s*(?:±|\+-|\+/-)\s*(\d+(?:[.,]\d+)?))?")
+_LARGEST_DEG = 200.0
+_SURPRISING_SD = 2.0
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    told = "an angle in degrees, with its error where you know it: 120 or 120±5"
+    parser.add_argument(
+        "--total", required=True, metavar="DEG", help=f"what was measured of the arm on the trunk; {told}"
+    )
+    parser.add_argument(
+        "--other-side", "--normal-side", dest="other", metavar="DEG", help="the good side; else a published norm"
+    )
+    parser.add_argument(
+        "--movement", choices=_MOVEMENTS, default="raising", help="raising the arm, or turning it (default raising)"
+    )
+    parser.add_argument(
+        "--plane",
+        default="scapular",
+        metavar="DEG",
+        help="raising: abduction, scapular, flexion, or degrees in front of the frontal plane",
+    )
+    parser.add_argument(
+        "--arm", choices=("side", "abducted"), default="side", help="turning: where the arm is (default side)"
+    )
+    parser.add_argument(
+        "--gh", metavar="DEG", help="measured of the humerus on the scapula, at the end of the movement"
+    )
+    parser.add_argument(
+        "--scapula", metavar="DEG", help="upward rotation of the scapula from rest; when turning, its part of the turn"
+    )
+    parser.add_argument("--clavicle", metavar="DEG", help="how far the outer end of the clavicle has risen from rest")
+    parser.add_argument("--thorax", metavar="DEG", help="thoracic extension during the movement")
+    parser.add_argument("--arms", choices=("one", "both"), default="one", help="raised alone or together (default one)")
+    parser.add_argument(
+        "--rhythm",
+        default="fluoroscopy",
+        metavar="ID",
+        help="published scapular rhythm: fluoroscopy, bone_pins, regression, coupled, two_to_one",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read the angles, share the loss, print it with every source."""
+    from endfeel.anatomy.contributions import share_of_elevation, share_of_turning
+    from endfeel.evidence.load import load_library
+
+    library = load_library()
+    known, plane = read_known(options), read_plane(options.plane, library)
+    if options.movement == "raising":
+        shares = share_of_elevation(library, known, plane, 2 if options.arms == "both" else 1, options.rhythm)
+    else:
+        _only_for_raising(options)
+        if options.movement == "inward" and options.arm == "side" and known.normal_deg is None:
+            raise CannotRead(
+                [Fault("no published norm for inward rotation, arm at the side", would_do="--other-side DEG")]
+            )
+        shares = share_of_turning(library, known, _turning(options.movement), options.arm)
+    if options.json:
+        print_json(shares_json(shares, options, known, plane, library))
+    else:
+        _print(shares, options, known, plane, library)
+    return 0
+
+
+def read_known(options: argparse.Namespace) -> Known:
+    """The angles of the command line. Raises CannotRead with every one that cannot be."""
+    from endfeel.anatomy.contributions import Known
+
+    faults: list[Fault] = []
+    words = {"total": options.total, "other-side": options.other, "gh": options.gh}
+    words |= {"scapula": options.scapula, "clavicle": options.clavicle, "thorax": options.thorax}
+    told = {name: _angle(name, word, faults) for name, word in words.items() if word is not None}
+    if faults:
+        raise CannotRead(faults)
+    total, other = told["total"], told.get("other-side")
+    return Known(
+        total[0], total[1],
+        normal_deg=other[0] if other else None, normal_error_deg=other[1] if other else None,
+        glenohumeral=told.get("gh"), scapula=told.get("scapula"),
+        clavicle=told.get("clavicle"), thorax=told.get("thorax"),
+    )  # fmt: skip
+
+
+def read_plane(word: str, library: Library) -> float:
+    """Degrees in front of the frontal plane. Raises CannotRead."""
+    from endfeel.anatomy.rhythm import plane_deg
+
+    if word in _PLANES:
+        return plane_deg(library, _PLANES[word])
+    try:
+        plane = float(word.replace(",", "."))
+    except ValueError:
+        plane = float("nan")
+    if not 0.0 <= plane <= 90.0:
+        raise CannotRead([Fault("no such plane", word, "abduction, scapular, flexion, or 0 to 90", field="plane")])
+    return plane
+
+
+def shares_json(
+    shares: Shares, options: argparse.Namespace, known: Known, plane: float, library: Library
+) -> dict[str, Any]:
+    """The shares as plain data; angles in degrees."""
+    return {
+        "release": library.release,
+        "movement": options.movement,
+        "plane_deg": plane if options.movement == "raising" else None,
+        "rhythm": options.rhythm if options.movement == "raising" else None,
+        "measured": {"total_deg": known.total_deg, "normal_deg": known.normal_deg},
+        "normal_deg": round(shares.normal_deg, 2),
+        "now_deg": round(shares.now_deg, 2),
+        "lost_deg": round(shares.lost_deg, 2),
+        "lost_sd_deg": round(shares.lost_sd_deg, 2),
+        "beyond_error": _is_clear(shares),
+        "readings_agree": shares.surprise_sd <= _SURPRISING_SD,
+        "parts": [_part_json(part, shares) for part in shares.parts],
+        "groups": [_part_json(group, shares) for group in shares.groups],
+        "provenance": shares.basis.provenance.label,
+        "figures": [_figure_json(figure_id, library) for figure_id in shares.basis.figures],
+        "caveats": list(_caveats(shares)),
+        "caution": SHORT_CAUTION,
+    }
+
+
+def _part_json(part: PartShare, shares: Shares) -> dict[str, Any]:
+    low, high = _interval(part)
+    return {
+        "joint": part.name,
+        "normal_deg": round(part.normal_deg, 2),
+        "now_deg": round(part.now_deg, 2),
+        "lost_deg": round(part.lost_deg, 2),
+        "lost_sd_deg": round(part.lost_sd_deg, 2),
+        "low_deg": round(low, 2),
+        "high_deg": round(high, 2),
+        "share": None if part.share_ratio is None else round(part.share_ratio, 4),
+        "provenance": part.basis.joined(shares.basis).provenance.label,
+        "figures": list(part.basis.figures),
+    }
+
+
+def _print(shares: Shares, options: argparse.Namespace, known: Known, plane: float, library: Library) -> None:
+    from endfeel.evidence.cite import LEGEND, MARKS
+
+    mark = MARKS[shares.basis.provenance]
+    if options.movement == "raising":
+        what = f"raising the arm, {plane:g}° in front of the frontal plane"
+    else:
+        what = f"turning the arm {options.movement}, arm {'at the side' if options.arm == 'side' else 'abducted'}"
+    print(style(f"Share of each joint: {what}", "head"))
+    if known.normal_deg is None:
+        usual = f"{mark}{shares.normal_deg:.0f}° usual"
+    else:
+        usual = f"{known.normal_deg:g}° on the other side"
+    lost = f"{mark}{shares.lost_deg:.0f}° ± {shares.lost_sd_deg:.0f} (one standard deviation)"
+    print(f"Measured {known.total_deg:g}° of {usual}: lost {lost}")
+    if not _is_clear(shares):
+        print(style("The loss is not larger than measurement error: no shares are given.", "warn"))
+    print(style(f"  {'':20} usual    now    lost   95 % interval   share", "bold"))
+    for part in shares.parts:
+        print(_part_line(part, mark))
+    for group in shares.groups:
+        print(style(_part_line(group, mark) + "  (the two together)", "dim"))
+    print("Errors taken (one standard deviation): " + "; ".join(_errors(known, library)))
+    for caveat in _caveats(shares):
+        print(style(f"Note: {caveat}", "warn"))
+    print(style("Sources", "bold"))
+    for line in source_lines(shares.basis.figures, library):
+        print(style(f"  {line}", "dim"))
+    print(style(LEGEND, "dim"))
+    print(SHORT_CAUTION)
+    print(f"Evidence release {library.release}")
+
+
+def _part_line(part: PartShare, mark: str) -> str:
+    low, high = _interval(part)
+    share = "" if part.share_ratio is None else f"{part.share_ratio * 100:5.0f} %  {bar(part.share_ratio)}"
+    numbers = "".join(f"{mark + format(value, '.0f'):>7}" for value in (part.normal_deg, part.now_deg, part.lost_deg))
+    return f"  {part.name:19}{numbers}   {low:5.0f} to {high:4.0f}  {share}"
+
+
+def _errors(known: Known, library: Library) -> list[str]:
+    """Each reading with the error that was taken for it, and whether it was stated or published."""
+    from endfeel.anatomy.contributions import THORACIC, default_error
+    from endfeel.evidence.cite import MARKS
+
+    told = {
+        "total": ("total", (known.total_deg, known.total_error_deg)),
+        "other side": ("total", None if known.normal_deg is None else (known.normal_deg, known.normal_error_deg)),
+        "glenohumeral": ("glenohumeral", known.glenohumeral),
+        "scapula": ("scapula", known.scapula),
+        "clavicle": ("clavicle", known.clavicle),
+        "thorax": (THORACIC, known.thorax),
+    }
+    lines = []
+    for name, (kind, reading) in told.items():
+        if reading is None:
+            continue
+        value, error = reading
+        if error is not None:
+            lines.append(f"{name} {value:g} ± {error:g} (stated)")
+        else:
+            error, basis = default_error(library, kind)
+            lines.append(f"{name} {value:g} ± {MARKS[basis.provenance]}{error:.1f} ({basis.provenance.label})")
+    return lines
+
+
+def source_lines(figure_ids: tuple[str, ...], library: Library) -> list[str]:
+    """One line a source and provenance: mark, citation, label, the rows used."""
+    from endfeel.evidence.cite import MARKS
+
+    rows: dict[tuple[str, str, str], list[str]] = {}
+    for figure_id in figure_ids:
+        figure = library.figure(figure_id)
+        key = (MARKS[figure.provenance], figure.source.citation, figure.provenance.label)
+        rows.setdefault(key, []).append(figure_id.rpartition(".")[0])
+    return [
+        f"{mark}{citation} [{label}]: {_shortened(list(dict.fromkeys(named)))}"
+        for (mark, citation, label), named in rows.items()
+    ]
+
+
+def _shortened(rows: list[str]) -> str:
+    most = 3
+    more = f" and {len(rows) - most} more (all with --json)" if len(rows) > most else ""
+    return ", ".join(rows[:most]) + more
+
+
+def _figure_json(figure_id: str, library: Library) -> dict[str, Any]:
+    figure = library.figure(figure_id)
+    return {
+        "id": figure_id,
+        "value": figure.text,
+        "unit": figure.unit,
+        "source": figure.source.citation,
+        "provenance": figure.provenance.label,
+    }
+
+
+def _caveats(shares: Shares) -> tuple[str, ...]:
+    from endfeel.anatomy.sharing import CLEAR_SD
+
+    more = []
+    if any(part.share_ratio is not None and part.lost_deg < -CLEAR_SD * part.lost_sd_deg for part in shares.parts):
+        more.append("a joint with a negative loss gives more than usual: it makes up for another")
+    if shares.surprise_sd > _SURPRISING_SD:
+        more.append("the readings do not fit together well: measure again before you rely on the shares")
+    more.append(
+        "losses of different joints are taken as independent until measured; a share with a wide interval is a guess"
+    )
+    return (*shares.basis.caveats, *more)
+
+
+def _is_clear(shares: Shares) -> bool:
+    from endfeel.anatomy.sharing import CLEAR_SD
+
+    return abs(shares.lost_deg) > CLEAR_SD * shares.lost_sd_deg
+
+
+def _interval(part: PartShare) -> tuple[float, float]:
+    from endfeel.anatomy.sharing import CLEAR_SD
+
+    reach = CLEAR_SD * part.lost_sd_deg
+    return part.lost_deg - reach, part.lost_deg + reach
+
+
+def _angle(name: str, word: str, faults: list[Fault]) -> tuple[float, float | None]:
+    read = _ANGLE.fullmatch(word.strip().rstrip("°"))
+    value = float(read[1].replace(",", ".")) if read else float("nan")
+    error = float(read[2].replace(",", ".")) if read and read[2] else None
+    if read is None or abs(value) > _LARGEST_DEG or (error is not None and not 0.0 < error < _LARGEST_DEG):
+        would = f"degrees up to {_LARGEST_DEG:g}, such as 120 or 120±5"
+        faults.append(Fault(f"--{name} is not an angle", word, would, field=name))
+    return value, error
+
+
+def _only_for_raising(options: argparse.Namespace) -> None:
+    given: Mapping[str, Any] = {"clavicle": options.clavicle, "thorax": options.thorax}
+    faults = [
+        Fault(f"--{name} says nothing about turning the arm", str(word), "leave it out, or --movement raising")
+        for name, word in given.items()
+        if word is not None
+    ]
+    if faults:
+        raise CannotRead(faults)
+
+
+def _turning(movement: str) -> Any:
+    return _MOVEMENTS[movement]

@@ -1,0 +1,93 @@
+"""`endfeel share`: readable words, one JSON object, clear faults, quick and cold."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import time
+
+import pytest
+
+from endfeel.cli.main import main
+from endfeel.evidence.library import Library
+
+EXAMPLE = ["share", "--plane", "40", "--total", "120", "--normal-side", "165", "--gh", "70", "--scapula", "35"]
+
+
+def test_words_carry_sources_caution_and_release(capsys: pytest.CaptureFixture[str], library: Library) -> None:
+    assert main(EXAMPLE) == 0
+    said = capsys.readouterr().out
+    assert "glenohumeral" in said
+    assert "Measured 120° of 165° on the other side" in said
+    assert "Henninger" in said
+    assert "[read]" in said
+    assert "[practice]" in said
+    assert "does not diagnose" in said
+    assert library.release in said
+
+
+def test_json_is_one_object_and_its_parts_add_up(capsys: pytest.CaptureFixture[str], library: Library) -> None:
+    assert main([*EXAMPLE, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["release"] == library.release
+    assert sum(part["lost_deg"] for part in told["parts"]) == pytest.approx(told["lost_deg"], abs=0.05)
+    assert sum(part["share"] for part in told["parts"]) == pytest.approx(1.0, abs=0.001)
+    for part in told["parts"]:
+        assert part["low_deg"] < part["lost_deg"] < part["high_deg"]
+        assert part["figures"]
+    for figure in told["figures"]:
+        assert library.figure(figure["id"]).provenance.label == figure["provenance"]
+        assert figure["source"]
+
+
+def test_a_loss_within_error_gets_no_shares(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["share", "--total", "163", "--other-side", "165", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["beyond_error"] is False
+    assert all(part["share"] is None for part in told["parts"])
+
+
+def test_stated_errors_and_decimal_commas_are_read(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["share", "--total", "120,5±2", "--other-side", "165+-2", "--gh", "70±3"]) == 0
+    said = capsys.readouterr().out
+    assert "total 120.5 ± 2 (stated); other side 165 ± 2 (stated); glenohumeral 70 ± 3 (stated)" in said
+
+
+def test_clashing_readings_are_pointed_out(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["share", "--total", "120±2", "--other-side", "165±2", "--gh", "90±2", "--scapula", "80±2"]) == 0
+    assert "do not fit together" in capsys.readouterr().out
+
+
+def test_every_fault_is_named_at_once(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["share", "--total", "lots", "--gh", "700", "--scapula", "35±0"]) == 1
+    said = capsys.readouterr().err
+    assert said.count("is not an angle") == 3
+    assert main(["share", "--total", "120", "--plane", "sideways"]) == 1
+    assert "abduction, scapular, flexion" in capsys.readouterr().err
+    assert main(["share", "--total", "40", "--movement", "inward"]) == 1
+    assert "--other-side" in capsys.readouterr().err
+    assert main(["share", "--total", "40", "--movement", "outward", "--thorax", "5"]) == 1
+    assert "--thorax says nothing" in capsys.readouterr().err
+    assert main(["share", "--total", "120", "--rhythm", "waltz"]) == 3
+    assert "there are: bone_pins" in capsys.readouterr().err
+
+
+def test_turning_speaks_of_the_scapula(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["share", "--movement", "outward", "--arm", "abducted", "--total", "50"]) == 0
+    said = capsys.readouterr().out
+    assert "turning the arm outward, arm abducted" in said
+    assert "scapula on thorax" in said
+
+
+def test_cold_start_is_quick_and_brings_no_heavy_library() -> None:
+    script = (
+        "import sys; from endfeel.cli.main import main; code = main(sys.argv[1:]);"
+        "heavy = {'scipy', 'numba', 'matplotlib', 'sqlalchemy', 'fastapi'} & set(sys.modules);"
+        "print('heavy:', sorted(heavy)); sys.exit(code)"
+    )
+    started = time.perf_counter()
+    done = subprocess.run([sys.executable, "-c", script, *EXAMPLE], capture_output=True, text=True, check=True)
+    took = time.perf_counter() - started
+    assert "heavy: []" in done.stdout
+    assert took < 3.0  # one second on an idle machine; the suite shares its cores
