@@ -16,7 +16,17 @@ import numpy as np
 
 from endfeel.anatomy.figures import Basis, basis_of, row_figure, spread_of, value_of
 from endfeel.anatomy.girdle import upward_of
-from endfeel.anatomy.rhythm import SCAPULAR_PLANE, TABLE, Rhythm, find_rhythm, plane_deg, tabled_rows
+from endfeel.anatomy.rhythm import (
+    FLUOROSCOPY,
+    PINS,
+    PLANES,
+    TABLE,
+    Rhythm,
+    find_rhythm,
+    plane_deg,
+    planes_raised_deg,
+    tabled_rows,
+)
 from endfeel.anatomy.sharing import Part, Reading, Shares, share_loss
 from endfeel.anatomy.thorax import thoracic_share
 from endfeel.anatomy.units import deg_from_rad, rad_from_deg
@@ -46,7 +56,6 @@ _TURNING_NORMS: Mapping[tuple[Turning, ArmAt], tuple[str, str, str]] = {
     ("internal_rotation", "abducted"): ("ki465", "ki466", "ki467"),
 }
 _FIVE_TO_NINETY_FIVE_SD = 2.0 * NormalDist().inv_cdf(0.95)
-_PLANES = ("frontal", "scapular", "sagittal")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,34 +150,35 @@ def clavicle_rise_per_degree(library: Library, plane: float) -> float:
 def _by_plane(
     library: Library, plane: float, of_changes: Callable[[Mapping[str, float]], float]
 ) -> tuple[float, list[Figure]]:
-    rows = tabled_rows(library, "ludewig2009")
+    rows = tabled_rows(library, PINS)
     names = ("AC upward rotation", "ST upward rotation", "SC elevation")
     low, high = (pick(elevation for _, _, elevation in rows) for pick in (min, max))
     figures: list[Figure] = []
     values: list[float] = []
-    for at in _PLANES:
+    for at in PLANES:
         ends = {name: [rows[name, at, elevation].figures["value"] for elevation in (low, high)] for name in names}
         figures += [figure for pair in ends.values() for figure in pair]
         values.append(of_changes({name: value_of(pair[1]) - value_of(pair[0]) for name, pair in ends.items()}))
-    return float(np.interp(plane, [plane_deg(library, at) for at in _PLANES], values)), figures
+    return float(np.interp(plane, [plane_deg(library, at) for at in PLANES], values)), figures
 
 
 def _upward_basis(library: Library, rhythm: Rhythm) -> Basis:
     """The figures behind a rhythm's upward rotation; a rhythm in the older frame needs all its angles for it."""
     if rhythm.id != SHARING_RHYTHM:
         return rhythm.basis
-    rows = tabled_rows(library, "henninger2020")
-    figures = [row.figures["value"] for (quantity, _, _), row in rows.items() if quantity == "ST upward rotation"]
-    return basis_of([*figures, row_figure(library, TABLE, SCAPULAR_PLANE)])
+    wanted = ("ST ", "GH ")  # the glenohumeral means tell in which planes the arm was raised
+    rows = tabled_rows(library, FLUOROSCOPY)
+    return basis_of([row.figures["value"] for (quantity, _, _), row in rows.items() if quantity.startswith(wanted)])
 
 
 def _scapular_spread(library: Library, plane: float) -> tuple[float, list[Figure]]:
     """The published spread of upward rotation between people at the highest elevation measured."""
-    rows = tabled_rows(library, "henninger2020")
+    rows = tabled_rows(library, FLUOROSCOPY)
     top = max(elevation for quantity, _, elevation in rows if quantity == "ST upward rotation")
-    figures = [rows["ST upward rotation", at, top].figures["sd"] for at in _PLANES]
+    figures = [rows["ST upward rotation", at, top].figures["sd"] for at in PLANES]
     spreads = [value_of(figure) for figure in figures]
-    return float(np.interp(plane, [plane_deg(library, at) for at in _PLANES], spreads)), figures
+    planes = planes_raised_deg(library)
+    return float(np.interp(plane, [planes[at] for at in PLANES], spreads)), figures
 
 
 def _normal_elevation(library: Library, known: Known, plane: float) -> Reading:

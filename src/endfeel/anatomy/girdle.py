@@ -126,13 +126,13 @@ def girdle_pose(
     *,
     resting: Resting = AT_REST,
     side: Side = Side.RIGHT,
-    on_thorax: bool = False,
+    on_thorax: bool = True,
 ) -> GirdlePose:
     """The girdle for an arm pose (..., 3): plane, elevation, inward rotation from neutral, in radians.
 
-    `on_thorax` turns the scapula about the acromioclavicular joint, as little as possible, until its two inner
-    corners lie as far from the thorax as they do at rest; else it stands as published and `gap_change_m` says
-    how far off the thorax that is.
+    The scapula is turned about the acromioclavicular joint, as little as possible, until its two inner corners
+    lie as far from the thorax as they do at rest. With `on_thorax` False it stands as the rhythm published it
+    and `gap_change_m` says how far off the thorax that is.
     """
     plane, elevation, inward = np.moveaxis(np.asarray(arm_rad, dtype=float), -1, 0)
     humerus = humerus_from_swing(plane, elevation, inward)

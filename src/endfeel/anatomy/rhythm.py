@@ -20,10 +20,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from endfeel.anatomy.figures import Basis, basis_of, row_figure, value_of
-from endfeel.anatomy.frames import SCAPULA
+from endfeel.anatomy.frames import HUMERUS, SCAPULA, swing_of_humerus
 from endfeel.anatomy.rotations import angles_from_rotation, rotation_from_angles
 from endfeel.anatomy.sizes import POINTS, frames_rotation
-from endfeel.anatomy.units import Floats, rad_from_deg
+from endfeel.anatomy.units import Floats, deg_from_rad, rad_from_deg
 from endfeel.evidence.figures import Figure
 from endfeel.evidence.library import Library, Row
 from endfeel.vocabulary import NotFound
@@ -31,7 +31,10 @@ from endfeel.vocabulary import NotFound
 TABLE = "kinematics"
 DEFAULT_RHYTHM = "bone_pins"
 SCAPULAR_PLANE = "ki541"
+PLANES = ("frontal", "scapular", "sagittal")
+PINS, FLUOROSCOPY = "ludewig2009", "henninger2020"
 _CLAVICLE = ("SC retraction", "SC elevation", "SC posterior rotation")
+_HUMERUS = ("GH plane of elevation", "GH elevation", "GH axial rotation")
 _SCAPULA = ("ST internal rotation", "ST upward rotation", "ST tilt")
 
 
@@ -130,11 +133,12 @@ class TabledRhythm:
     title: str
     basis: Basis
     measured_deg: tuple[float, float] | None
-    planes_rad: Floats
-    """(3,) frontal, scapular, sagittal."""
+    scapula_planes_rad: Floats
+    """(3,) frontal, scapular, sagittal, as the arm was really raised where that can be told."""
     scapula_elevations_rad: Floats
     scapula_rad: Floats
     """(3, k, 3) angles of the scapula in the standard frame."""
+    clavicle_planes_rad: Floats
     clavicle_elevations_rad: Floats
     clavicle_rad: Floats
     """(3, j, 3) protraction, depression, backward roll."""
@@ -145,8 +149,12 @@ class TabledRhythm:
         """Clavicle and scapula for an arm pose; a different rest shifts the whole course by the same angles."""
         plane, elevation = np.broadcast_arrays(np.asarray(plane_rad, float), np.asarray(elevation_rad, float))
         shift = resting.as_array() * np.array([1.0, -1.0, 1.0, -1.0, 1.0])
-        clavicle = _interpolated(self.planes_rad, self.clavicle_elevations_rad, self.clavicle_rad, plane, elevation)
-        scapula = _interpolated(self.planes_rad, self.scapula_elevations_rad, self.scapula_rad, plane, elevation)
+        clavicle = _interpolated(
+            self.clavicle_planes_rad, self.clavicle_elevations_rad, self.clavicle_rad, plane, elevation
+        )
+        scapula = _interpolated(
+            self.scapula_planes_rad, self.scapula_elevations_rad, self.scapula_rad, plane, elevation
+        )
         return Followed(
             clavicle[..., :2] + shift[:2],
             clavicle[..., 2] if self.roll_measured else None,
@@ -202,7 +210,7 @@ def tabled_rows(library: Library, study: str) -> dict[tuple[str, str, float], Ro
 
 
 def _pins(library: Library, older: Floats, frames: Figure) -> tuple[TabledRhythm, list[Figure]]:
-    rows = tabled_rows(library, "ludewig2009")
+    rows = tabled_rows(library, PINS)
     elevations = sorted({elevation for _, _, elevation in rows})
     planes = _planes(library)
     clavicle, clavicle_figures = _grid(rows, _CLAVICLE, elevations)
@@ -212,23 +220,54 @@ def _pins(library: Library, older: Floats, frames: Figure) -> tuple[TabledRhythm
     title = "bone pins in 12 people, standing: clavicle and scapula measured together"
     at = rad_from_deg(elevations)
     span = (elevations[0], elevations[-1])
-    return TabledRhythm("bone_pins", title, basis, span, planes, at, scapula, at, clavicle, True), clavicle_figures
+    return TabledRhythm(
+        "bone_pins", title, basis, span, planes, at, scapula, planes, at, clavicle, True
+    ), clavicle_figures
 
 
 def _fluoroscopy(library: Library, pins: TabledRhythm, clavicle_figures: list[Figure]) -> TabledRhythm:
-    rows = tabled_rows(library, "henninger2020")
+    rows = tabled_rows(library, FLUOROSCOPY)
     elevations = sorted({elevation for _, plane, elevation in rows if plane == "scapular"})
     scapula, figures = _grid(rows, _SCAPULA, elevations)
+    _, humerus_figures = _grid(rows, _HUMERUS, elevations)
     basis = basis_of(
-        [*figures, *clavicle_figures, row_figure(library, TABLE, SCAPULAR_PLANE)],
+        [*figures, *humerus_figures, *clavicle_figures],
         ["the clavicle was not measured with this rhythm: its direction is that of the bone-pin study"],
     )
     title = "fluoroscopy of 20 people, seated: scapula measured, clavicle borrowed"
     span, at = (elevations[0], elevations[-1]), rad_from_deg(elevations)
+    planes = rad_from_deg([planes_raised_deg(library)[name] for name in PLANES])
     return TabledRhythm(
-        "fluoroscopy", title, basis, span, pins.planes_rad, at, scapula,
-        pins.clavicle_elevations_rad, pins.clavicle_rad, False,
+        "fluoroscopy", title, basis, span, planes, at, scapula,
+        pins.clavicle_planes_rad, pins.clavicle_elevations_rad, pins.clavicle_rad, False,
     )  # fmt: skip
+
+
+def planes_raised_deg(library: Library) -> Mapping[str, float]:
+    """The planes in which the people under fluoroscopy really raised the arm, degrees in front of frontal, by name.
+
+    What scapula and glenohumeral means make together is the arm on the thorax; its plane is the mean over the
+    measured elevations. It lies some 15° from the nominal plane, which is how people raise an arm freely.
+    """
+    arms = arms_raised_rad(library)
+    return {
+        plane: float(np.mean([deg_from_rad(arm[0]) for (at, _), arm in arms.items() if at == plane]))
+        for plane in PLANES
+    }
+
+
+def arms_raised_rad(library: Library) -> Mapping[tuple[str, float], Floats]:
+    """Plane, elevation and inward rotation of the arm on the thorax, (3,), by nominal plane and elevation, as the
+    fluoroscopy study's scapula and glenohumeral means make it together."""
+    rows = tabled_rows(library, FLUOROSCOPY)
+    elevations = sorted({elevation for _, plane, elevation in rows if plane == "scapular"})
+    scapula, humerus = (_grid(rows, names, elevations)[0] for names in (_SCAPULA, _HUMERUS))
+    arm = swing_of_humerus(rotation_from_angles(scapula, SCAPULA) @ rotation_from_angles(humerus, HUMERUS))
+    return {
+        (plane, elevation): arm[row, column]
+        for row, plane in enumerate(PLANES)
+        for column, elevation in enumerate(elevations)
+    }
 
 
 def _regression(library: Library, older: Floats, frames: Figure) -> LinearRhythm:
@@ -280,7 +319,7 @@ def _two_to_one(library: Library, regression: LinearRhythm, older: Floats, frame
 
 
 def _planes(library: Library) -> Floats:
-    return rad_from_deg([plane_deg(library, name) for name in ("frontal", "scapular", "sagittal")])
+    return rad_from_deg([plane_deg(library, name) for name in PLANES])
 
 
 def _grid(
@@ -288,7 +327,7 @@ def _grid(
 ) -> tuple[Floats, list[Figure]]:
     figures = [
         rows[quantity, plane, elevation].figures["value"]
-        for plane in ("frontal", "scapular", "sagittal")
+        for plane in PLANES
         for elevation in elevations
         for quantity in quantities
     ]

@@ -39,7 +39,7 @@ def nearest_on_ellipsoid(points_m: ArrayLike, centre_m: ArrayLike, radii_m: Arra
         excess = part.sum(axis=-1, keepdims=True) - 1.0
         slope = -2.0 * (part / (multiplier + beyond)).sum(axis=-1, keepdims=True)
         multiplier = multiplier - excess / slope
-        if np.all(np.abs(excess) < 1e-14):
+        if np.all(np.abs(excess) < 1e-12):
             break
     surface = radii**2 * safe / (multiplier + beyond)
     outside = np.sum((offset / radii) ** 2, axis=-1) >= 1.0

@@ -28,9 +28,9 @@ def test_every_rhythm_is_cited_and_an_unknown_one_is_named(library: Library) -> 
     choices = rhythms(library)
     assert tuple(choices) == NAMES
     for choice in choices.values():
-        # the angle of the scapular plane, which the tabled ones need, is customary; all else was read
-        tabled = choice.id in ("bone_pins", "fluoroscopy")
-        assert choice.basis.provenance is (Provenance.PRACTICE if tabled else Provenance.READ), choice.id
+        # the angle of the scapular plane, which the bone pins need, is customary; all else was read
+        customary = choice.id == "bone_pins"
+        assert choice.basis.provenance is (Provenance.PRACTICE if customary else Provenance.READ), choice.id
         assert all(library.figure(figure).source.citation for figure in choice.basis.figures)
     with pytest.raises(NotFound, match="bone_pins"):
         find_rhythm(library, "waltz")
