@@ -19,8 +19,9 @@ from endfeel.vocabulary import (
     Result,
     Side,
     Treatment,
+    Unit,
 )
-from endfeel.vocabulary.ranges import ALLOWED, UNITS
+from endfeel.vocabulary.ranges import ALLOWED, units_of
 from endfeel.vocabulary.shorthand import Shorthand
 
 WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=40).map(
@@ -42,7 +43,7 @@ def _number(low: float, high: float) -> st.SearchStrategy[float]:
 def findings_of(draw: st.DrawFn, procedure: Procedure, shorthand: Shorthand) -> Finding:
     """Any finding the procedure can yield."""
     allowed = ALLOWED[procedure.outcomes]
-    units = UNITS.get(procedure.outcomes, ())
+    units = units_of(procedure, shorthand.limits)
     unit = draw(st.sampled_from(units)) if units else None
     low, high = shorthand.limits.of_value(procedure, unit) if unit else (0.0, 0.0)
     fields: dict[str, st.SearchStrategy[Any]] = {
@@ -59,6 +60,9 @@ def findings_of(draw: st.DrawFn, procedure: Procedure, shorthand: Shorthand) -> 
         "strength": st.integers(0, 5),
         "note": WORDS.map(lambda text: text or None),
     }
+    if unit is Unit.LEVEL:
+        fields |= {"value": st.integers(int(low), int(high)), "other": st.integers(int(low), int(high))}
+        del fields["pain_onset"], fields["resistance_onset"]
     given = {name: draw(maybe(strategy)) for name, strategy in fields.items() if name in allowed}
     if all(value is None for value in given.values()):
         given["note"] = "nothing more"

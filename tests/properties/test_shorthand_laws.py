@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from endfeel.vocabulary import CannotRead, Fault, Side
+from endfeel.vocabulary import REACHED, CannotRead, Case, Fault, Finding, Side, Unit
 from endfeel.vocabulary.case_files import case_text, case_toml, parse_case
 from endfeel.vocabulary.shorthand import Shorthand, finding_text, parse_finding
 from strategies import any_finding, cases
@@ -107,3 +107,15 @@ ONE_LINE = "R GH post glide 2 firm p4 fam"
 @given(words=st.permutations(ONE_LINE.split()))
 def test_the_order_of_words_on_a_line_does_not_matter(words: list[str], shorthand: Shorthand) -> None:
     assert parse_finding(" ".join(words), shorthand) == parse_finding(ONE_LINE, shorthand)
+
+
+@settings(max_examples=60, deadline=None)
+@given(step=st.integers(0, len(REACHED) - 1), other=st.none() | st.integers(0, len(REACHED) - 1))
+def test_how_high_the_hand_reaches_is_written_as_its_place_and_read_back(
+    step: int, other: int | None, shorthand: Shorthand
+) -> None:
+    finding = Finding("act_hbb", Side.RIGHT, value=step, unit=Unit.LEVEL, other=other)
+    line = finding_text(finding)
+    assert line.split(" other ") == [f"act_hbb right {REACHED[step]}", *([] if other is None else [REACHED[other]])]
+    assert parse_finding(line, shorthand) == finding
+    assert f'value = "{REACHED[step]}"' in case_toml(Case(findings=(finding,)))

@@ -9,6 +9,7 @@ from endfeel.documents.note import Block, BlockKind, Section, Tone
 from endfeel.documents.words import (
     NOT_RECORDED,
     REGIONS,
+    apart,
     clean,
     found_words,
     joined,
@@ -200,7 +201,7 @@ def _finding_row(finding: Finding, counterpart: Finding | None, library: Library
     if finding.other is not None:
         other = quantity(finding.other, unit)
         if finding.value is not None:
-            other += f" (difference {quantity(finding.value - finding.other, unit)})"
+            other += f" ({apart(finding.value, finding.other, unit)})"
     return (
         library.catalogue[finding.procedure].name,
         side_and_level(finding.side, finding.level),

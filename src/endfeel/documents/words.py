@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from unicodedata import category
 
-from endfeel.vocabulary import MOBILITY_NAMES, Finding, Side
+from endfeel.vocabulary import MOBILITY_NAMES, Finding, Side, Unit, level_reached
 
 NOT_RECORDED = "–"
 MINUS = "\u2212"
@@ -40,8 +40,19 @@ def signed(value: float) -> str:
 
 
 def quantity(value: float, unit: str) -> str:
-    """`35°`, `48 N`."""
+    """`35°`, `48 N`, `T7`."""
+    if unit == Unit.LEVEL:
+        return level_reached(value)
     return f"{plain(value)}{UNITS.get(unit, f' {unit}' if unit else '')}"
+
+
+def apart(value: float, other: float, unit: str) -> str:
+    """A value minus the other side's: `−30°`, `3 levels lower`."""
+    if unit != Unit.LEVEL:
+        return f"difference {quantity(value - other, unit)}"
+    steps = int(abs(value - other))
+    word = "level" if steps == 1 else "levels"
+    return f"{steps} {word} {'lower' if value < other else 'higher'}" if steps else "same level"
 
 
 def sentence(text: str) -> str:

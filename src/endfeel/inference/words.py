@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from endfeel.vocabulary import MOBILITY_NAMES, Catalogue, Finding
+from endfeel.vocabulary import MOBILITY_NAMES, Catalogue, Finding, Unit, level_reached
 
 
 def finding_words(finding: Finding, catalogue: Catalogue) -> str:
@@ -20,8 +20,12 @@ def _parts(finding: Finding) -> list[str]:
     if finding.mobility is not None:
         said.append(f"grade {finding.mobility}, {MOBILITY_NAMES[finding.mobility]}")
     if finding.value is not None:
-        other = f" against {finding.other:g}" if finding.other is not None else ""
-        said.append(f"{finding.value:g}{other} {unit}".rstrip())
+        if finding.unit is Unit.LEVEL:
+            other = f" against {level_reached(finding.other)}" if finding.other is not None else ""
+            said.append(f"as high as {level_reached(finding.value)}{other}")
+        else:
+            other = f" against {finding.other:g}" if finding.other is not None else ""
+            said.append(f"{finding.value:g}{other} {unit}".rstrip())
     if finding.end_feel is not None:
         said.append(f"end feel {finding.end_feel.value.replace('_', ' ')}")
     if finding.strength is not None:

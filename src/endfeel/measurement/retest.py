@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from endfeel.evidence.library import Library
 from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
-from endfeel.vocabulary import Finding, OutcomeKind, Procedure
+from endfeel.vocabulary import Finding, OutcomeKind, Procedure, Unit, level_reached
 
 MIXED = "mixed"
 
@@ -111,13 +111,16 @@ def _value_field(
     texts = _quantity(first, unit), _quantity(second, unit)
     expected = "N" if procedure.outcomes is OutcomeKind.RESISTED else "deg"
     if procedure.outcomes is OutcomeKind.GLIDE or unit not in ("", expected):
-        caveat = f"no error figure for {procedure.name} in {unit or 'this unit'} is in the evidence"
+        where = "levels" if unit == Unit.LEVEL else unit or "this unit"
+        caveat = f"no error figure for {procedure.name} in {where} is in the evidence"
         return FieldChange("value", "value", *texts, ChangeVerdict.UNKNOWN, Direction.NONE, None, caveat)
     change = compare(procedure.id, first, second, library, instrument=instrument, rater=rater)
     return _field("value", "force" if expected == "N" else "range", *texts, change)
 
 
 def _quantity(value: float, unit: str) -> str:
+    if unit == Unit.LEVEL:
+        return level_reached(value)
     return f"{value:g}°" if unit == "deg" else f"{value:g} {unit}".strip()
 
 

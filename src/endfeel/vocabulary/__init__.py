@@ -9,6 +9,7 @@ from endfeel.vocabulary.terms import (
     AREAS,
     LEVELS,
     MOBILITY_NAMES,
+    REACHED,
     RIBS,
     EndFeel,
     Irritability,
@@ -18,6 +19,7 @@ from endfeel.vocabulary.terms import (
     Result,
     Side,
     Unit,
+    level_reached,
 )
 
 __all__ = [
@@ -25,6 +27,7 @@ __all__ = [
     "CAUTIONS",
     "LEVELS",
     "MOBILITY_NAMES",
+    "REACHED",
     "RIBS",
     "SHORT_CAUTION",
     "CannotRead",
@@ -48,4 +51,5 @@ __all__ = [
     "Side",
     "Treatment",
     "Unit",
+    "level_reached",
 ]

@@ -16,7 +16,7 @@ from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.ranges import faults_of
 from endfeel.vocabulary.shorthand import Shorthand, named_procedure, plain
 from endfeel.vocabulary.shorthand.fields import FIELD_READERS, settle
-from endfeel.vocabulary.terms import Side
+from endfeel.vocabulary.terms import Side, Unit, level_reached
 
 TABLES = ("person", "complaint", "screen", "finding", "treatment", "retest")
 
@@ -198,7 +198,10 @@ def case_toml(case: Case) -> str:
 
 
 def _stated(value: Finding | Treatment) -> dict[str, Any]:
-    return {name: given for name in value.__slots__ if (given := getattr(value, name)) is not None and given != ""}
+    stated = {name: given for name in value.__slots__ if (given := getattr(value, name)) is not None and given != ""}
+    if stated.get("unit") is Unit.LEVEL:
+        stated |= {name: level_reached(stated[name]) for name in ("value", "other") if name in stated}
+    return stated
 
 
 def _table(head: str, rows: Mapping[str, Any]) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from endfeel.vocabulary.errors import Fault
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.procedures import Procedure
-from endfeel.vocabulary.terms import LEVELS, RIBS, OutcomeKind, Unit
+from endfeel.vocabulary.terms import LEVELS, REACHED, RIBS, OutcomeKind, Unit, level_reached
 
 MOBILITY = (0, 6)
 PAIN = (0, 10)
@@ -55,6 +55,10 @@ UNITS: Mapping[OutcomeKind, tuple[Unit, ...]] = {
 _WITHOUT_LIMIT = (float("-inf"), float("inf"))
 
 
+class Reached(float):
+    """A step of REACHED that was written as its word. A bare number beside it is not a step and is refused."""
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
     """Lowest and highest plausible value, from the data file `ranges`: by unit, kind, procedure (last wins)."""
@@ -88,6 +92,12 @@ class Limits:
             or self.by_unit.get(unit)
             or _WITHOUT_LIMIT
         )
+
+
+def units_of(procedure: Procedure, limits: Limits) -> tuple[Unit, ...]:
+    """Units a value of this procedure may carry: those of its kind, and first a level where a hand reaches for one."""
+    reach = (Unit.LEVEL,) if (procedure.id, Unit.LEVEL) in limits.by_procedure else ()
+    return (*reach, *UNITS.get(procedure.outcomes, ()))
 
 
 def _pair(pair: Sequence[float]) -> tuple[float, float]:
@@ -125,7 +135,7 @@ _QUANTITIES = ("value", "other", "pain_onset", "resistance_onset")
 
 def _quantity_faults(finding: Finding, procedure: Procedure, limits: Limits) -> Iterator[tuple[str, Fault]]:
     given = [name for name in _QUANTITIES if getattr(finding, name) is not None]
-    units = UNITS.get(procedure.outcomes, ())
+    units = units_of(procedure, limits)
     unit = finding.unit
     if given and unit is None:
         yield given[0], Fault(f"{getattr(finding, given[0]):g} has no unit", would_do=" or ".join(units))
@@ -137,9 +147,25 @@ def _quantity_faults(finding: Finding, procedure: Procedure, limits: Limits) -> 
         if any(name in ALLOWED[procedure.outcomes] for name in given):
             yield "unit", Fault(f"{procedure.id} is not measured in {unit}", str(unit), " or ".join(units))
         return
+    if unit is Unit.LEVEL or any(isinstance(getattr(finding, name), Reached) for name in given):
+        yield from _reach_faults(finding, given)
     for name in given:
         what = f"{name.replace('_', ' ')} in {unit}"
-        yield from _between(name, getattr(finding, name), limits.of_value(procedure, unit), what)
+        limit = limits.of_value(procedure, unit)
+        yield from _between(name, getattr(finding, name), limit, what, whole=unit is Unit.LEVEL)
+
+
+def _reach_faults(finding: Finding, given: Sequence[str]) -> Iterator[tuple[str, Fault]]:
+    """A level is a place, not a distance: its onset is no level, and numbers and places do not mix."""
+    would = f"{REACHED[-1]} to {REACHED[3]}, sacrum, buttock or thigh"
+    words = [name for name in given if isinstance(getattr(finding, name), Reached)]
+    for name in given:
+        if name in _ONSETS:
+            yield name, Fault(f"a level reached has no {name.replace('_', ' ')}", would_do="the words in a note")
+        elif words and name not in words:
+            yield name, Fault("a number beside a level", f"{getattr(finding, name):g}", would)
+        elif name in words and finding.unit is not Unit.LEVEL:
+            yield name, Fault(f"a level is not a number of {finding.unit}", level_reached(getattr(finding, name)))
 
 
 def _allowed(finding: Finding, name: str, procedure: Procedure) -> Iterator[tuple[str, Fault]]:

@@ -24,6 +24,22 @@ RIBS: tuple[str, ...] = ("R1", "R2", "R3", "R4", "R5", "R6", "R7", "R8")
 """Ribs, for rib procedures."""
 
 
+REACHED: tuple[str, ...] = (
+    "thigh",
+    "buttock",
+    "sacrum",
+    *(f"L{number}" for number in range(5, 0, -1)),
+    *(f"T{number}" for number in range(12, 0, -1)),
+)
+"""How high a hand reaches behind the back, from the lowest place up. A finding in the unit `level` counts these steps:
+0 is the thigh, 8 is T12, 19 is T1, and one step is one vertebra."""
+
+
+def level_reached(step: float) -> str:
+    """The place a hand reached, from its step in REACHED: `T7` for 13."""
+    return REACHED[int(step)]
+
+
 class Position(StrEnum):
     """Position of the person, not of the examiner."""
 
@@ -47,6 +63,8 @@ class Unit(StrEnum):
     PER_MINUTE = "/min"
     PERCENT = "%"
     KILOGRAMS = "kg"
+    LEVEL = "level"
+    """The level a hand reached behind the back: a step of REACHED, counted from 0."""
 
 
 class Result(StrEnum):

@@ -16,6 +16,7 @@ from endfeel.vocabulary.shorthand import Shorthand, finding_text, parse_finding
 from endfeel.vocabulary.shorthand.details import (
     END_FEEL_WORDS,
     MOBILITY_WORDS,
+    REACH_WORDS,
     RESULT_WORDS,
     UNIT_WORDS,
     scan_line,
@@ -77,7 +78,8 @@ def test_the_word_lists_of_the_page_are_those_of_the_program() -> None:
     assert listed("end_feel_word") == set(END_FEEL_WORDS)
     assert listed("mobility_word") == set(MOBILITY_WORDS)
     assert listed("result_word") == set(RESULT_WORDS)
-    assert listed("unit") == set(UNIT_WORDS) - {"grade"}
+    assert listed("unit") == set(UNIT_WORDS) - {"grade", "level"}
+    assert listed("reached") == set(REACH_WORDS)
     assert {level.lower() for level in LEVELS} <= listed("level")
 
 

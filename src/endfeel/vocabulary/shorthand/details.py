@@ -9,7 +9,8 @@ from itertools import pairwise
 from typing import Any
 
 from endfeel.vocabulary.errors import Fault
-from endfeel.vocabulary.terms import LEVELS, RIBS, EndFeel, Result, Side, Unit
+from endfeel.vocabulary.ranges import Reached
+from endfeel.vocabulary.terms import LEVELS, REACHED, RIBS, EndFeel, Result, Side, Unit
 
 NUMBER = r"[-−]?\d+(?:[.,]\d+)?"
 UNIT_WORDS = {
@@ -18,6 +19,7 @@ UNIT_WORDS = {
     "cm": Unit.CENTIMETRES, "s": Unit.SECONDS, "sec": Unit.SECONDS, "secs": Unit.SECONDS, "seconds": Unit.SECONDS,
     "mmhg": Unit.MMHG, "/min": Unit.PER_MINUTE, "bpm": Unit.PER_MINUTE, "%": Unit.PERCENT, "kg": Unit.KILOGRAMS,
     "points": Unit.GRADE, "point": Unit.GRADE, "grade": Unit.GRADE,
+    "level": Unit.LEVEL,
 }  # fmt: skip
 END_FEEL_WORDS = {
     "soft apposition": EndFeel.SOFT_APPOSITION, "soft tissue apposition": EndFeel.SOFT_APPOSITION,
@@ -99,6 +101,13 @@ class Scan:
             self.put("unit", UNIT_WORDS[word.lower()], start)
 
 
+REACH_WORDS = {
+    **{place.lower(): step for step, place in enumerate(REACHED)},
+    "buttocks": REACHED.index("buttock"), "s1": REACHED.index("sacrum"), "lateral thigh": REACHED.index("thigh"),
+}  # fmt: skip
+"""A place the hand reached, as written, to its step."""
+
+
 Reader = Callable[[Scan, re.Match[str]], None]
 
 
@@ -111,6 +120,8 @@ def _side(scan: Scan, found: re.Match[str]) -> None:
     scan.put("side", Side.RIGHT if found[1][0].lower() == "r" else Side.LEFT, found.start())
 
 
+NO_SUCH_LEVEL = "no such level in this examination"
+NO_SEGMENT = "a segment joins two neighbouring vertebrae"
 SPINE = tuple(f"C{n}" for n in range(1, 8)) + tuple(f"T{n}" for n in range(1, 13)) + ("L1",)
 
 
@@ -118,18 +129,30 @@ def _level(scan: Scan, found: re.Match[str]) -> None:
     letter = {"TH": "T", "D": "T"}.get(found[1].upper(), found[1].upper())
     upper = f"{letter}{int(found[2])}"
     if upper not in LEVELS and upper not in RIBS:
-        offer = f"{LEVELS[0]} to {LEVELS[-1]}, R1 to R8"
-        scan.faults.append(Fault("no such level in this examination", found[0], offer, column=found.start() + 1))
+        scan.faults.append(no_such_level(found[0], found.start() + 1))
         scan.put("level", upper, found.start())
         return
     if found[4]:
         lower = f"{found[3].upper()[:1] or ('T' if upper == 'C7' else letter)}{int(found[4])}".replace("D", "T")
         if lower != dict(pairwise(SPINE)).get(upper):
             scan.faults.append(
-                Fault("a segment joins two neighbouring vertebrae", found[0], f"{upper} alone, one line a level",
+                Fault(NO_SEGMENT, found[0], f"{upper} alone, one line a level",
                       column=found.start() + 1)
             )  # fmt: skip
     scan.put("level", upper, found.start())
+
+
+def no_such_level(word: str, column: int) -> Fault:
+    """A level that the examination does not name; a hand may still reach it."""
+    return Fault(NO_SUCH_LEVEL, word, f"{LEVELS[0]} to {LEVELS[-1]}, R1 to R8", column=column)
+
+
+def _reached(name: str) -> Reader:
+    def read(scan: Scan, found: re.Match[str]) -> None:
+        scan.put(name, Reached(REACH_WORDS[_squeeze(found["n"])]), found.start())
+        scan.put("unit", Unit.LEVEL, found.start())
+
+    return read
 
 
 def _rib(scan: Scan, found: re.Match[str]) -> None:
@@ -244,6 +267,7 @@ _U = rf"\s*(?P<u>{_UNITS})?"
 _END = r"(?![\w])"
 _POSTURE = r"(?:abd|abduction|flex|flexion|scaption)"
 _SYMPTOM = r"(?:(?:familiar|the)\s+)?(?:symptoms?|pain)"
+_OTHER_SIDE = r"other(?:\s+side)?|opposite|opp|contralateral|vs\.?|versus"
 _DEG = r"\s*(?:°|degrees?|deg)?"
 
 PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
@@ -259,8 +283,9 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
          _plain("pain", number_of)),
         (rf"(?P<n>{NUMBER})\s*/\s*10(?:\s*pain)?{_END}", _plain("pain", number_of)),
         (rf"(?:pain[\s-]?free|painless|no\s+pain|without\s+pain|not\s+tender){_END}", _fixed("pain", 0.0)),
-        (rf"(?:other(?:\s+side)?|opposite|opp|contralateral)\s*[:=]?\s*(?P<n>{NUMBER}){_U}{_END}", _measured("other")),
+        (rf"(?:{_OTHER_SIDE})\s*[:=]?\s*(?P<n>{NUMBER}){_U}{_END}", _measured("other")),
         (rf"\(\s*(?:other(?:\s+side)?\s*[:=]?\s*)?(?P<n>{NUMBER}){_U}\s*\)", _measured("other")),
+        (rf"(?:{_OTHER_SIDE})\s*[:=]?\s*(?P<n>{_any(REACH_WORDS)}){_END}", _reached("other")),
         (rf"(?:strength\s*)?(?P<n>{NUMBER})\s*/\s*5{_END}", _plain("strength", _whole)),
         (rf"(?:strength|mmt)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _plain("strength", _whole)),
         (rf"(?P<n>\d+)\s*/\s*9{_END}", _graded),
@@ -285,6 +310,8 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?:end[\s-]?feel|ef)\s*[:=]?{_END}", _silent),
         (rf"ribs?\s*([3-8]){_END}", _rib),
         (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
+        (rf"(?P<n>{_any({word: 0 for word in REACH_WORDS if not word.startswith('t') or len(word) > 3})}){_END}",
+         _reached("value")),
         (rf"\(?(right|left|rt|lt|r|l){_END}\)?", _side),
         (rf"(?:{_any(END_FEEL_WORDS)}){_END}(?:\s+end[\s-]?feel)?", _end_feel),
         (rf"(?P<n>{_any(VAGUE_MOBILITY)}){_END}(?:\s+end[\s-]?feel)?", _vague),

@@ -8,9 +8,10 @@ from typing import Any
 
 from endfeel.vocabulary.errors import Fault
 from endfeel.vocabulary.procedures import Procedure
-from endfeel.vocabulary.ranges import UNITS
+from endfeel.vocabulary.ranges import UNITS, Reached
 from endfeel.vocabulary.shorthand.details import (
     END_FEEL_WORDS,
+    REACH_WORDS,
     RESULT_WORDS,
     UNIT_WORDS,
     number_of,
@@ -25,6 +26,8 @@ def settle(given: dict[str, Any], procedure: Procedure) -> None:
     """Complete what the kind of procedure decides: the unit of a bare quantity, and which firm end is meant."""
     if given.get("end_feel") == "firm":
         given["end_feel"] = firm_end(procedure)
+    if given.get("unit") is None and any(isinstance(given.get(name), Reached) for name in QUANTITIES):
+        given["unit"] = Unit.LEVEL
     if given.get("unit") is None and any(given.get(name) is not None for name in QUANTITIES):
         unit = usual_unit(procedure.outcomes, only=given.get("value") is not None)
         if unit is not None:
@@ -68,6 +71,12 @@ def _whole(name: str, offer: str, before: str) -> Callable[[Any], Any]:
         return words(int(value) if isinstance(value, float) else value)
 
     return read
+
+
+def _quantity(value: object) -> Any:
+    """A plain number, or the place a hand reached."""
+    step = REACH_WORDS.get(" ".join(str(value).lower().split()))
+    return _number(value) if step is None else Reached(step)
 
 
 def _number(value: object) -> Any:
@@ -114,9 +123,9 @@ FIELD_READERS: dict[str, Callable[[Any], Any]] = {
     "level": _scanned("level", f"{LEVELS[0]} to {LEVELS[-1]}, R1 to R8"),
     "mobility": _whole("mobility", "a grade from 0 to 6", "m"),
     "end_feel": _end_feel,
-    "value": _number,
+    "value": _quantity,
     "unit": _unit,
-    "other": _number,
+    "other": _quantity,
     "pain": _pain,
     "pain_onset": _number,
     "resistance_onset": _number,

@@ -11,19 +11,22 @@ from typing import Any
 from endfeel.vocabulary.errors import CannotRead, Fault
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.procedures import Catalogue, Procedure
-from endfeel.vocabulary.ranges import LAXITY, MOBILITY, PAIN, UNITS, Limits, faults_of
+from endfeel.vocabulary.ranges import LAXITY, MOBILITY, PAIN, Limits, Reached, faults_of, units_of
 from endfeel.vocabulary.shorthand.details import (
     END_FEEL_WORDS,
     MOBILITY_WORDS,
+    NO_SEGMENT,
+    NO_SUCH_LEVEL,
     RESULT_WORDS,
     VAGUE_MOBILITY,
     Scan,
+    no_such_level,
     scan_line,
 )
 from endfeel.vocabulary.shorthand.fields import settle
 from endfeel.vocabulary.shorthand.lookup import procedure_of
 from endfeel.vocabulary.shorthand.words import Names, Spelling
-from endfeel.vocabulary.terms import OutcomeKind, Result, Side, Unit
+from endfeel.vocabulary.terms import REACHED, OutcomeKind, Result, Side, Unit, level_reached
 
 Key = frozenset[str]
 Placed = tuple[str, int]
@@ -95,7 +98,12 @@ def parse_finding(line: str, shorthand: Shorthand, default_side: Side | None = N
     procedure = procedure_of(scan, shorthand)
     if procedure is None:
         raise CannotRead(sorted(scan.faults, key=lambda fault: fault.column))
-    finding = _finding(scan, procedure, default_side)
+    units = units_of(procedure, shorthand.limits)
+    if Unit.LEVEL in units:
+        _read_reach(scan)
+    else:
+        _refuse_reach(scan, procedure)
+    finding = _finding(scan, procedure, default_side, units)
     faults = list(scan.faults)
     for name, fault in faults_of(finding, procedure, shorthand.limits):
         if name not in {fault.field for fault in scan.faults} and not (name == "procedure" and faults):
@@ -120,13 +128,10 @@ def finding_text(finding: Finding) -> str:
     parts.append(f"mobility {finding.mobility}" if finding.mobility is not None else None)
     parts.append(finding.end_feel)
     if finding.value is not None:
-        parts.append(
-            f"{plain(finding.value)} {_UNIT_TEXT.get(finding.unit, finding.unit) if finding.unit else ''}".strip()
-        )
-    unit = f" {_UNIT_TEXT.get(finding.unit, finding.unit)}" if finding.unit else ""
+        parts.append(_measured_text(finding.value, finding.unit))
     for name, word in (("other", "other "), ("pain_onset", "pain@"), ("resistance_onset", "resistance@")):
         value = getattr(finding, name)
-        parts.append(f"{word}{plain(value)}{unit}" if value is not None else None)
+        parts.append(f"{word}{_measured_text(value, finding.unit)}" if value is not None else None)
     parts.append(f"pain {plain(finding.pain)}" if finding.pain is not None else None)
     parts.append({True: "familiar", False: "not familiar", None: None}[finding.familiar])
     parts.append("result normal" if finding.result is Result.NORMAL else str(finding.result or "").replace("_", " "))
@@ -135,6 +140,12 @@ def finding_text(finding: Finding) -> str:
     line = " ".join(str(part) for part in parts if part)
     note = " ".join((finding.note or "").split())
     return f"{line} ; {note}" if note else line
+
+
+def _measured_text(value: float, unit: Unit | None) -> str:
+    if unit is Unit.LEVEL:
+        return level_reached(value)
+    return f"{plain(value)} {_UNIT_TEXT.get(unit, unit) if unit else ''}".strip()
 
 
 _UNIT_TEXT: dict[Unit, str] = {Unit.GRADE: "points"}
@@ -148,7 +159,7 @@ def plain(value: float) -> str:
     return short if "e" not in short else f"{Decimal(short):f}"
 
 
-def _finding(scan: Scan, procedure: Procedure, default_side: Side | None) -> Finding:
+def _finding(scan: Scan, procedure: Procedure, default_side: Side | None, units: tuple[Unit, ...]) -> Finding:
     given = dict(scan.given)
     kind = procedure.outcomes
     firm = given.pop("firm", None)
@@ -159,7 +170,7 @@ def _finding(scan: Scan, procedure: Procedure, default_side: Side | None) -> Fin
     if graded is not None and kind is OutcomeKind.STRESS and given["mobility"] <= LAXITY[1]:
         scan.faults.append(_two_readings(given["mobility"], graded, kind))
     for value, column in given.pop("bare", []):
-        _bare(value, column, kind, given, scan)
+        _bare(value, column, kind, units, given, scan)
     if given.pop("normal", None) is not None:
         given.setdefault(*_normal(kind))
     pressure = given.pop("pressure", None)
@@ -171,14 +182,46 @@ def _finding(scan: Scan, procedure: Procedure, default_side: Side | None) -> Fin
     return Finding(procedure=procedure.id, **given)
 
 
+def _read_reach(scan: Scan) -> None:
+    """A level beside a procedure that asks how high the hand reaches is what was found."""
+    scan.faults = [fault for fault in scan.faults if fault.message not in (NO_SUCH_LEVEL, NO_SEGMENT)]
+    level, column = scan.given.pop("level", None), scan.columns.pop("level", 1)
+    if level is None:
+        return
+    if level in REACHED and not re.match(r"\w+\s*[-–/]\s*\w*\d", scan.text[column - 1 :]):
+        scan.put("value", Reached(REACHED.index(level)), column - 1)
+        scan.put("unit", Unit.LEVEL, column - 1)
+        return
+    would = f"one vertebra from {REACHED[-1]} to {REACHED[3]}, or sacrum, buttock, thigh"
+    scan.faults.append(Fault("not a place the hand reaches", level, would, column=column, field="procedure"))
+
+
+def _refuse_reach(scan: Scan, procedure: Procedure) -> None:
+    for name in ("value", "other"):
+        if isinstance(scan.given.get(name), Reached):
+            word = level_reached(scan.given.pop(name))
+            scan.given.pop("unit", None)
+            column = scan.columns[name]
+            known = no_such_level(word, column)
+            fault = Fault(f"{procedure.id} does not say how high the hand reaches", word, column=column)
+            scan.faults.append(replace(known if word in SPINE_BELOW else fault, field="procedure"))
+
+
+SPINE_BELOW = REACHED[3:11]
+"""L5 to T10: vertebrae below the last level of the examination."""
+
+
 def _normal(kind: OutcomeKind) -> tuple[str, Any]:
     return ("mobility", 3) if kind in {OutcomeKind.GLIDE, OutcomeKind.STRESS} else ("result", Result.NORMAL)
 
 
-def _bare(value: float, column: int, kind: OutcomeKind, given: dict[str, Any], scan: Scan) -> None:
+def _bare(
+    value: float, column: int, kind: OutcomeKind, units: tuple[Unit, ...], given: dict[str, Any], scan: Scan
+) -> None:
     """A number without a word: a grade for glides, degrees for angles; else a fault that asks which is meant."""
     graded = kind in {OutcomeKind.GLIDE, OutcomeKind.STRESS} and given.get("mobility") is None
-    measured = kind in {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE} and given.get("value") is None
+    measured = Unit.LEVEL not in units and kind in {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE}
+    measured = measured and given.get("value") is None
     doubtful = kind is OutcomeKind.STRESS and LAXITY[0] <= value <= LAXITY[1]
     alone = given.get("other") is None and given.get("mobility") is None
     doubtful |= kind is OutcomeKind.ANGULAR and alone and MOBILITY[0] <= value <= MOBILITY[1] and value.is_integer()
@@ -191,9 +234,10 @@ def _bare(value: float, column: int, kind: OutcomeKind, given: dict[str, Any], s
         given["value"], given["unit"] = value, given.get("unit", Unit.DEGREES)
         scan.columns["value"] = column + 1
     else:
-        units = ", ".join(UNITS.get(kind, ()))
         pain = f"p{plain(value)} for pain" if PAIN[0] <= value <= PAIN[1] else ""
-        would = ", or ".join(filter(None, (pain, f"a unit: {units}" if units else ""))) or "a word that says what it is"
+        offer = f"a unit: {', '.join(unit for unit in units if unit is not Unit.LEVEL)}" if units else ""
+        offer = f"a place the hand reaches such as T7, {offer}" if Unit.LEVEL in units else offer
+        would = ", or ".join(filter(None, (pain, offer))) or "a word that says what it is"
         scan.faults.append(Fault("a number without a word", plain(value), would, column=column + 1))
 
 
