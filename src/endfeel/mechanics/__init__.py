@@ -1,1 +1,19 @@
 """Capsule and ligaments as fibres: strain, tension, joint play and passive range."""
+
+from endfeel.mechanics.changes import Change, cut, lengthened, shortened, stiffened
+from endfeel.mechanics.shoulder import Bands, End, Glide, Shoulders, arm, default_shoulder, draw_population
+
+__all__ = [
+    "Bands",
+    "Change",
+    "End",
+    "Glide",
+    "Shoulders",
+    "arm",
+    "cut",
+    "default_shoulder",
+    "draw_population",
+    "lengthened",
+    "shortened",
+    "stiffened",
+]

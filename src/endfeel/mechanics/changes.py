@@ -1,0 +1,134 @@
+"""What is different about a shoulder: a region shortened or lax, stiffer or softer, cut; a muscle that is short.
+
+A change names a band, a region (several bands) or a muscle. A muscle takes no part until it is made short: it is then
+an added passive fibre whose slack length is its greatest length over the published passive limits times the ratio.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from endfeel.anatomy.units import Floats, m_from_mm
+from endfeel.evidence.figures import number
+from endfeel.evidence.library import Library
+from endfeel.mechanics.bands import Capsule, longest_over
+from endfeel.mechanics.parameters import BANDS, Parameters
+from endfeel.mechanics.tissue import checked
+from endfeel.vocabulary import NotFound
+
+REGIONS = {
+    "posterior_capsule": ("posterior_capsule_superior", "posterior_capsule_middle", "posterior_capsule_inferior"),
+    "IGHL_complex": ("anterior_band_IGHL", "axillary_pouch", "posterior_band_IGHL"),
+    "coracohumeral": ("coracohumeral_anterior", "coracohumeral_posterior"),
+    "anterior_capsule": ("superior_GHL", "middle_GHL", "anterior_band_IGHL", "rotator_interval"),
+    "inferior_capsule": ("anterior_band_IGHL", "axillary_pouch", "posterior_band_IGHL"),
+    "interval_with_ligaments": (
+        "rotator_interval",
+        "superior_GHL",
+        "coracohumeral_anterior",
+        "coracohumeral_posterior",
+    ),
+    "whole_capsule": BANDS,
+}
+"""Names for several bands at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change to one structure. Ratios multiply; millimetres are added to the slack length of every fibre."""
+
+    structure: str
+    rest_ratio: float = 1.0
+    rest_mm: float = 0.0
+    stiffness_factor: float = 1.0
+
+
+def shortened(structure: str, ratio: float = 1.0, by_mm: float = 0.0) -> Change:
+    """A tight structure: slack length times `ratio` (below one), less `by_mm`. Raises ValueError outside 0 to 1."""
+    if not 0.0 < ratio <= 1.0 or by_mm < 0.0:
+        raise ValueError(f"shortening takes a ratio above 0 up to 1 and no negative length, not {ratio} and {by_mm} mm")
+    return Change(structure, ratio, -by_mm)
+
+
+def lengthened(structure: str, ratio: float = 1.0, by_mm: float = 0.0) -> Change:
+    """A lax structure: slack length times `ratio` (above one), plus `by_mm`."""
+    if ratio < 1.0 or by_mm < 0.0:
+        raise ValueError(f"lengthening takes a ratio of at least 1 and no negative length, not {ratio} and {by_mm} mm")
+    return Change(structure, ratio, by_mm)
+
+
+def stiffened(structure: str, factor: float) -> Change:
+    """Stiffer tissue (factor above one) or softer (below)."""
+    if factor < 0.0:
+        raise ValueError(f"a stiffness factor is not negative, as {factor} is")
+    return Change(structure, stiffness_factor=factor)
+
+
+def cut(structure: str) -> Change:
+    """A structure divided: it carries nothing any more."""
+    return Change(structure, stiffness_factor=0.0)
+
+
+def bands_of(structure: str, known: Sequence[str]) -> tuple[str, ...]:
+    """The bands that a name stands for. Raises NotFound with the names there are."""
+    if structure in known:
+        return (structure,)
+    if structure in REGIONS:
+        return REGIONS[structure]
+    raise NotFound(f"no band or region {structure!r}; there are: {', '.join([*known, *REGIONS])}")
+
+
+def changed(capsule: Capsule, changes: Sequence[Change]) -> Capsule:
+    """The capsule with the changes made, in their order. Raises NotFound for an unknown structure, ValueError where
+    a fibre would be left without length."""
+    slack, stiffness = capsule.slack_m.copy(), capsule.stiffness_n_per_m.copy()
+    for change in changes:
+        named = bands_of(change.structure, capsule.bands)
+        fibres = np.isin(capsule.band_of_fibre, [capsule.bands.index(band) for band in named])
+        slack[:, fibres] = slack[:, fibres] * change.rest_ratio + float(m_from_mm(change.rest_mm))
+        stiffness[:, fibres] *= change.stiffness_factor
+    checked(slack, stiffness, capsule.toe_strain)
+    return replace(capsule, slack_m=slack, stiffness_n_per_m=stiffness)
+
+
+def muscle_names(library: Library) -> tuple[str, ...]:
+    """The muscles that can be made short."""
+    return tuple(row.text["muscle"] for row in library.tables["muscle_paths"])
+
+
+def with_muscle(capsule: Capsule, library: Library, parameters: Parameters, name: str, reference: Floats) -> Capsule:
+    """The capsule with one muscle added as a passive fibre, just slack at every published limit."""
+    for row in library.tables["muscle_paths"]:
+        if row.text["muscle"] == name:
+            break
+    else:
+        raise NotFound(f"no muscle {name!r}; there are: {', '.join(muscle_names(library))}")
+    mean_radius_m = m_from_mm(number(library.figure("ligament_geometry.lg123.value")))
+    scale = (capsule.radius_m[:, :1] / mean_radius_m)[..., None]
+    origin, insertion = (
+        scale * m_from_mm([number(row.figures[f"{end}_{way}_mm"]) for way in ("forward", "up", "lateral")])
+        for end in ("origin", "insertion")
+    )
+    radius = capsule.radius_m[:, :1]
+    slack = longest_over(origin, insertion, radius, reference)
+    count = len(radius)
+    stiffness = np.full((count, 1), number(row.figures["stiffness_N_per_mm"]) * 1000.0)
+    toe = np.full((count, 1), parameters.mean("toe_strain_percent") / 100.0)
+    return Capsule(
+        (*capsule.bands, name),
+        np.append(capsule.band_of_fibre, len(capsule.bands)),
+        *(
+            np.concatenate([old, new], axis=1)
+            for old, new in (
+                (capsule.rim_m, origin),
+                (capsule.neck_m, insertion),
+                (capsule.radius_m, radius),
+                (capsule.slack_m, slack),
+                (capsule.stiffness_n_per_m, stiffness),
+                (capsule.toe_strain, toe),
+            )
+        ),
+    )

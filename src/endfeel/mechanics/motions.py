@@ -1,0 +1,128 @@
+"""Passive motions of the arm with the shoulder blade held: how the humerus turns in it, and about which axis.
+
+A motion starts from an arm position in the thorax' axes (plane, elevation, third angle of the standard's sequence),
+with the scapula held in a stated orientation, and changes one of the three angles.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from endfeel.anatomy.frames import SCAPULA, UP, humerus_from_clinical
+from endfeel.anatomy.rotations import inverse, rotation_from_angles, turn_about, turned
+from endfeel.anatomy.units import Floats, rad_from_deg
+from endfeel.evidence.figures import Figure, number
+from endfeel.evidence.library import Library
+from endfeel.vocabulary import NotFound
+
+Moving: TypeAlias = Literal["plane", "elevation", "axial"]
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """One passive motion."""
+
+    name: str
+    plane_rad: float
+    elevation_rad: float
+    axial_rad: float
+    """Where the arm starts, in the thorax."""
+    moving: Moving
+    sense: float
+    """+1 or −1: which way the moving angle goes."""
+    scapula_in_thorax: Floats
+    """(3, 3) how the shoulder blade is held; the unit matrix where the angles are those in the scapula."""
+
+    def humerus(self, travelled_rad: ArrayLike) -> Floats:
+        """The humerus in the scapula, (..., 3, 3), when the moving angle reads this in the motion's sense."""
+        return inverse(self.scapula_in_thorax) @ self._in_thorax(travelled_rad)
+
+    def axis(self, travelled_rad: ArrayLike) -> Floats:
+        """The axis about which the motion goes on, (..., 3) in scapula axes."""
+        travelled = np.asarray(travelled_rad, dtype=float)
+        if self.moving == "plane":
+            axis = np.broadcast_to(UP, (*travelled.shape, 3))
+        elif self.moving == "elevation":
+            axis = np.broadcast_to(turn_about("Y", self.plane_rad)[:, 0] * -1.0, (*travelled.shape, 3))
+        else:
+            axis = self._in_thorax(travelled)[..., :, 1]
+        return self.sense * turned(inverse(self.scapula_in_thorax), axis)
+
+    @property
+    def start_rad(self) -> float:
+        """What the moving angle reads at the start, in the motion's sense."""
+        return (
+            self.sense
+            * {"plane": self.plane_rad, "elevation": self.elevation_rad, "axial": self.axial_rad}[self.moving]
+        )
+
+    def _in_thorax(self, travelled_rad: ArrayLike) -> Floats:
+        value = self.sense * np.asarray(travelled_rad, dtype=float)
+        angles = {"plane": self.plane_rad, "elevation": self.elevation_rad, "axial": self.axial_rad} | {
+            self.moving: value
+        }
+        return humerus_from_clinical(angles["plane"], angles["elevation"], angles["axial"])
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedLimit:
+    """How far a motion goes in healthy shoulders, as the evidence has it."""
+
+    motion: Motion
+    limit: Figure
+    """Degrees from the start of the motion."""
+    sd: Figure
+
+    @property
+    def angle_rad(self) -> float:
+        """What the moving angle reads at the limit, in the motion's sense: every limit counts from the start."""
+        return self.motion.start_rad + float(rad_from_deg(number(self.limit)))
+
+
+def scapula_held(internal_deg: float, upward_deg: float, tilt_deg: float) -> Floats:
+    """A shoulder blade in the thorax, (3, 3): degrees of internal rotation, upward rotation and backward tilt."""
+    return rotation_from_angles(rad_from_deg([internal_deg, -upward_deg, tilt_deg]), SCAPULA)
+
+
+def published_limits(library: Library) -> dict[str, PublishedLimit]:
+    """The passive limits of the evidence by name of the motion."""
+    limits = {}
+    for row in library.tables["passive_limits"]:
+        angle = {name: number(figure) for name, figure in row.figures.items()}
+        motion = Motion(
+            row.text["motion"],
+            float(rad_from_deg(angle["plane_deg"])),
+            float(rad_from_deg(angle["elevation_deg"])),
+            float(rad_from_deg(angle["axial_deg"])),
+            _moving(row.text["moving"]),
+            1.0 if row.text["sense"] == "+" else -1.0,
+            scapula_held(*(angle[f"scapula_{name}_deg"] for name in ("internal", "upward", "tilt"))),
+        )
+        limits[motion.name] = PublishedLimit(motion, row.figures["limit_deg"], row.figures["limit_sd_deg"])
+    return limits
+
+
+def reference_rotations(limits: dict[str, PublishedLimit]) -> Floats:
+    """The humerus in the scapula at every published limit, (K, 3, 3): where slack lengths are counted from."""
+    return np.array([limit.motion.humerus(limit.angle_rad) for limit in limits.values()])
+
+
+def find_motion(library: Library, name: str) -> Motion:
+    """A motion of the evidence by name. Raises NotFound with the names there are."""
+    limits = published_limits(library)
+    if name not in limits:
+        raise NotFound(f"no passive motion {name!r}; there are: {', '.join(limits)}")
+    return limits[name].motion
+
+
+def in_scapula(motion: Motion) -> Motion:
+    """The same angles counted in the scapula instead of the thorax."""
+    return replace(motion, scapula_in_thorax=np.eye(3))
+
+
+def _moving(word: str) -> Moving:
+    return "plane" if word == "plane" else "elevation" if word == "elevation" else "axial"

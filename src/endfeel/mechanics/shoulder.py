@@ -1,0 +1,301 @@
+"""One shoulder or a population of them, as a cadaver laboratory would handle them: in degrees, millimetres, newtons.
+
+Poses are those of the humerus in the scapula unless a motion says otherwise. Rotation counts from the arm raised
+without any turn about its own length (a pure swing from hanging); inward is positive. Every result has the shoulders
+on its leading axis. A right shoulder is computed; in words such as anterior or inward the left is the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from endfeel.anatomy.frames import humerus_from_clinical
+from endfeel.anatomy.sizes import Sex
+from endfeel.anatomy.units import Floats, deg_from_rad, mm_from_m, rad_from_deg
+from endfeel.evidence.figures import Figure
+from endfeel.evidence.library import Library
+from endfeel.mechanics.bands import RAD_PER_HOUR, Capsule, Socket, build_capsule, build_socket
+from endfeel.mechanics.changes import Change, bands_of, changed, muscle_names, with_muscle
+from endfeel.mechanics.contact import Bed, build_bed
+from endfeel.mechanics.glenohumeral import Rest, fibre_lengths_m, fibre_tensions_n, head_at_rest
+from endfeel.mechanics.motions import Motion, find_motion, published_limits, reference_rotations
+from endfeel.mechanics.parameters import Parameters, read_parameters
+from endfeel.mechanics.passive_range import passive_limit
+from endfeel.mechanics.population import Traits, draw_traits, mean_traits
+from endfeel.mechanics.tissue import strain_of
+from endfeel.mechanics.wrapping import path_round_sphere
+from endfeel.vocabulary import NotFound
+
+DIRECTIONS = {
+    "superior": 12.0,
+    "anterosuperior": 1.5,
+    "anterior": 3.0,
+    "anteroinferior": 4.5,
+    "inferior": 6.0,
+    "posteroinferior": 7.5,
+    "posterior": 9.0,
+    "posterosuperior": 10.5,
+}
+"""Glides along the face of the socket by their place on the clock; `lateral` is traction away from it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """What every band does in n shoulders; all of shape (n, bands)."""
+
+    names: tuple[str, ...]
+    elongation_mm: Floats
+    """Of its tightest fibre beyond slack; negative while the band is slack."""
+    strain_percent: Floats
+    """Of the same fibre."""
+    tension_n: Floats
+    """Of all its fibres together."""
+    share: Floats
+    """Of the sum of all tensions; zero where nothing is taut."""
+
+    def of(self, name: str) -> Bands:
+        """One band alone (the last axis keeps length one)."""
+        at = [self.names.index(name)]
+        arrays = (self.elongation_mm, self.strain_percent, self.tension_n, self.share)
+        return Bands((name,), *(array[:, at] for array in arrays))
+
+
+@dataclass(frozen=True, slots=True)
+class Glide:
+    """The head moved by a force, or by a turn of the arm."""
+
+    along_mm: Floats
+    """(n,) in the direction asked for, along the plane of the socket."""
+    aside_mm: Floats
+    """(n,) at right angles to it in that plane; positive is clockwise as seen from the side."""
+    out_mm: Floats
+    """(n,) away from the socket: the rise as the head rides up the curve."""
+    resistance: Floats
+    """(n, bands) share of the force that each band holds back; the rest is the socket's."""
+    bands: Bands
+    seated: NDArray[np.bool_]
+    """(n,) whether the centre of the head is still over the socket; beyond its rim the head has slipped out."""
+    converged: NDArray[np.bool_]
+    """(n,)."""
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """The end of a passive motion."""
+
+    angle_deg: Floats
+    """(n,) of the moving angle in the motion's sense; NaN where no end was found."""
+    stopping: Floats
+    """(n, bands) share of the resisting moment."""
+    bands: Bands
+    converged: NDArray[np.bool_]
+
+
+def arm(elevation_deg: float, plane_deg: float = 0.0, rotation_deg: float = 0.0) -> Floats:
+    """A pose (3, 3) of the humerus: elevation in a plane (0 that of the blade, 90 forward, −90 backward) and turn."""
+    plane, elevation, turn = (float(rad_from_deg(angle)) for angle in (plane_deg, elevation_deg, rotation_deg))
+    return humerus_from_clinical(plane, elevation, turn - plane)
+
+
+@dataclass(frozen=True, slots=True)
+class Shoulders:
+    """n shoulders that can be posed, pushed, changed and cut."""
+
+    traits: Traits
+    socket: Socket
+    capsule: Capsule
+    bed: Bed
+    parameters: Parameters
+    library: Library
+
+    def __len__(self) -> int:
+        return len(self.bed.head_radius_m)
+
+    @property
+    def band_names(self) -> tuple[str, ...]:
+        return self.capsule.bands
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """Every figure of the evidence behind these shoulders, bones apart (those: `traits.sizes.basis`)."""
+        return tuple(self.parameters.figures.values())
+
+    def changed(self, *changes: Change) -> Shoulders:
+        """The same people with something different. Raises NotFound for an unknown structure or muscle."""
+        capsule = self.capsule
+        for change in changes:
+            if change.structure in muscle_names(self.library) and change.structure not in capsule.bands:
+                reference = reference_rotations(published_limits(self.library))
+                capsule = with_muscle(capsule, self.library, self.parameters, change.structure, reference)
+            capsule = changed(capsule, (change,))
+        return replace(self, capsule=capsule)
+
+    def pressed(self, compression_n: float) -> Shoulders:
+        """The same with another compression of the joint."""
+        return replace(self, bed=replace(self.bed, compression_n=np.full(len(self), float(compression_n))))
+
+    def living(self) -> Shoulders:
+        """The same pressed together by the tone of a relaxed living person instead of a laboratory's least load."""
+        return self.pressed(self.parameters.mean("living_compression_N"))
+
+    def vented(self) -> Shoulders:
+        """The same with the joint opened to the air, as in many a laboratory: no suction."""
+        none = np.zeros(len(self))
+        return replace(self, bed=replace(self.bed, suction_n=none, suction_limit_n=none))
+
+    def at_rest(self, pose: Floats, force_n: Floats | None = None) -> Rest:
+        """Where the heads come to rest in a pose (3, 3) or (n, 3, 3), under a force (n, 3) in scapula axes."""
+        rotation = self._every(pose)
+        unloaded = head_at_rest(self.capsule, self.bed, rotation)
+        if force_n is None:
+            return unloaded
+        return head_at_rest(self.capsule, self.bed, rotation, force_n, unloaded.centre_m)
+
+    def bands_at(self, pose: Floats) -> Bands:
+        """Elongation, strain, tension and share of load of every band in a pose, the heads at rest."""
+        return self._bands(self._every(pose), self.at_rest(pose).centre_m)
+
+    def translation(self, pose: Floats, direction: str, force_n: float) -> Glide:
+        """How far the head glides from rest under a force in a direction of `DIRECTIONS`, or `lateral`."""
+        rotation, way = self._every(pose), self._way(direction)
+        start = head_at_rest(self.capsule, self.bed, rotation)
+        end = head_at_rest(self.capsule, self.bed, rotation, force_n * way, start.centre_m)
+        return self._glide(rotation, way, start, end, force_n)
+
+    def stiffness_curve(self, pose: Floats, direction: str, forces_n: Sequence[float]) -> Floats:
+        """Translation in millimetres along a direction at every force, (n, forces); NaN where the search failed."""
+        rotation, way = self._every(pose), self._way(direction)
+        start = head_at_rest(self.capsule, self.bed, rotation)
+        at, curve = start.centre_m, []
+        for force in forces_n:
+            rest = head_at_rest(self.capsule, self.bed, rotation, float(force) * way, at)
+            at = rest.centre_m
+            along = np.einsum("ni,ni->n", rest.centre_m - start.centre_m, way)
+            curve.append(np.where(rest.converged, mm_from_m(along), np.nan))
+        return np.stack(curve, axis=1)
+
+    def passive_limit(self, motion: str | Motion, moment_nm: float | None = None) -> End:
+        """How far a passive motion goes, by name from the evidence or made by hand, and what stops it.
+
+        The moment is the evidence's `manual_moment_Nm` unless stated. Raises NotFound for an unknown motion.
+        """
+        asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
+        moment = self.parameters.mean("manual_moment_Nm") if moment_nm is None else moment_nm
+        limit = passive_limit(self.capsule, self.bed, asked, moment)
+        angle = np.where(np.isnan(limit.angle_rad), asked.start_rad, limit.angle_rad)
+        rotation, axis = asked.humerus(angle), asked.axis(angle)
+        moments = self._by_band(self._moments_nm(rotation, limit.centre_m, axis))
+        whole = moments.sum(axis=1, keepdims=True)
+        stopping = np.divide(moments, whole, out=np.zeros_like(moments), where=whole > 0.0)
+        return End(deg_from_rad(limit.angle_rad), stopping, self._bands(rotation, limit.centre_m), limit.converged)
+
+    def obligate_translation(self, motion: str | Motion, angles_deg: ArrayLike) -> Floats:
+        """Where an imposed motion carries the head: (n, angles, 3) millimetres forward, up and out of the socket,
+        from its place at the first angle. The head is followed from angle to angle; NaN where the search failed."""
+        asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
+        at, places = np.zeros((len(self), 3)), []
+        for angle in rad_from_deg(angles_deg):
+            rest = head_at_rest(self.capsule, self.bed, self._every(asked.humerus(angle)), start_m=at)
+            at = rest.centre_m
+            local = np.einsum("nji,nj->ni", self.socket.axes, rest.centre_m)
+            places.append(np.where(rest.converged[:, None], mm_from_m(local), np.nan))
+        path = np.stack(places, axis=1)
+        moved: Floats = path - path[:, :1]
+        return moved
+
+    def band_share(self, shares: Floats, structure: str) -> Floats:
+        """The share (n,) of a band, region or muscle out of shares (n, bands)."""
+        columns = [self.capsule.bands.index(band) for band in bands_of(structure, self.capsule.bands)]
+        total: Floats = shares[:, columns].sum(axis=1)
+        return total
+
+    def _every(self, pose: Floats) -> Floats:
+        return np.broadcast_to(np.asarray(pose, dtype=float), (len(self), 3, 3))
+
+    def _way(self, direction: str) -> Floats:
+        if direction == "lateral":
+            return self.socket.axes[:, :, 2]
+        if direction not in DIRECTIONS:
+            raise NotFound(f"no direction {direction!r}; there are: {', '.join([*DIRECTIONS, 'lateral'])}")
+        angle = DIRECTIONS[direction] * RAD_PER_HOUR
+        way: Floats = np.sin(angle) * self.socket.axes[:, :, 0] + np.cos(angle) * self.socket.axes[:, :, 1]
+        return way
+
+    def _glide(self, rotation: Floats, way: Floats, start: Rest, end: Rest, force_n: float) -> Glide:
+        moved, outward = end.centre_m - start.centre_m, self.socket.axes[:, :, 2]
+        aside = np.cross(outward, way) * -1.0
+        pulls = self._pulls_n(rotation, end.centre_m)
+        held = (
+            self._by_band(-np.einsum("nfi,ni->nf", pulls, way)) / force_n
+            if force_n
+            else self._by_band(pulls[..., 0]) * 0
+        )
+        along, sideways, out = (
+            mm_from_m(np.einsum("ni,ni->n", moved, direction)) for direction in (way, aside, outward)
+        )
+        bands = self._bands(rotation, end.centre_m)
+        return Glide(along, sideways, out, held, bands, self._seated(end.centre_m), start.converged & end.converged)
+
+    def _seated(self, centre_m: Floats) -> NDArray[np.bool_]:
+        local = np.einsum("nji,nj->ni", self.socket.axes, centre_m)
+        beyond = (local[:, 0] / self.socket.half_width_m) ** 2 + (local[:, 1] / self.socket.half_height_m) ** 2
+        over: NDArray[np.bool_] = beyond <= 1.0
+        return over
+
+    def _bands(self, rotation: Floats, centre_m: Floats) -> Bands:
+        lengths = fibre_lengths_m(self.capsule, rotation, centre_m)
+        strains, beyond = strain_of(lengths, self.capsule.slack_m), lengths - self.capsule.slack_m
+        tension = self._by_band(fibre_tensions_n(self.capsule, lengths))
+        whole = tension.sum(axis=1, keepdims=True)
+        share = np.divide(tension, whole, out=np.zeros_like(tension), where=whole > 0.0)
+        strain, elongation = np.empty_like(tension), np.empty_like(tension)
+        for place in range(len(self.capsule.bands)):
+            fibres = np.flatnonzero(self.capsule.band_of_fibre == place)
+            tightest = fibres[np.argmax(strains[:, fibres], axis=1)]
+            rows = np.arange(len(self))
+            strain[:, place], elongation[:, place] = strains[rows, tightest], beyond[rows, tightest]
+        return Bands(self.capsule.bands, mm_from_m(elongation), strain * 100.0, tension, share)
+
+    def _pulls_n(self, rotation: Floats, centre_m: Floats) -> Floats:
+        """The force of every fibre on the humerus, (n, F, 3)."""
+        near = np.einsum("nij,nfj->nfi", rotation, self.capsule.neck_m)
+        path = path_round_sphere(self.capsule.rim_m - centre_m[:, None, :], near, self.capsule.radius_m)
+        pulls: Floats = fibre_tensions_n(self.capsule, path.length_m)[..., None] * path.pull
+        return pulls
+
+    def _moments_nm(self, rotation: Floats, centre_m: Floats, axis: Floats) -> Floats:
+        """How hard every fibre resists turning about an axis (n, 3), (n, F)."""
+        far = self.capsule.rim_m - centre_m[:, None, :]
+        resisting: Floats = -np.einsum("nfi,ni->nf", np.cross(far, self._pulls_n(rotation, centre_m)), axis)
+        return resisting
+
+    def _by_band(self, of_fibres: Floats) -> Floats:
+        """Sums over the fibres of each band, (n, bands)."""
+        members = self.capsule.band_of_fibre[:, None] == np.arange(len(self.capsule.bands))
+        summed: Floats = of_fibres @ members.astype(float)
+        return summed
+
+
+def default_shoulder(library: Library, sex: Sex | None = None) -> Shoulders:
+    """The mean person: one shoulder with every trait at its published mean."""
+    parameters = read_parameters(library)
+    return build_shoulders(library, parameters, mean_traits(library, parameters, sex))
+
+
+def draw_population(library: Library, count: int = 1000, seed: int = 0, sex: Sex | None = None) -> Shoulders:
+    """`count` different shoulders; the same seed gives the same people."""
+    parameters = read_parameters(library)
+    return build_shoulders(library, parameters, draw_traits(library, parameters, count, seed, sex))
+
+
+def build_shoulders(library: Library, parameters: Parameters, traits: Traits) -> Shoulders:
+    """Shoulders from parameters and traits."""
+    socket = build_socket(parameters, traits)
+    reference = reference_rotations(published_limits(library))
+    capsule = build_capsule(parameters, traits, socket, reference)
+    bed = build_bed(parameters, socket, traits.sizes.head_radius_m)
+    return Shoulders(traits, socket, capsule, bed, parameters, library)
