@@ -50,11 +50,11 @@ def make_network(
     lost = []
     for a in range(angles):
         parents = np.sort(random.choice(causes, size=3, replace=False))
-        seen_angle = AngleObservation(findings + a, f"a{a}", None, float(random.uniform(-5, 50)), 8.0, False)
+        seen_angle = AngleObservation(findings + a, f"a{a}", None, float(random.uniform(-5, 50)), 8.0, False, "pain")
         lost.append(
             AngleFactor(
                 seen_angle, parents, random.uniform(-10, 40, size=(3, 1)), random.uniform(4, 100, size=3),
-                np.zeros(nodes), 64.0, 0.05, 900.0,
+                np.zeros(nodes), 64.0, random.uniform(0.02, 0.6, size=nodes), 900.0,
             )
         )  # fmt: skip
     weights = np.log(np.full(nodes, 1.0 / nodes))

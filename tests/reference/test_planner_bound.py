@@ -26,7 +26,7 @@ def test_the_solver_s_optimum_lies_between_the_choice_and_its_bound(seed: int) -
     assert solver.solve(model) == cp_model.OPTIMAL
     best = solver.objective_value / 100
     # One contributor for each test and no overlap: what a set teaches is then the plain sum.
-    learning = Learning(np.diag(value / 100), np.ones(n))
+    learning = Learning(np.diag(value / 100), np.ones(n), np.arange(n), 1.0)
     choice = choose(learning, np.ones((1, n)), seconds.astype(float), load.astype(float), [Limits(200, 6, 7)])[0]
     assert choice.bits <= best + 1e-9
     assert choice.bound_bits >= best - 1e-9

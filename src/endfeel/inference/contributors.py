@@ -10,7 +10,7 @@ from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta
-from endfeel.vocabulary import Case, Side
+from endfeel.vocabulary import Case, Finding, Result, Side
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +132,26 @@ def _modifier(entry: Mapping[str, Any], library: Library) -> Modifier:
     )
 
 
+def _says_trouble(finding: Finding) -> bool:
+    """Whether anything recorded is abnormal, sore, stiff or slack; an angle by itself counts as such."""
+    told = (finding.result, finding.mobility, finding.pain, finding.end_feel, finding.familiar, finding.strength)
+    plain = (
+        finding.result in (None, Result.NEGATIVE, Result.NORMAL)
+        and finding.mobility in (None, 3)
+        and not finding.pain
+        and not finding.familiar
+        and not finding.apprehension
+        and finding.strength in (None, 5)
+    )
+    return not plain or (finding.value is not None and all(one is None for one in told))
+
+
 def sides_of(case: Case) -> tuple[Side | None, ...]:
-    """The sides to reason about: the one complained of first, then any that was examined."""
-    sides = dict.fromkeys([case.complaint.side, *(finding.side for finding in case.findings)])
+    """The sides to reason about: the one complained of first, then any where something was not as it should be.
+
+    A side examined for comparison and found free says nothing is wrong there; it needs no contributors.
+    """
+    sides = dict.fromkeys([case.complaint.side, *(f.side for f in case.findings if _says_trouble(f))])
     sides.pop(None, None)
     return tuple(sides) or (None,)
 

@@ -98,10 +98,11 @@ def angle_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: A
     return np.asarray(height * np.exp(away * away * (-0.5 / total)) + stray_density(factor))
 
 
-def stray_density(factor: AngleFactor) -> float:
-    """Density of the deficit when the angle was recorded badly wrong."""
+def stray_density(factor: AngleFactor) -> Array:
+    """(N,) density of the deficit when the angle tells nothing of structure, times the share of such angles."""
     deficit, variance = factor.observation.deficit_deg, factor.stray_variance
-    return float(factor.stray_share * np.exp(-(deficit**2) / (2.0 * variance)) / np.sqrt(_TWO_PI * variance))
+    density = np.exp(-(deficit**2) / (2.0 * variance)) / np.sqrt(_TWO_PI * variance)
+    return np.asarray(factor.stray_share * density)
 
 
 def likelihood_table(factor: Factor) -> Array:

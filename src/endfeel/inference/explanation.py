@@ -17,6 +17,8 @@ from endfeel.vocabulary import Case, Side
 
 LEAST_DECIBANS = 0.5
 """Smaller movements are not listed."""
+LEAST_INDIRECT_DECIBANS = 3.0
+"""Nor are smaller ones of a finding that has no link of its own with the contributor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,9 @@ class ExplanationLine:
     side: Side | None
     level: str | None
     decibans: float
-    """Ten times the common logarithm of what it did to the odds."""
+    """Ten times the common logarithm of what it did to the odds, among all that was found."""
+    alone_decibans: float
+    """What it would do if it were the only finding."""
     direction: str
     """`for` or `against`."""
     figures: tuple[str, ...]
@@ -47,14 +51,22 @@ def explain(case: Case, solution: Solution, model: Model) -> tuple[ExplanationLi
     full = _log_odds(solution.probability)
     observed = sorted(solution.network.findings)
     behind = _figures_behind(solution, model)
-    without = probabilities_without(solution, [{index} for index in observed])
-    for index, probability in zip(observed, without, strict=True):
-        moved = 10.0 * (full - _log_odds(probability)) / np.log(10.0)
+    everything = set(observed)
+    sets = [{index} for index in observed] + [everything - {index} for index in observed] + [everything]
+    *ahead, before = _log_odds(probabilities_without(solution, sets))
+    without, only = ahead[: len(observed)], ahead[len(observed) :]
+    for index, left, single in zip(observed, without, only, strict=True):
+        moved = 10.0 * (full - left) / np.log(10.0)
+        alone = 10.0 * (single - before) / np.log(10.0)
         text = finding_words(case.findings[index], model.catalogue)
         for i in np.flatnonzero(np.abs(moved) >= LEAST_DECIBANS):
             instance = solution.network.instances[i]
+            direct = (index, int(i)) in behind
+            if not direct and abs(moved[i]) < LEAST_INDIRECT_DECIBANS:
+                continue
             figures, label = behind.get((index, int(i)), ((), Provenance.PRACTICE.label))
-            lines.append(_line(index, text, instance, float(moved[i]), figures, label))
+            told = text + _in_company(float(moved[i]), float(alone[i]), direct)
+            lines.append(_line(index, told, instance, float(moved[i]), float(alone[i]), figures, label))
     return tuple(sorted(lines, key=lambda line: -abs(line.decibans)))
 
 
@@ -68,19 +80,34 @@ def _story_lines(case: Case, solution: Solution, model: Model) -> list[Explanati
         mine = [modifier for modifier in active if instance.contributor.id in modifier.contributors]
         words = "; ".join(modifier.why for modifier in mine) or "not the side complained of"
         figures = tuple(dict.fromkeys(figure for modifier in mine for figure in modifier.figures))
-        lines.append(_line(None, f"story: {words}", instance, decibans, figures, "practice"))
+        lines.append(_line(None, f"story: {words}", instance, decibans, decibans, figures, "practice"))
     return lines
 
 
+def _in_company(moved: float, alone: float, direct: bool) -> str:
+    """What the other findings make of it, where that is not what it says by itself."""
+    if not direct:
+        return " (by explaining other findings)"
+    if moved * alone < 0.0 and abs(alone) >= LEAST_DECIBANS:
+        word = "for" if alone > 0 else "against"
+        return f" (by itself {word} it, {alone:+.1f}; other findings account for it here)"
+    return ""
+
+
 def _line(
-    index: int | None, text: str, instance: Instance, decibans: float, figures: tuple[str, ...], label: str
+    index: int | None,
+    text: str,
+    instance: Instance,
+    decibans: float,
+    alone: float,
+    figures: tuple[str, ...],
+    label: str,
 ) -> ExplanationLine:
     direction = "for" if decibans > 0 else "against"
     strength = "strongly " if abs(decibans) >= 10 else "" if abs(decibans) >= 3 else "slightly "
-    through = "" if figures or index is None else " (by explaining other findings)"
-    sentence = f"{text} speaks {strength}{direction} {instance.name}{through}"
+    sentence = f"{text} speaks {strength}{direction} {instance.name}"
     place = instance.id, instance.side, instance.level
-    return ExplanationLine(index, text, *place, decibans, direction, figures, label, sentence)
+    return ExplanationLine(index, text, *place, decibans, alone, direction, figures, label, sentence)
 
 
 Behind = dict[tuple[int, int], tuple[tuple[str, ...], str]]

@@ -77,7 +77,7 @@ def _drawn_angle(factor: AngleFactor, model: Model, nodes: Index, draws: int) ->
         model.kept[name] = factor.effect_deg + doubt[:, None] * generator.standard_normal((len(doubt), draws))
     drawn = model.kept[name]
     assert isinstance(drawn, np.ndarray)  # noqa: S101
-    return replace(factor, effect_deg=drawn, shift_deg=factor.shift_deg[nodes])
+    return replace(factor, effect_deg=drawn, shift_deg=factor.shift_deg[nodes], stray_share=factor.stray_share[nodes])
 
 
 def _shift(at_node: Array, mean: Array | float, drawn: Array, scale: float) -> Array:

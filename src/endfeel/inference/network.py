@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from endfeel.inference.contributors import Instance, instances_of
 from endfeel.inference.links import AngleSpec, BinarySpec
 from endfeel.inference.model import Model
-from endfeel.inference.nuisances import Array, node_log_weights
+from endfeel.inference.nuisances import Array, node_log_weights, slope_of, spread
 from endfeel.inference.observations import AngleObservation, BinaryObservation, Observations, observe
 from endfeel.vocabulary import Case, Side
 
@@ -55,7 +55,8 @@ class AngleFactor:
     shift_deg: Array
     """(N,) degrees the laxity node takes off the deficit."""
     variance: float
-    stray_share: float
+    stray_share: Array
+    """(N,) share of such angles that tell nothing of structure: badly recorded, stopped by pain, or guarded."""
     stray_variance: float
 
 
@@ -165,6 +166,7 @@ def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -
     found = parents_of(spec, one.side, None, placed, 1.0)
     links = [spec.causes[cause][1] for _, cause, _ in found]
     slack = model.parameters["laxity_deg"] if one.against_norm else 0.0
+    stray_share, stray_sd = _stray(one, model)
     return AngleFactor(
         one,
         np.array([i for i, _, _ in found], dtype=np.intp),
@@ -172,6 +174,16 @@ def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -
         np.array([link.effect_sd_deg**2 for link in links]),
         -slack * laxity,
         one.sd_deg**2,
-        model.parameters["stray_angle_share"],
-        model.parameters["stray_angle_sd"] ** 2,
+        stray_share,
+        stray_sd**2,
     )
+
+
+def _stray(one: AngleObservation, model: Model) -> tuple[Array, float]:
+    """(N,) share of angles that tell nothing of structure, and their spread: the sorer the person, the more."""
+    of = model.parameters
+    if not one.limited_by:
+        return np.full(len(model.nodes.provocation_index), of["stray_angle_share"]), of["stray_angle_sd"]
+    name = f"{one.limited_by}_limited"
+    here = spread(np.array(of[f"{name}_share"]), slope_of(of["provocation_correlation"]), model.nodes)
+    return here[model.nodes.provocation_index], of[f"{name}_sd"]

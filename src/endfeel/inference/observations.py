@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from endfeel.inference.links import Key
 from endfeel.inference.model import Model
-from endfeel.vocabulary import Case, Finding, OutcomeKind, Result, Side, Unit
+from endfeel.vocabulary import Case, EndFeel, Finding, OutcomeKind, Result, Side, Unit
 
 _ABNORMAL = (Result.POSITIVE, Result.REDUCED, Result.ABSENT, Result.INCREASED)
 _PLAIN = (Result.NEGATIVE, Result.NORMAL)
@@ -40,6 +40,8 @@ class AngleObservation:
     deficit_deg: float
     sd_deg: float
     against_norm: bool
+    limited_by: str
+    """What but structure may have stopped it: `pain` (moved actively), `guarding` (passive and sore), or empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
             yield "weak", evidence
         main = None if weak is None else main
     if "positive" in known:
-        evidence = main or (None if "pain" in known else pain)
+        evidence = main or (None if "pain" in known or finding.result is Result.UNCLEAR else pain)
         if evidence:
             yield "positive", evidence
     if "pain" in known:
@@ -158,8 +160,18 @@ def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> Ang
     spec = model.angles.get(finding.procedure)
     if spec is None or finding.value is None or finding.unit not in (None, Unit.DEGREES):
         return None
+    limited_by = _limited_by(finding, model)
     if finding.other is not None:
         sd = math.sqrt(2 * spec.error_sd_deg**2 + spec.side_sd_deg**2)
-        return AngleObservation(index, finding.procedure, side, finding.other - finding.value, sd, False)
+        return AngleObservation(index, finding.procedure, side, finding.other - finding.value, sd, False, limited_by)
     sd = math.hypot(spec.error_sd_deg, spec.normal_sd_deg)
-    return AngleObservation(index, finding.procedure, side, spec.normal_deg - finding.value, sd, True)
+    return AngleObservation(index, finding.procedure, side, spec.normal_deg - finding.value, sd, True, limited_by)
+
+
+def _limited_by(finding: Finding, model: Model) -> str:
+    """An active motion may stop for pain unless none was felt; a passive one for guarding when pain or spasm was."""
+    sore = finding.familiar is True or (finding.pain or 0.0) >= model.parameters["pain_threshold"]
+    guarded = finding.end_feel in (EndFeel.SPASM, EndFeel.EMPTY)
+    if model.catalogue[finding.procedure].outcomes is OutcomeKind.ACTIVE:
+        return "" if finding.pain == 0.0 else "pain"
+    return "guarding" if sore or guarded else ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,20 +20,41 @@ class Settings:
 
     data: Mapping[str, Any]
     irritability: str
+    borne_load: float = 0.0
+    """Provocation of what was examined already."""
+    done_minutes: float = 0.0
+    done_procedures: int = 0
 
     @classmethod
     def of(cls, library: Library, case: Case) -> Settings:
-        """Unknown irritability is planned for as moderate."""
-        return cls(library.documents["planning"], str(case.complaint.irritability or "moderate"))
+        """Unknown irritability is planned for as moderate; tests of the other side provoke nothing here."""
+        done = [library.catalogue[f.procedure] for f in case.findings if f.side in (None, case.complaint.side)]
+        return cls(
+            library.documents["planning"],
+            str(case.complaint.irritability or "moderate"),
+            float(sum(procedure.irritability_load for procedure in done)),
+            sum(procedure.typical_seconds for procedure in done) / 60,
+            len(done),
+        )
 
     def load_budget(self, minutes: float) -> float:
-        """Sum of irritability loads allowed in so many minutes."""
+        """Sum of irritability loads still allowed: that of the whole examination, less what was borne already."""
+        whole = float(self.data["budget"]["load"][self.irritability]) * self._longer(minutes)
+        return max(0.0, whole - self.borne_load)
+
+    def most_procedures(self, minutes: float) -> int:
+        """Tests still allowed; a very irritable shoulder bears no more for having more time."""
         budget = self.data["budget"]
-        return float(budget["load"][self.irritability]) * max(1.0, minutes / float(budget["for_minutes"]))
+        longer = self._longer(minutes) if self.irritability in budget["more_procedures_with_time"] else 1.0
+        return max(0, int(budget["most_procedures"][self.irritability] * longer) - self.done_procedures)
+
+    def _longer(self, minutes: float) -> float:
+        return max(1.0, (minutes + self.done_minutes) / float(self.data["budget"]["for_minutes"]))
 
     @property
-    def most_procedures(self) -> int:
-        return int(self.data["budget"]["most_procedures"][self.irritability])
+    def not_planned(self) -> Mapping[str, str]:
+        """What is never proposed, only recorded, with the reason."""
+        return {entry["procedure"]: entry["says"] for entry in self.data["not_planned"]}
 
     @property
     def strongest_load(self) -> int:
@@ -77,14 +98,22 @@ class Settings:
 
 
 def gather(
-    case: Case, library: Library, verdict: Verdict, settings: Settings, forbidden: tuple[str, ...] = ()
+    case: Case,
+    library: Library,
+    verdict: Verdict,
+    settings: Settings,
+    forbidden: tuple[str, ...] = (),
+    spared: Container[str] = (),
 ) -> tuple[list[Candidate], list[LeftOut]]:
-    """Everything still open for the complaint's side, and what is ruled out with the reason."""
+    """Everything still open for the complaint's side, and what is ruled out with the reason.
+
+    What is `spared` is not ruled out for its strength; safety and the therapist's refusal rule out all the same.
+    """
     done = {(f.procedure, f.side, f.level) for f in case.findings}
     candidates: list[Candidate] = []
     left_out: list[LeftOut] = []
     for procedure in library.catalogue:
-        reason = _ruled_out(procedure, verdict, settings, forbidden)
+        reason = _ruled_out(procedure, verdict, settings, forbidden, spared)
         if reason:
             left_out.append(LeftOut(procedure.id, procedure.name, None, None, reason))
             continue
@@ -104,11 +133,15 @@ def _seconds(procedure: Procedure, settings: Settings) -> float:
     return procedure.typical_seconds * (1 + share if procedure.outcomes in _COMPARED and procedure.sided else 1)
 
 
-def _ruled_out(procedure: Procedure, verdict: Verdict, settings: Settings, forbidden: tuple[str, ...]) -> str:
+def _ruled_out(
+    procedure: Procedure, verdict: Verdict, settings: Settings, forbidden: tuple[str, ...], spared: Container[str]
+) -> str:
     if procedure.id in verdict.forbidden:
         return f"safety: {verdict.forbidden[procedure.id]}"
     if procedure.id in forbidden:
         return "forbidden by the therapist"
-    if procedure.irritability_load > settings.strongest_load:
+    if procedure.id in settings.not_planned:
+        return settings.not_planned[procedure.id]
+    if procedure.irritability_load > settings.strongest_load and procedure.id not in spared:
         return f"too provoking for {settings.irritability} irritability"
     return ""

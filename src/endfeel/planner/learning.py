@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -16,22 +17,34 @@ class Learning:
     """Expected information of each candidate about each contributor.
 
     `bits` is (candidates, contributors), `uncertain_bits` (contributors,): the entropy each contributor has left.
-    A set S teaches sum over c of uncertain[c] * (1 - product over i in S of (1 - bits[i, c] / uncertain[c])).
-    That is monotone and submodular: two tests of the same thing teach less than the sum of both. It assumes that tests
-    are independent given nothing but their shares, an approximation: the exact joint information of a set is not used.
+    `kinds` (candidates,) numbers the ways of testing; tests of one kind repeat each other's errors, so that one kind
+    alone leaves at least `1 - most_share` of a contributor's uncertainty open however often it is used.
+
+    A set S teaches sum over c of uncertain[c] * (1 - product over kinds k of open[k, c]), with
+    open[k, c] = 1 - most + most * product over i of kind k in S of (1 - told[i, c] / most), told = bits / uncertain.
+    That is the share covered when a kind works with chance `most` and its tests then cover independently: monotone and
+    submodular, so two tests of the same thing teach less than the sum of both. It assumes that kinds are independent
+    given their shares, an approximation: the exact joint information of a set is not used.
     """
 
     bits: Array
     uncertain_bits: Array
+    kinds: Index
+    most_share: float
 
     @cached_property
-    def open_shares(self) -> Array:
-        """(candidates, contributors): the share of each contributor's uncertainty that one test leaves open."""
+    def told(self) -> Array:
+        """(candidates, contributors): the share of each contributor's uncertainty that one test covers."""
         safe = np.maximum(self.uncertain_bits, 1e-12)
-        return 1.0 - np.clip(self.bits / safe, 0.0, 1.0)
+        return np.clip(self.bits / safe, 0.0, self.most_share)
 
     def of(self, chosen: list[int], share: Array) -> float:
         """Expected bits of a set of candidates; `share` (candidates,) is left by each one's position."""
-        opened = 1.0 - share[:, None] * (1.0 - self.open_shares)
-        left = np.prod(opened[chosen], axis=0) if chosen else np.ones_like(self.uncertain_bits)
-        return float(self.uncertain_bits @ (1.0 - left))
+        open_share = np.ones_like(self.uncertain_bits)
+        by_kind: dict[int, list[int]] = {}
+        for i in chosen:
+            by_kind.setdefault(int(self.kinds[i]), []).append(i)
+        for mine in by_kind.values():
+            rest = np.prod(1.0 - share[mine, None] * self.told[mine] / self.most_share, axis=0)
+            open_share *= 1.0 - self.most_share * (1.0 - rest)
+        return float(self.uncertain_bits @ (1.0 - open_share))

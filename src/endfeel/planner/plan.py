@@ -23,6 +23,10 @@ SECOND_TOPIC = 1 / 3
 """A second contributor is named when a test tells at least this share as much about it: a matter of wording."""
 
 
+QUIET = ("observation", "vital", "neuro")
+"""Techniques after which an examination still stands at its start."""
+
+
 def plan(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, *,
     position: Position = Position.SITTING, pinned: tuple[str, ...] = (), forbidden: tuple[str, ...] = (),
@@ -40,9 +44,14 @@ def plan(
     settings = Settings.of(library, case)
     if verdict.stops_plan:
         return _stopped(verdict, settings, minutes)
-    candidates, left_out = gather(case, library, verdict, settings, forbidden)
-    learning = learning_of(posterior, candidates)
-    must = dict.fromkeys(pinned, "asked for by the therapist") | required(case, library)
+    must = (
+        dict.fromkeys(pinned, "asked for by the therapist")
+        | required(case, library, minutes)
+        | paired_glides(posterior)
+    )
+    spared = {rule["procedure"] for rule in settings.data["required"] if rule.get("as_far_as_it_goes")}
+    candidates, left_out = gather(case, library, verdict, settings, forbidden, spared)
+    learning = learning_of(posterior, candidates, settings)
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     places = Places.of(candidates, settings, must)
     best = _best(candidates, learning, settings, position, minutes, pins, places)
@@ -76,7 +85,7 @@ def next_tests(
     if verdict.stops_plan:
         return ()
     candidates, _ = gather(case, library, verdict, settings)
-    learning = learning_of(posterior, candidates)
+    learning = learning_of(posterior, candidates, settings)
     topics = _topics(posterior)
     bits = learning.bits.sum(axis=1)
     stop = settings.data["stop"]
@@ -108,10 +117,15 @@ def _next(
     )  # fmt: skip
 
 
-def learning_of(posterior: Posterior, candidates: list[Candidate]) -> Learning:
+def learning_of(posterior: Posterior, candidates: list[Candidate], settings: Settings) -> Learning:
     """Ask the posterior what each candidate would teach about each contributor."""
     bits, uncertain = posterior.information([candidate.key for candidate in candidates])
-    return Learning(np.asarray(bits, dtype=float), np.asarray(uncertain, dtype=float))
+    numbers: dict[tuple[str, str], int] = {}
+    kinds = [numbers.setdefault(candidate.kind, len(numbers)) for candidate in candidates]
+    return Learning(
+        np.asarray(bits, dtype=float), np.asarray(uncertain, dtype=float), np.array(kinds, dtype=np.intp),
+        float(settings.data["repeats"]["most_share"]),
+    )  # fmt: skip
 
 
 def _topics(posterior: Posterior) -> Callable[[Array], str]:
@@ -125,16 +139,30 @@ def _topics(posterior: Posterior) -> Callable[[Array], str]:
     return name
 
 
-def required(case: Case, library: Library) -> dict[str, str]:
-    """What this story calls for before anything else: procedure id and why."""
+def required(case: Case, library: Library, minutes: float) -> dict[str, str]:
+    """What this story calls for before anything else, when there is the time: procedure id and why."""
     rules = library.documents["planning"]["required"]
-    return {rule["procedure"]: rule["says"] for rule in rules if _calls_for(rule, case)}
+    begun = any(library.catalogue[f.procedure].technique not in QUIET for f in case.findings)
+    return {
+        rule["procedure"]: rule["says"]
+        for rule in rules
+        if minutes >= rule.get("minutes_at_least", 0) and _calls_for(rule, case, begun)
+    }
 
 
-def _calls_for(rule: dict[str, Any], case: Case) -> bool:
+def paired_glides(posterior: Posterior) -> dict[str, str]:
+    """For every restricted motion whose accessory glide nobody has felt, the first glide of its pair, and why."""
+    found: dict[str, str] = {}
+    for judgement in posterior.articular:
+        if judgement.verdict == "not tested" and not found.keys() & set(judgement.to_test):
+            found[judgement.to_test[0]] = f"{judgement.name} is restricted: joint or soft tissue? its glide tells"
+    return found
+
+
+def _calls_for(rule: dict[str, Any], case: Case, begun: bool) -> bool:
     complaint = case.complaint
-    if rule.get("always"):
-        return True
+    if rule.get("at_start"):
+        return not begun
     if any(case.screen.get(cue) for cue in rule.get("cues", ())):
         return True
     if any(area in complaint.areas for area in rule.get("areas", ())):
@@ -184,7 +212,7 @@ def _best(
         load_left = settings.load_budget(minutes) - (len(order) - 1) * settings.change_load
         if time_left > 0:
             tried.append(order)
-            limits.append(Limits(time_left, load_left, settings.most_procedures))
+            limits.append(Limits(time_left, load_left, settings.most_procedures(minutes)))
     if not tried or not candidates:
         return (here,), Choice((), 0.0, 0.0), 0.0
     shares = np.stack([places.along(order)[1] for order in tried])
@@ -227,8 +255,8 @@ def _compose(
     load = sum(step.irritability_load for step in steps) + (len(visited) - 1) * settings.change_load
     return Plan(
         steps=tuple(steps), positions=visited, position_changes=len(visited) - 1, seconds=spent, irritability_load=load,
-        load_budget=settings.load_budget(minutes), information_bits=choice.bits, bound_bits=bound,
-        left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings)),
+        load_budget=settings.load_budget(minutes), borne_load=settings.borne_load, information_bits=choice.bits, bound_bits=bound,
+        left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings, minutes)),
         notes=tuple(notes),
     )  # fmt: skip
 
@@ -279,11 +307,19 @@ def _step(candidate: Candidate, where: Position, bits: float, must: dict[str, st
 
 
 def _not_chosen(
-    candidates: list[Candidate], learning: Learning, choice: Choice, order: tuple[Position, ...], settings: Settings
+    candidates: list[Candidate],
+    learning: Learning,
+    choice: Choice,
+    order: tuple[Position, ...],
+    settings: Settings,
+    minutes: float,
 ) -> list[LeftOut]:
     """Why the rest did not make it, most informative first."""
     bits = learning.bits.sum(axis=1)
     left = []
+    load = sum(candidates[i].procedure.irritability_load for i in choice.chosen)
+    load += (len(order) - 1) * settings.change_load
+    full = len(choice.chosen) >= settings.most_procedures(minutes)
     for i in np.argsort(-bits):
         if int(i) in choice.chosen:
             continue
@@ -291,7 +327,9 @@ def _not_chosen(
         if bits[i] < settings.data["stop"]["least_bits"]:
             break
         possible = any(settings.share_in(candidate.procedure, p) > 0 for p in order)
-        reason = "time, provocation or number of tests used up" if possible else "would need another position"
+        heavy = load + candidate.procedure.irritability_load > settings.load_budget(minutes)
+        spent = "enough tests for one visit" if full else "provocation used up" if heavy else "no time left"
+        reason = spent if possible else "would need another position"
         left.append(LeftOut(candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, reason))
     return left
 
@@ -300,4 +338,4 @@ def _stopped(verdict: Verdict, settings: Settings, minutes: float) -> Plan:
     checks = tuple(dict.fromkeys(check for flag in verdict.raised for check in flag.safe_checks))
     notes: tuple[str, ...] = (f"{verdict.urgency.words.upper()}: {verdict.action}",)
     notes += (f"Safe to check meanwhile if it delays nothing: {', '.join(checks)}.",) if checks else ()
-    return Plan((), (), 0, 0.0, 0.0, settings.load_budget(minutes), 0.0, 0.0, (), notes)
+    return Plan((), (), 0, 0.0, 0.0, settings.load_budget(minutes), settings.borne_load, 0.0, 0.0, (), notes)

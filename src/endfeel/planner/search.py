@@ -60,21 +60,21 @@ def choose(
     over count, each alone. Taken at several prefixes S of the greedy choice; the least bound counts.
     """
     many, count = shares.shape
-    weights, told = learning.uncertain_bits, 1.0 - learning.open_shares
+    weights, covered = learning.uncertain_bits, Coverage(learning, many)
     queue = list(pinned)
     most = np.array([max(one.count, len(pinned)) for one in limits], dtype=float)
     budget_seconds, budget_load = np.array([one.seconds for one in limits]), np.array([one.load for one in limits])
     budgets = ((seconds, budget_seconds), (load, budget_load), (np.ones(count), most))
     price = sum((cost / np.maximum(budget, 1.0)[:, None] for cost, budget in budgets), np.zeros((many, count)))
-    left, used_seconds, used_load = np.ones((many, len(weights))), np.zeros(many), np.zeros(many)
+    used_seconds, used_load = np.zeros(many), np.zeros(many)
     can, taken = shares > 0, np.zeros((many, count), dtype=np.bool_)
     bound, going = np.full(many, np.inf), np.ones(many, dtype=np.bool_)
     chosen: list[list[int]] = [[] for _ in limits]
     rows = np.arange(many)
     for turn in range(count + 1):
-        gains = shares * ((weights * left) @ told.T)
+        gains = shares * covered.gains()
         if turn % BOUND_EVERY == 0:
-            so_far = (1.0 - left) @ weights
+            so_far = covered.shares() @ weights
             for cost, budget in budgets:
                 bound = np.minimum(bound, so_far + _fractional(gains, can & ~taken, cost, budget))
         fits = can & ~taken & (used_seconds[:, None] + seconds <= budget_seconds[:, None])
@@ -91,11 +91,49 @@ def choose(
         taken[rows, best] |= takes
         used_seconds += np.where(takes, seconds[best], 0.0)
         used_load += np.where(takes, load[best], 0.0)
-        left *= 1.0 - np.where(takes, shares[rows, best], 0.0)[:, None] * told[best]
+        covered.take(best, np.where(takes, shares[rows, best], 0.0))
         for k in np.flatnonzero(takes):
             chosen[k].append(int(best[k]))
-    bits = (1.0 - left) @ weights
+    bits = covered.shares() @ weights
     return tuple(Choice(tuple(c), float(b), float(max(b, m))) for c, b, m in zip(chosen, bits, bound, strict=True))
+
+
+class Coverage:
+    """What the tests taken so far cover, for many orders at once; the arithmetic of `Learning`, step by step."""
+
+    def __init__(self, learning: Learning, many: int) -> None:
+        self.learning = learning
+        kinds = int(learning.kinds.max(initial=-1)) + 1
+        contributors = len(learning.uncertain_bits)
+        self.rest = np.ones((kinds, many, contributors))
+        """Within each kind, the product over its tests taken of what they leave."""
+        members = [np.flatnonzero(learning.kinds == k) for k in range(kinds)]
+        widest = max((len(mine) for mine in members), default=0)
+        self.told = np.zeros((kinds, contributors, widest))
+        self.place = np.zeros(len(learning.kinds), dtype=np.intp)
+        for k, mine in enumerate(members):
+            self.told[k, :, : len(mine)] = learning.told[mine].T
+            self.place[mine] = np.arange(len(mine))
+
+    def _open(self) -> Array:
+        """(kinds, orders, contributors) left open by each kind alone."""
+        return 1.0 - self.learning.most_share * (1.0 - self.rest)
+
+    def shares(self) -> Array:
+        """(orders, contributors) covered by all kinds together."""
+        return np.asarray(1.0 - self._open().prod(axis=0))
+
+    def gains(self) -> Array:
+        """(orders, candidates) bits each further test would add in its best position."""
+        one = self._open()
+        weight = self.learning.uncertain_bits * one.prod(axis=0) / np.maximum(one, 1e-12) * self.rest
+        by_kind = weight @ self.told
+        return np.asarray(by_kind[self.learning.kinds, :, self.place].T)
+
+    def take(self, best: NDArray[np.intp], share: Array) -> None:
+        """Add one test to each order, with the share its position leaves; 0 adds nothing."""
+        told = self.learning.told[best] / self.learning.most_share
+        self.rest[self.learning.kinds[best], np.arange(len(best))] *= 1.0 - share[:, None] * told
 
 
 def _fractional(gains: Array, able: NDArray[np.bool_], cost: Array, budget: Array) -> Array:

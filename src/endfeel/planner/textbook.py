@@ -32,7 +32,7 @@ def textbook_road(
     """Walk the textbook order until the minutes are over. Common practice, no source."""
     settings = Settings.of(library, case)
     candidates, _ = gather(case, library, verdict, settings)
-    learning = learning_of(posterior, candidates)
+    learning = learning_of(posterior, candidates, settings)
     here, spent, changes, load = position, 0.0, 0, 0.0
     chosen: list[int] = []
     share = np.zeros(len(candidates))

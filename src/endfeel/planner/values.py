@@ -17,6 +17,11 @@ class Candidate:
     seconds: float
 
     @property
+    def kind(self) -> tuple[str, str]:
+        """The way of testing: tests of one kind share their errors."""
+        return self.procedure.region, self.procedure.technique
+
+    @property
     def key(self) -> tuple[str, Side | None, str | None]:
         return self.procedure.id, self.side, self.level
 
@@ -60,6 +65,9 @@ class Plan:
     seconds: float
     irritability_load: float
     load_budget: float
+    """What is still allowed."""
+    borne_load: float
+    """What was provoked before this plan begins."""
     information_bits: float
     bound_bits: float
     """No plan of this kind could be expected to teach more than this (proven)."""
