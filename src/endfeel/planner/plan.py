@@ -255,7 +255,8 @@ def _compose(
     load = sum(step.irritability_load for step in steps) + (len(visited) - 1) * settings.change_load
     return Plan(
         steps=tuple(steps), positions=visited, position_changes=len(visited) - 1, seconds=spent, irritability_load=load,
-        load_budget=settings.load_budget(minutes), borne_load=settings.borne_load, information_bits=choice.bits, bound_bits=bound,
+        load_budget=settings.load_budget(minutes), borne_load=settings.borne_load,
+        information_bits=choice.bits, bound_bits=bound,
         left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings, minutes)),
         notes=tuple(notes),
     )  # fmt: skip
@@ -317,8 +318,8 @@ def _not_chosen(
     """Why the rest did not make it, most informative first."""
     bits = learning.bits.sum(axis=1)
     left = []
-    load = sum(candidates[i].procedure.irritability_load for i in choice.chosen)
-    load += (len(order) - 1) * settings.change_load
+    turns = (len(order) - 1) * settings.change_load
+    load = turns + sum(candidates[i].procedure.irritability_load for i in choice.chosen)
     full = len(choice.chosen) >= settings.most_procedures(minutes)
     for i in np.argsort(-bits):
         if int(i) in choice.chosen:
