@@ -142,8 +142,11 @@ class TabledRhythm:
     clavicle_elevations_rad: Floats
     clavicle_rad: Floats
     """(3, j, 3) protraction, depression, backward roll."""
-    roll_measured: bool
-    resting_roll_rad: float = 0.0
+
+    @property
+    def resting_roll_rad(self) -> float:
+        """Not needed: the roll was measured all along."""
+        return 0.0
 
     def follow(self, plane_rad: ArrayLike, elevation_rad: ArrayLike, resting: Resting = AT_REST) -> Followed:
         """Clavicle and scapula for an arm pose; a different rest shifts the whole course by the same angles."""
@@ -157,7 +160,7 @@ class TabledRhythm:
         )
         return Followed(
             clavicle[..., :2] + shift[:2],
-            clavicle[..., 2] if self.roll_measured else None,
+            clavicle[..., 2],
             rotation_from_angles(scapula + shift[2:], SCAPULA),
         )
 
@@ -220,9 +223,7 @@ def _pins(library: Library, older: Floats, frames: Figure) -> tuple[TabledRhythm
     title = "bone pins in 12 people, standing: clavicle and scapula measured together"
     at = rad_from_deg(elevations)
     span = (elevations[0], elevations[-1])
-    return TabledRhythm(
-        "bone_pins", title, basis, span, planes, at, scapula, planes, at, clavicle, True
-    ), clavicle_figures
+    return TabledRhythm("bone_pins", title, basis, span, planes, at, scapula, planes, at, clavicle), clavicle_figures
 
 
 def _fluoroscopy(library: Library, pins: TabledRhythm, clavicle_figures: list[Figure]) -> TabledRhythm:
@@ -232,14 +233,14 @@ def _fluoroscopy(library: Library, pins: TabledRhythm, clavicle_figures: list[Fi
     _, humerus_figures = _grid(rows, _HUMERUS, elevations)
     basis = basis_of(
         [*figures, *humerus_figures, *clavicle_figures],
-        ["the clavicle was not measured with this rhythm: its direction is that of the bone-pin study"],
+        ["the clavicle was not measured with this rhythm: it is that of the bone-pin study"],
     )
     title = "fluoroscopy of 20 people, seated: scapula measured, clavicle borrowed"
     span, at = (elevations[0], elevations[-1]), rad_from_deg(elevations)
     planes = rad_from_deg([planes_raised_deg(library)[name] for name in PLANES])
     return TabledRhythm(
         "fluoroscopy", title, basis, span, planes, at, scapula,
-        pins.clavicle_planes_rad, pins.clavicle_elevations_rad, pins.clavicle_rad, False,
+        pins.clavicle_planes_rad, pins.clavicle_elevations_rad, pins.clavicle_rad,
     )  # fmt: skip
 
 

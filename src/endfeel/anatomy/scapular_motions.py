@@ -161,31 +161,31 @@ class _Balance:
     weight: float
 
     def bones(self, unknown: Floats) -> tuple[Floats, Floats]:
-        angles = np.array([*self.direction, self.resting_roll + unknown[0]])
-        clavicle = rotation_from_angles(angles, CLAVICLE)
-        return clavicle, clavicle @ rotation_from_vector(unknown[1:]) @ self.rest.clavicle_from_scapula
+        roll = self.resting_roll + unknown[..., :1]
+        direction = np.broadcast_to(self.direction, (*roll.shape[:-1], 2))
+        clavicle = rotation_from_angles(np.concatenate([direction, roll], axis=-1), CLAVICLE)
+        return clavicle, clavicle @ rotation_from_vector(unknown[..., 1:]) @ self.rest.clavicle_from_scapula
 
     def joint(self, clavicle: Floats) -> Floats:
-        outer: Floats = self.sizes.sternoclavicular_m + clavicle[:, 2] * self.sizes.clavicle_length_m
+        outer: Floats = self.sizes.sternoclavicular_m + clavicle[..., :, 2] * self.sizes.clavicle_length_m
         return outer
 
     def short(self, unknown: Floats) -> Floats:
-        """(2,) how much nearer the thorax the inner corners are than at rest, in metres."""
+        """(..., 2) how much nearer the thorax the inner corners are than at rest, in metres."""
         clavicle, scapula = self.bones(unknown)
         corners = np.stack([self.sizes.spine_root_m, self.sizes.inferior_angle_m]) - self.sizes.acromioclavicular_m
-        points = self.joint(clavicle) + turned(scapula, corners)
+        points = self.joint(clavicle)[..., None, :] + turned(scapula[..., None, :, :], corners)
         gap = nearest_on_ellipsoid(points, self.sizes.thorax_centre_m, self.sizes.thorax_radii_m)[1]
         return self.rest.gap_m - gap
 
     def solved(self, unknown: Floats) -> tuple[Floats, bool]:
         """The balance from a first guess, and whether it was reached: steps of the constrained least squares."""
         weights = np.diag([self.weight, 1.0, 1.0, 1.0])
+        nudges = np.eye(4) * _NUDGE
         for _ in range(_STEPS):
             short = self.short(unknown)
-            nudges = np.eye(4) * _NUDGE
-            slope = np.stack(
-                [(self.short(unknown + nudge) - self.short(unknown - nudge)) / (2 * _NUDGE) for nudge in nudges], axis=1
-            )
+            beside = self.short(unknown + np.concatenate([nudges, -nudges]))
+            slope = ((beside[:4] - beside[4:]) / (2 * _NUDGE)).T
             system = np.block([[weights, slope.T], [slope, np.zeros((2, 2))]])
             right = np.concatenate([np.zeros(4), slope @ unknown - short])
             wanted = np.linalg.solve(system, right)[:4]
