@@ -24,7 +24,7 @@ from endfeel.evidence.library import Library
 TABLE = "kinematics"
 _OTHER_WEIGHTS = (0.0, 0.25, 4.0)
 """Multiples of the assumed weight that show whether an answer turns on it."""
-TILT, VERTICAL, HORIZONTAL, PIVOT = "ki546", "ki548", "ki549", "ki550"
+TILT, SHAPE, VERTICAL, HORIZONTAL, PIVOT = "ki546", "ki547", "ki548", "ki549", "ki550"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ class Glide:
 
 def sternal_glide(library: Library, forward_rad: float, up_rad: float) -> Glide:
     """The glide at the sternoclavicular joint for a clavicle carried forward and up by small angles."""
-    figures = {row: row_figure(library, TABLE, row) for row in (TILT, VERTICAL, HORIZONTAL, PIVOT)}
+    figures = {row: row_figure(library, TABLE, row) for row in (TILT, SHAPE, VERTICAL, HORIZONTAL, PIVOT)}
     tilt = rad_from_deg(value_of(figures[TILT]))
     facing = np.array([0.0, np.sin(tilt), np.cos(tilt)])
     raised, brought = turn_about("X", -up_rad) - np.eye(3), turn_about("Y", forward_rad) - np.eye(3)

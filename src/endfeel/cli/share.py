@@ -126,7 +126,7 @@ def shares_json(
         "movement": options.movement,
         "plane_deg": plane if options.movement == "raising" else None,
         "rhythm": options.rhythm if options.movement == "raising" else None,
-        "measured": {"total_deg": known.total_deg, "normal_deg": known.normal_deg},
+        "readings": readings_json(known, library),
         "normal_deg": round(shares.normal_deg, 2),
         "now_deg": round(shares.now_deg, 2),
         "lost_deg": round(shares.lost_deg, 2),
@@ -200,8 +200,20 @@ def _part_line(part: PartShare, mark: str) -> str:
 
 def _errors(known: Known, library: Library) -> list[str]:
     """Each reading with the error that was taken for it, and whether it was stated or published."""
-    from endfeel.anatomy.contributions import THORACIC, default_error
     from endfeel.evidence.cite import MARKS
+    from endfeel.evidence.figures import Provenance
+
+    lines = []
+    for reading in readings_json(known, library):
+        label = reading["error_from"]
+        mark = "" if label == "stated" else MARKS[Provenance.from_label(label)]
+        lines.append(f"{reading['of']} {reading['value_deg']:g} ± {mark}{reading['error_deg']:.3g} ({label})")
+    return lines
+
+
+def readings_json(known: Known, library: Library) -> list[dict[str, Any]]:
+    """Every reading with its error, and whether that was stated by the examiner or taken from the evidence."""
+    from endfeel.anatomy.contributions import THORACIC, default_error
 
     told = {
         "total": ("total", (known.total_deg, known.total_error_deg)),
@@ -211,17 +223,16 @@ def _errors(known: Known, library: Library) -> list[str]:
         "clavicle": ("clavicle", known.clavicle),
         "thorax": (THORACIC, known.thorax),
     }
-    lines = []
+    readings: list[dict[str, Any]] = []
     for name, (kind, reading) in told.items():
         if reading is None:
             continue
-        value, error = reading
-        if error is not None:
-            lines.append(f"{name} {value:g} ± {error:g} (stated)")
-        else:
-            error, basis = default_error(library, kind)
-            lines.append(f"{name} {value:g} ± {MARKS[basis.provenance]}{error:.1f} ({basis.provenance.label})")
-    return lines
+        value, stated = reading
+        error, basis = (stated, None) if stated is not None else default_error(library, kind)
+        source = "stated" if basis is None else basis.provenance.label
+        figures = [] if basis is None else list(basis.figures)
+        readings.append({"of": name, "value_deg": value, "error_deg": error, "error_from": source, "figures": figures})
+    return readings
 
 
 def source_lines(figure_ids: tuple[str, ...], library: Library) -> list[str]:

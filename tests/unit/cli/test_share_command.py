@@ -36,6 +36,8 @@ def test_json_is_one_object_and_its_parts_add_up(capsys: pytest.CaptureFixture[s
     for part in told["parts"]:
         assert part["low_deg"] < part["lost_deg"] < part["high_deg"]
         assert part["figures"]
+    assert [reading["of"] for reading in told["readings"]] == ["total", "other side", "glenohumeral", "scapula"]
+    assert all(reading["error_from"] == "read" and reading["figures"] for reading in told["readings"])
     for figure in told["figures"]:
         assert library.figure(figure["id"]).provenance.label == figure["provenance"]
         assert figure["source"]
@@ -78,6 +80,20 @@ def test_turning_speaks_of_the_scapula(capsys: pytest.CaptureFixture[str]) -> No
     said = capsys.readouterr().out
     assert "turning the arm outward, arm abducted" in said
     assert "scapula on thorax" in said
+
+
+@pytest.mark.parametrize("rhythm", ["fluoroscopy", "bone_pins", "regression", "coupled", "two_to_one"])
+@pytest.mark.parametrize("plane", ["abduction", "scapular", "flexion"])
+def test_the_glenohumeral_joint_is_named_whatever_the_rhythm_and_plane(
+    rhythm: str, plane: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two thirds of the glenohumeral motion gone: no published rhythm can blame another joint."""
+    words = ["share", "--total", "100", "--other-side", "165", "--gh", "42±4", "--plane", plane, "--rhythm", rhythm]
+    assert main([*words, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    parts = {part["joint"]: part for part in told["parts"]}
+    assert max(parts, key=lambda name: parts[name]["lost_deg"]) == "glenohumeral"
+    assert parts["glenohumeral"]["low_deg"] > 0
 
 
 def test_cold_start_is_quick_and_brings_no_heavy_library() -> None:
