@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
 from endfeel.safety import Verdict, cues_of, holds, questions, verdict
-from endfeel.safety.rules import Rule
+from endfeel.safety.noticing import not_met
+from endfeel.safety.rules import Rule, cues_of_rule
 from endfeel.vocabulary import Case, Person
 from endfeel.vocabulary.shorthand import Shorthand
 from strategies import cases
@@ -57,12 +58,15 @@ def test_answering_no_what_was_unanswered_never_raises_anything(case: Case, cue:
 @SOME
 def test_every_flag_is_raised_not_excluded_unscreened_or_excluded_by_what_is_known(case: Case) -> None:
     said = verdict(case, LIBRARY)
-    known: dict[str, bool] = dict(case.screen) | {one.cue: True for one in said.noticed}
+    rules = LIBRARY.documents["safety_rules"]
+    by_age = dict.fromkeys(not_met(case, rules), False)
+    known: dict[str, bool] = by_age | dict(case.screen) | {one.cue: True for one in said.noticed}
     raised, open_ = {one.id for one in said.raised}, {one.id for one in said.not_excluded} | set(said.unscreened)
     assert not raised & open_
-    for rule in LIBRARY.documents["safety_rules"]["rule"]:
-        everything_yes = {cue: known.get(cue, True) for cue in cues_of(rule["when"])}
-        possible = holds(rule["when"], everything_yes)
+    for rule in rules["rule"]:
+        everything_yes = {cue: known.get(cue, True) for cue in cues_of_rule(rule)}
+        levels = [rule["when"], *(one["when"] for one in rule.get("lesser", ()))]
+        possible = any(holds(level, everything_yes) for level in levels)
         assert bool(possible) == (rule["red_flag"] in raised | open_)
 
 

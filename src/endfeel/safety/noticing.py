@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from endfeel.safety.story import StoryReader, reader_of
 from endfeel.vocabulary import Case, Finding
 
 
@@ -17,65 +17,95 @@ class Noticed:
     cue: str
     says: str
     finding: Finding | None = None
+    words: str = ""
+    """The words of the story, or of a note, that told it."""
+
+    @property
+    def from_story(self) -> bool:
+        """Whether only words told it: ask now."""
+        return bool(self.words) and self.finding is None
 
 
-def notice(case: Case, triggers: Iterable[Mapping[str, Any]], unless_before: str = "") -> tuple[Noticed, ...]:
-    """Every cue that the data's triggers find in this case, once each.
-
-    A word of the story does not count where the pattern `unless_before` fits what stands before it.
-    """
+def notice(case: Case, release: str, rules: Mapping[str, Any]) -> tuple[Noticed, ...]:
+    """Every cue that the data's triggers find in this case, once each; what was found goes before what was told."""
     found: dict[str, Noticed] = {}
-    for trigger in triggers:
-        hit = _met(case, trigger["when"], unless_before)
-        if hit is not None:
-            shown_by = hit if isinstance(hit, Finding) else None
-            found.setdefault(trigger["cue"], Noticed(trigger["cue"], trigger["says"], shown_by))
+    reader = reader_of(release, rules)
+    told = _told_text(case)
+    for number, trigger in enumerate(rules["trigger"]):
+        hit = _met(case, trigger, number, reader, told)
+        if hit is not None and (trigger["cue"] not in found or found[trigger["cue"]].from_story > hit.from_story):
+            found[trigger["cue"]] = hit
     return tuple(found.values())
 
 
-def _met(case: Case, when: Mapping[str, Any], unless_before: str) -> Finding | bool | None:
-    """The finding that met it, False when it was met without one, None when it is not met."""
-    if not _story_fits(case, when, unless_before):
+def not_met(case: Case, rules: Mapping[str, Any]) -> tuple[str, ...]:
+    """Cues about the age that a recorded age answers with no."""
+    about_age = {trigger["cue"] for trigger in rules["trigger"] if trigger["cue"].startswith("age_")}
+    recorded = about_age if case.person.age is not None else ()
+    return tuple(sorted(recorded))
+
+
+def _told_text(case: Case) -> str:
+    """The story and the notes of the findings on the side that hurts, a line each."""
+    notes = [one.note for one in (*case.findings, *case.retests) if one.note and _on_complaint_side(one, case)]
+    return "\n".join([case.complaint.story, *notes])
+
+
+def _met(case: Case, trigger: Mapping[str, Any], number: int, reader: StoryReader, told: str) -> Noticed | None:
+    when, words = trigger["when"], ""
+    if not _person_fits(case, when):
         return None
+    if "story" in when:
+        words = reader.says(f"story {number}", told)
+        if not words:
+            return None
+    says = f"the words “{words}”" if words else trigger["says"]
     if "procedures" not in when:
-        return False
-    return next((finding for finding in case.findings if _finding_fits(finding, case, when)), None)
+        return Noticed(trigger["cue"], says, None, words)
+    for finding in case.findings:
+        if _finding_fits(finding, case, when) and (
+            "note" not in when or reader.says(f"note {number}", finding.note or "")
+        ):
+            return Noticed(trigger["cue"], says, finding, words)
+    return None
 
 
-def _story_fits(case: Case, when: Mapping[str, Any], unless_before: str) -> bool:
+def _person_fits(case: Case, when: Mapping[str, Any]) -> bool:
     age, complaint = case.person.age, case.complaint
+    if "age_recorded" in when and (age is not None) is not when["age_recorded"]:
+        return False
     if "age_at_least" in when and (age is None or age < when["age_at_least"]):
         return False
     if "age_below" in when and (age is None or age >= when["age_below"]):
         return False
     if "onset" in when and complaint.onset not in when["onset"]:
         return False
-    if "weeks_at_most" in when and (complaint.weeks is None or complaint.weeks > when["weeks_at_most"]):
-        return False
-    return "story" not in when or _names(complaint.story, when["story"], unless_before)
-
-
-def _names(story: str, pattern: str, unless_before: str) -> bool:
-    """Whether the story says it of this person, and does not deny it."""
-    for match in re.finditer(pattern, story, re.IGNORECASE):
-        if not unless_before or not re.search(unless_before, story[: match.start()], re.IGNORECASE):
-            return True
-    return False
+    return "weeks_at_most" not in when or (complaint.weeks is not None and complaint.weeks <= when["weeks_at_most"])
 
 
 def _finding_fits(finding: Finding, case: Case, when: Mapping[str, Any]) -> bool:
     if finding.procedure not in when["procedures"] or not _on_complaint_side(finding, case):
         return False
+    value, strength, pain = finding.value, finding.strength, finding.pain
     checks = [
         ("result", finding.result is not None and finding.result in when.get("result", ())),
         ("end_feel", finding.end_feel is not None and finding.end_feel in when.get("end_feel", ())),
-        ("value_at_most", finding.value is not None and finding.value <= when.get("value_at_most", 0)),
-        ("strength_at_most", finding.strength is not None and finding.strength <= when.get("strength_at_most", 0)),
-        ("pain_at_least", finding.pain is not None and finding.pain >= when.get("pain_at_least", 0)),
+        ("unit", finding.unit is not None and finding.unit == when.get("unit")),
+        ("value_at_most", value is not None and value <= when.get("value_at_most", 0)),
+        ("value_at_least", value is not None and value >= when.get("value_at_least", 0)),
+        ("strength_at_most", strength is not None and strength <= when.get("strength_at_most", 0)),
+        ("pain_at_least", pain is not None and pain >= when.get("pain_at_least", 0)),
+        ("difference_above", abs(_difference(finding)) > when.get("difference_above", 0)),
+        ("larger_by_at_least", _difference(finding) >= when.get("larger_by_at_least", 0)),
         ("share_of_other_below", _share(finding, 1.0) < when.get("share_of_other_below", 0)),
         ("with_procedures", any(_accompanies(other, when) for other in case.findings)),
     ]
     return all(passed for name, passed in checks if name in when)
+
+
+def _difference(finding: Finding) -> float:
+    """Value less the other side's value; nothing when there is no such pair."""
+    return 0.0 if finding.value is None or finding.other is None else finding.value - finding.other
 
 
 def _accompanies(finding: Finding, when: Mapping[str, Any]) -> bool:

@@ -9,11 +9,13 @@ from typing import Any
 
 from endfeel.evidence.library import Library
 from endfeel.safety.forbidding import forbidden_positions, forbidden_procedures
-from endfeel.safety.noticing import Noticed, notice
-from endfeel.safety.rules import Rule, cues_of, holds
+from endfeel.safety.noticing import Noticed, not_met, notice
+from endfeel.safety.rules import FlagRule, Rule, cues_of, holds
 from endfeel.vocabulary import Case, Refused
 
 MIN_REASON_LETTERS = 10
+MOST_ASKED = 4
+"""Questions named in the line of what to do."""
 HANDLING = ("allowed", "modify", "relative", "contraindicated")
 """What a precaution says of mobilisation or thrust, from free to forbidden."""
 
@@ -99,7 +101,7 @@ class Verdict:
     action: str
     raised: tuple[RaisedFlag, ...]
     not_excluded: tuple[RaisedFlag, ...]
-    """Flags with at least one cue met whose rule hangs on unanswered cues."""
+    """Flags with at least one cue met whose rule hangs on unanswered cues; those the story speaks for first."""
     precautions: tuple[Precaution, ...]
     noticed: tuple[Noticed, ...]
     conflicts: tuple[Noticed, ...]
@@ -109,6 +111,8 @@ class Verdict:
     """Procedure id → why it must not be done."""
     unscreened: tuple[str, ...] = ()
     """Ids of flags of which nothing is known that could exclude them: their items were not answered."""
+    ask_now: tuple[str, ...] = ()
+    """Cues to ask before anything else: those the story told, and those that would complete the flags it speaks for."""
     advice: tuple[Advice, ...] = ()
     forbidden_positions: Mapping[str, str] = field(default_factory=dict)
     """Position → why the person must not lie or sit so."""
@@ -164,46 +168,56 @@ def verdict(case: Case, library: Library) -> Verdict:
     The more urgent flag leads. A noticed danger overrules a "no".
     """
     rules, safety = library.documents["safety_rules"], library.documents["safety"]
-    noticed = notice(case, rules["trigger"], rules["story"]["unless_before"])
-    cues = dict(case.screen) | {one.cue: True for one in noticed}
+    noticed = notice(case, library.release, rules)
+    cues = dict.fromkeys(not_met(case, rules), False) | dict(case.screen) | {one.cue: True for one in noticed}
     questions = {cue["id"]: cue["question"] for cue in rules["cue"]}
     known_from = {cue: "answered yes" for cue, yes in case.screen.items() if yes}
-    known_from |= {one.cue: f"noticed: {one.says}{_shown_by(one, library)}" for one in noticed}
+    known_from |= {one.cue: _known(one, case, library) for one in noticed}
+    told = {one.cue for one in noticed if one.from_story and not case.screen.get(one.cue)}
     flags = {flag["id"]: flag for flag in safety["red_flag"]}
     raised: list[RaisedFlag] = []
     open_: list[RaisedFlag] = []
     unscreened: list[str] = []
-    for rule in rules["rule"]:
-        outcome = holds(rule["when"], cues)
-        named = tuple(dict.fromkeys(cues_of(rule["when"])))
-        met = tuple(cue for cue in named if cues.get(cue))
-        if outcome or (outcome is None and any(not _is_age(cue) for cue in met)):
+    for rule in _flag_rules(library):
+        outcome = holds(rule.when, cues)
+        levels = [holds(one["when"], cues) for one in rule.lesser]
+        met = tuple(cue for cue in rule.cues if cues.get(cue))
+        is_open = outcome is None or None in levels
+        if outcome or any(levels) or (is_open and any(not _is_age(cue) for cue in met)):
             reasons = tuple(Reason(cue, questions[cue], known_from[cue]) for cue in met)
-            flag = _flag(flags[rule["red_flag"]], reasons, tuple(c for c in named if c not in cues))
-            (raised if outcome else open_).append(_sooner(flag, rule, cues, questions, known_from))
-        elif outcome is None:
-            unscreened.append(rule["red_flag"])
+            unknown = tuple(cue for cue in rule.cues if cue not in cues and not _is_age(cue))
+            flag = _flag(flags[rule.flag], reasons, unknown)
+            if any(levels) and not outcome:
+                raised.append(_at_lesser(flag, rule.lesser[levels.index(True)]))
+            else:
+                (raised if outcome else open_).append(_sooner(flag, rule.sooner, cues, questions, known_from))
+        elif is_open:
+            unscreened.append(rule.flag)
+    open_.sort(key=lambda flag: (-len(told & {one.cue for one in flag.reasons}), -flag.urgency.rank))
+    ask_now = _ask_now(open_, raised, told, library, cues)
     raised.sort(key=lambda flag: -flag.urgency.rank)
     precautions = tuple(_precautions(case, cues, known_from, {flag.id for flag in raised}, rules, safety))
     limits = {one["precaution"]: one.get("forbids", {}) for one in rules["precaution_rule"]}
     limiting = tuple((f"precaution: {one.condition}", limits[one.id]) for one in precautions)
     stopping = next((flag for flag in raised if flag.stop_handson), None)
-    urgency, action = _leading(raised, open_, precautions, safety, len(unscreened))
+    urgency, action = _leading(raised, open_, precautions, safety, len(unscreened), [questions[one] for one in ask_now])
+    open_cues = [cue for cue in questions if cue not in cues and not _is_age(cue)]
     return Verdict(
         urgency=urgency,
         action=action,
         raised=tuple(raised),
-        not_excluded=tuple(sorted(open_, key=lambda flag: -flag.urgency.rank)),
+        not_excluded=tuple(open_),
         precautions=precautions,
         noticed=noticed,
         conflicts=tuple(one for one in noticed if case.screen.get(one.cue) is False),
-        unanswered=tuple(cue["id"] for cue in rules["cue"] if cue["id"] not in cues and not _is_age(cue["id"])),
+        unanswered=tuple(dict.fromkeys([*(cue for cue in ask_now if cue not in cues), *open_cues])),
         forbidden=forbidden_procedures(
             library.catalogue, rules, cues, {flag.id for flag in raised}, limiting,
             f"hands off until cleared: {stopping.name}" if stopping else "",
             tuple(check for flag in raised for check in flag.safe_checks),
         ),
         unscreened=tuple(unscreened),
+        ask_now=ask_now,
         advice=tuple(_advice(cues, known_from, rules, safety)),
         forbidden_positions=forbidden_positions(limiting),
     )  # fmt: skip
@@ -219,6 +233,24 @@ def override(verdict: Verdict, reason: str, by: str) -> Verdict:
     if sum(letter.isalpha() for letter in reason) < MIN_REASON_LETTERS or not by.strip():
         raise Refused("an override needs a name and a reason in words: what was seen, by whom, why it is safe to go on")
     return replace(verdict, override_reason=reason.strip(), override_by=by.strip())
+
+
+_FLAG_RULES: dict[str, tuple[FlagRule, ...]] = {}
+
+
+def _flag_rules(library: Library) -> tuple[FlagRule, ...]:
+    """The rules of one evidence release, gathered at their first use."""
+    if library.release not in _FLAG_RULES:
+        _FLAG_RULES[library.release] = tuple(map(FlagRule.of, library.documents["safety_rules"]["rule"]))
+    return _FLAG_RULES[library.release]
+
+
+def _known(noticed: Noticed, case: Case, library: Library) -> str:
+    if noticed.from_story:
+        answer = case.screen.get(noticed.cue)
+        ask = "answered yes" if answer else "answered no" if answer is False else "ask now"
+        return f"noticed: from the story, {noticed.says}; {ask}"
+    return f"noticed: {noticed.says}{_shown_by(noticed, library)}"
 
 
 def _shown_by(noticed: Noticed, library: Library) -> str:
@@ -239,12 +271,37 @@ def _flag(flag: Mapping[str, Any], reasons: tuple[Reason, ...], unanswered: tupl
     )  # fmt: skip
 
 
+def _at_lesser(flag: RaisedFlag, lesser: Mapping[str, Any]) -> RaisedFlag:
+    return replace(
+        flag,
+        urgency=Urgency(lesser["urgency"]),
+        urgency_provenance=lesser["provenance"],
+        stop_handson=lesser.get("stop_handson", flag.stop_handson),
+    )
+
+
+def _ask_now(
+    open_: list[RaisedFlag], raised: list[RaisedFlag], told: set[str], library: Library,
+    cues: Mapping[str, bool],
+) -> tuple[str, ...]:  # fmt: skip
+    """The told cues of pressing flags to confirm, then what would complete the flags that are open."""
+    by_flag = {rule.flag: rule.when for rule in _flag_rules(library)}
+    ask: list[str] = []
+    for flag in (*raised, *open_):
+        if flag.urgency.rank >= Urgency.REFER.rank:
+            ask += [one.cue for one in flag.reasons if one.cue in told]
+    for flag in open_:
+        if told & {one.cue for one in flag.reasons}:
+            when = by_flag[flag.id]
+            ask += [cue for cue in flag.unanswered if holds(when, {**cues, cue: True})]
+    return tuple(dict.fromkeys(ask))
+
+
 def _sooner(
-    flag: RaisedFlag, rule: Mapping[str, Any], cues: Mapping[str, bool], questions: Mapping[str, str],
+    flag: RaisedFlag, more: Mapping[str, Any] | None, cues: Mapping[str, bool], questions: Mapping[str, str],
     known_from: Mapping[str, str],
 ) -> RaisedFlag:  # fmt: skip
     """The flag, more urgent where the data names cues that make it so."""
-    more = rule.get("sooner")
     if more is None or not holds(more["when"], cues):
         return flag
     urgency = max(flag.urgency, Urgency(more["urgency"]), key=lambda one: one.rank)
@@ -280,13 +337,15 @@ def _met_words(rule: Rule, cues: Mapping[str, bool], known_from: Mapping[str, st
 
 def _leading(
     raised: list[RaisedFlag], open_: list[RaisedFlag], precautions: tuple[Precaution, ...],
-    safety: Mapping[str, Any], unscreened: int,
+    safety: Mapping[str, Any], unscreened: int, ask_now: list[str],
 ) -> tuple[Urgency, str]:  # fmt: skip
+    ask = f" Ask now, from the story: {' '.join(ask_now[:MOST_ASKED])}" if ask_now else ""
     if raised:
-        return raised[0].urgency, f"{safety['urgency'][raised[0].urgency]} {raised[0].action}"
+        return raised[0].urgency, f"{safety['urgency'][raised[0].urgency]} {raised[0].action}{ask}"
     unasked = f" {unscreened} red flags are not excluded: their items are unanswered." if unscreened else ""
     if open_ or precautions:
-        ask = " Ask now what is still unanswered about the flags that are not excluded." if open_ else ""
+        if open_ and not ask:
+            ask = " Ask now what is still unanswered about the flags that are not excluded."
         return Urgency.MONITOR, f"{safety['urgency']['monitor']}{ask}{unasked}"
     clean = "No red flag is raised by what was answered and found. A clean list does not exclude disease."
     return Urgency.NONE, clean + unasked

@@ -11,7 +11,7 @@ import pytest
 
 from endfeel.evidence.library import Library
 from endfeel.safety import Urgency, cues_of, first_screen, holds, override, questions, verdict
-from endfeel.safety.rules import Rule
+from endfeel.safety.rules import Rule, cues_of_rule
 from endfeel.vocabulary import Case, Complaint, Finding, Irritability, Person, Refused, Result, Side
 
 KNOWN = {"yes": True, "no": False}
@@ -44,6 +44,7 @@ def _all_rules(library: Library) -> Iterator[Rule]:
             yield entry["when"]
         if "sooner" in entry:
             yield entry["sooner"]["when"]
+        yield from (one["when"] for one in entry.get("lesser", ()))
 
 
 def test_every_cue_is_used_and_every_used_cue_exists(library: Library) -> None:
@@ -214,5 +215,5 @@ def test_the_page_lists_every_flag_with_its_urgency_source_and_every_cue_of_its_
         assert cells[2].startswith(flag["urgency"].replace("_", " "))
         assert cells[3] == ("yes" if flag["stop_handson"] else "no")
         assert f"{flag['source']} (urgency {flag['urgency_provenance']}, cues {flag['cues_provenance']}" in row
-        assert {f"`{cue}`" for cue in cues_of(rule["when"])} <= set(row.replace(",", " ").replace("(", " ")
+        assert {f"`{cue}`" for cue in cues_of_rule(rule)} <= set(row.replace(",", " ").replace("(", " ")
                                                                     .replace(")", " ").split())  # fmt: skip

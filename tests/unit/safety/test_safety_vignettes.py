@@ -122,6 +122,21 @@ DANGEROUS: list[tuple[str, str, Case]] = [
     ("crps", "refer", person(51, yes="out_of_proportion hand_changed")),
     ("psych_risk", "same_day", person(33, yes="suicidal")),
     ("unexplained_stiff", "refer", person(50, yes="course_does_not_fit")),
+    (
+        "cuff_tear_not_recent",
+        "refer",
+        person(
+            66,
+            onset="gradual",
+            weeks=40,
+            findings=(
+                degrees("act_abduction", 80, other=165),
+                degrees("gh_abd", 95, other=100),
+                found("er_lag", result=POSITIVE),
+            ),
+        ),
+    ),
+    ("pressure_crisis", "same_day", person(61, findings=(Finding("bp_pulse", value=240, unit=Unit.MMHG),))),
 ]
 
 NOTHING_ELSE = "fever_unwell cancer_history trauma_recent weight_loss_fatigue new_mass chest_tight"
@@ -310,7 +325,6 @@ def test_signs_dangerous_together_press_with_all_else_denied(flag: str, yes: str
         ("new_headache_scalp", 60),
         ("both_girdles_ache", 60),
         ("morning_stiffness_long", 60),
-        ("bladder_bowel", 70),
         ("stiff_at_once", 50),
         ("spine_pain_constant", 40),
     ],
