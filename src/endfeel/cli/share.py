@@ -15,7 +15,14 @@ if TYPE_CHECKING:
     from endfeel.anatomy.sharing import PartShare, Shares
     from endfeel.evidence.library import Library
 
-_PLANES = {"abduction": "frontal", "scapular": "scapular", "flexion": "sagittal"}
+_PLANES = {
+    "abduction": "frontal",
+    "frontal": "frontal",
+    "scapular": "scapular",
+    "scaption": "scapular",
+    "flexion": "sagittal",
+    "sagittal": "sagittal",
+}
 _MOVEMENTS = {"raising": "", "outward": "external_rotation", "inward": "internal_rotation"}
 _ANGLE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)(?:\s*(?:±|\+-|\+/-)\s*(\d+(?:[.,]\d+)?))?")
 _LARGEST_DEG = 200.0
