@@ -1,10 +1,11 @@
 """Motions of the scapula with the arm hanging: where they take clavicle, AC joint and scapula.
 
-The clavicle is carried up, down, forward or back; its own axial rotation and the turn of the scapula on it are
-not imposed but found: of all poses that keep both inner corners of the scapula as far from the thorax as at
-rest, the one with the least turning, counted as the square of the AC joint's turn plus a weight times the
-square of the clavicle's roll. The weight is an assumption (kinematics.ki551); zero is the published rule that
-the AC joint turns as little as possible. Solved by Newton steps; `converged` says whether it did.
+The clavicle is carried up, down, forward or back, or rolled about its own axis. What is not imposed is found: its
+roll (unless that is the motion) and the turn of the scapula on it. Of all poses that keep both inner corners of
+the scapula as far from the thorax as at rest, the one with the least turning is taken, counted as the square of
+the AC joint's turn plus a weight times the square of the clavicle's roll. The weight is an assumption
+(kinematics.ki551); zero is the published rule that the AC joint turns as little as possible. Solved by Newton
+steps; `converged` says whether it was.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from endfeel.anatomy.thorax import breath_shift_m, nearest_on_ellipsoid
 from endfeel.anatomy.units import Floats, mm_from_m, rad_from_deg
 from endfeel.evidence.library import Library
 
-Direction: TypeAlias = Literal["elevation", "depression", "protraction", "retraction"]
+Direction: TypeAlias = Literal["elevation", "depression", "protraction", "retraction", "backward roll", "forward roll"]
 
 TABLE = "kinematics"
 ROLL_WEIGHT = "ki551"
@@ -34,6 +35,8 @@ RANGES: Mapping[Direction, str] = {
     "depression": "ki422",
     "protraction": "ki423",
     "retraction": "ki424",
+    "backward roll": "ki425",
+    "forward roll": "ki555",
 }
 MOTIONS: Mapping[str, tuple[Direction, ...]] = {
     "elevation": ("elevation",),
@@ -44,8 +47,10 @@ MOTIONS: Mapping[str, tuple[Direction, ...]] = {
     "elevation with retraction": ("elevation", "retraction"),
     "depression with protraction": ("depression", "protraction"),
     "depression with retraction": ("depression", "retraction"),
+    "clavicle rolled backward": ("backward roll",),
+    "clavicle rolled forward": ("forward roll",),
 }
-"""The four motions of the scapula and their four combinations."""
+"""The four motions of the scapula, their four combinations, and the two axial rotations of the clavicle."""
 _STEPS = 40
 _STAGES = 8
 _NUDGE = 1e-6
@@ -88,13 +93,15 @@ def scapular_motion(
 
     A combination takes each of its two directions to 1/√2 of its range. Raises KeyError on an unknown name.
     """
-    forward, up = (extent * angle for angle in _imposed(name, library))
+    forward, up, roll = (extent * angle for angle in _imposed(name, library))
+    is_roll = any(step.endswith("roll") for step in MOTIONS[name])
     weight = value_of(row_figure(library, TABLE, ROLL_WEIGHT)) if roll_weight is None else roll_weight
     rest = girdle_pose(np.zeros(3), rhythm, sizes)
     start = rest.sternoclavicular_rad
     unknown, converged = np.zeros(4), True
     for part in np.linspace(0.0, 1.0, _STAGES + 1)[1:]:  # step by step along the motion, each from the last
-        solver = _Balance(rest, sizes, start[:2] + part * np.array([forward, -up]), start[2], weight)
+        direction = start[:2] + part * np.array([forward, -up])
+        solver = _Balance(rest, sizes, direction, start[2] + part * roll, weight, not is_roll)
         unknown, reached = solver.solved(unknown)
         converged = converged and reached
     clavicle, scapula = solver.bones(unknown)
@@ -103,7 +110,7 @@ def scapular_motion(
         name,
         forward,
         up,
-        float(unknown[0]),
+        float(unknown[0]) + roll,
         angles_from_rotation(scapula, SCAPULA) - rest.scapulothoracic_rad,
         angles_from_rotation(inverse(clavicle) @ scapula, SCAPULA) - rest.acromioclavicular_rad,
         solver.joint(clavicle) - rest.acromioclavicular_m,
@@ -140,14 +147,15 @@ def breath(rhythm: Rhythm, sizes: Sizes, library: Library, inspired: float = 1.0
     return Breath(float(change[0]), -float(change[1]), float(roll - before[2]), rest.basis.joined(basis))
 
 
-def _imposed(name: str, library: Library) -> tuple[float, float]:
-    """How far the clavicle goes forward and up, radians, at the end of the usual range."""
+def _imposed(name: str, library: Library) -> tuple[float, float, float]:
+    """How far the clavicle goes forward and up and rolls backward, radians, at the end of the usual range."""
     steps = MOTIONS[name]
     reach = {step: float(rad_from_deg(value_of(row_figure(library, TABLE, RANGES[step])))) for step in steps}
     part = 1.0 / np.sqrt(len(steps))
     forward = reach.get("protraction", 0.0) - reach.get("retraction", 0.0)
     up = reach.get("elevation", 0.0) - reach.get("depression", 0.0)
-    return forward * part, up * part
+    roll = reach.get("backward roll", 0.0) - reach.get("forward roll", 0.0)
+    return forward * part, up * part, roll * part
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +165,12 @@ class _Balance:
     rest: GirdlePose
     sizes: Sizes
     direction: Floats
-    resting_roll: float
+    roll: float
     weight: float
+    roll_is_free: bool
 
     def bones(self, unknown: Floats) -> tuple[Floats, Floats]:
-        roll = self.resting_roll + unknown[..., :1]
+        roll = self.roll + unknown[..., :1]
         direction = np.broadcast_to(self.direction, (*roll.shape[:-1], 2))
         clavicle = rotation_from_angles(np.concatenate([direction, roll], axis=-1), CLAVICLE)
         return clavicle, clavicle @ rotation_from_vector(unknown[..., 1:]) @ self.rest.clavicle_from_scapula
@@ -180,12 +189,14 @@ class _Balance:
 
     def solved(self, unknown: Floats) -> tuple[Floats, bool]:
         """The balance from a first guess, and whether it was reached: steps of the constrained least squares."""
-        weights = np.diag([self.weight, 1.0, 1.0, 1.0])
+        weights = np.diag([self.weight if self.roll_is_free else 1.0, 1.0, 1.0, 1.0])
         nudges = np.eye(4) * _NUDGE
         for _ in range(_STEPS):
             short = self.short(unknown)
             beside = self.short(unknown + np.concatenate([nudges, -nudges]))
             slope = ((beside[:4] - beside[4:]) / (2 * _NUDGE)).T
+            if not self.roll_is_free:
+                slope[:, 0] = 0.0
             system = np.block([[weights, slope.T], [slope, np.zeros((2, 2))]])
             right = np.concatenate([np.zeros(4), slope @ unknown - short])
             wanted = np.linalg.solve(system, right)[:4]
