@@ -1,6 +1,6 @@
 """The AC and SC joints against a general solver, against published restraint, and against claims of the trade.
 
-Solver: SciPy `minimize` (BFGS, then Newton-CG) on the same stored energy, 200 random cases. Publications and claims:
+Solver: SciPy `minimize` (BFGS) on the same stored energy, 200 random cases. Publications and claims:
 the rows named in each case, judged by `girdle_checks`; what disagrees is expected to disagree and is written in
 docs/girdle_joints.md, so that a change of the model in either direction shows here.
 """
@@ -25,10 +25,9 @@ from endfeel.mechanics.ligament_springs import (
     Facet,
     Fibres,
     SpringJoint,
-    _slope,
+    energy_and_slopes,
     load_of,
     settle,
-    stored_energy_j,
 )
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -76,15 +75,13 @@ def by_general_solver(
     pushed = np.append(force, moment / LEVER_M)
     free = SLIDING_AND_TURNING if turning else SLIDING
 
-    def energy(place_mm: np.ndarray) -> float:
+    def energy(place_mm: np.ndarray) -> tuple[float, np.ndarray]:
         place = free @ place_mm / 1000.0
-        return float(stored_energy_j(joint, place, axis) - pushed @ place) * 1000.0
-
-    def slope(place_mm: np.ndarray) -> np.ndarray:
-        return (_slope(joint, free @ place_mm / 1000.0, axis)[0] - pushed) @ free
+        stored, slope, _ = energy_and_slopes(joint, place, axis)
+        return float(stored - pushed @ place) * 1000.0, (slope - pushed) @ free
 
     start = np.zeros(free.shape[1])
-    found = minimize(energy, start, jac=slope, method="BFGS", options={"gtol": 1e-7, "maxiter": 2000})
+    found = minimize(energy, start, jac=True, method="BFGS", options={"gtol": 1e-7, "maxiter": 2000})
     return free @ found.x / 1000.0
 
 

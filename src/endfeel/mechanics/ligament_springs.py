@@ -8,9 +8,9 @@ solved for all of them at once by a damped Newton method with exact slope and cu
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,6 +22,8 @@ Flags: TypeAlias = NDArray[np.bool_]
 
 LEVER_M = 0.02
 """The turn is measured as arc on this radius, so that all four coordinates are lengths; it changes no result."""
+FIRST_DAMPING = 1e3
+"""Newtons a metre; raised when a step fails, lowered when it succeeds."""
 MOST_STEPS = 150
 RESIDUAL_N = 1e-5
 """Settled when what is left of force (and of moment on the lever) is below this."""
@@ -127,8 +129,6 @@ class Settled:
     """(..., f) moment of each fibre on the moving bone about the axis through its displaced origin."""
     push_twist_nm: Floats
     """(...) the same of the facet."""
-    curvature_n_per_m: Floats
-    """(..., 4, 4) second derivative of the stored energy."""
 
     @property
     def shift_m(self) -> Floats:
@@ -172,152 +172,218 @@ def turned(joint: SpringJoint, rotation: ArrayLike) -> SpringJoint:
 
 
 def stored_energy_j(joint: SpringJoint, place: Floats, axis: Floats) -> Floats:
-    """The work stored in fibres and facet, without the load, at places (..., 4): shape (...)."""
-    fibres, facet = joint.fibres, joint.facet
-    arms_fibre, arms_facet = _arms(joint, place, axis)
-    shift = place[..., None, :3]
-    length = np.linalg.norm(arms_fibre + shift - fibres.fixed_m, axis=-1)
-    in_fibres = energy_j(length, fibres.slack_m, fibres.stiffness_n_per_m, fibres.toe_strain).sum(axis=-1)
-    depth = np.maximum(_depth(facet, arms_facet + shift)[0], 0.0)
-    in_facet = _spring_n_per_m(facet)[..., 0] * (depth**2).sum(axis=-1) / 2.0
-    total: Floats = in_fibres + in_facet + joint.loose_n_per_m * _dot(place, place) / 2.0
-    return total
+    """The work stored in fibres, facet and soft hold, without the load, at places (..., 4): shape (...)."""
+    return _evaluate(joint, place, axis, turning=True)[0]
+
+
+def energy_and_slopes(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats, Floats]:
+    """The stored energy with its first and second derivative by the coordinates: (...), (..., 4), (..., 4, 4)."""
+    return _evaluate(joint, place, axis, turning=True)
 
 
 def settle(joint: SpringJoint, load: Load) -> Settled:
     """Where the moving bone rests under a load, for everybody at once; `converged` says for whom it does."""
-    people = np.broadcast_shapes(
-        joint.people,
-        load.force_n.shape[:-1],
-        load.moment_nm.shape,
-        load.start.shape[:-1],
-        joint.facet.centre_m.shape[:-1],
-    )
-    place = np.broadcast_to(load.start, (*people, 4)).copy()
-    pushed = np.concatenate(
-        [
-            np.broadcast_to(load.force_n, (*people, 3)),
-            np.broadcast_to(load.moment_nm / LEVER_M, people)[..., None],
-        ],
-        axis=-1,
-    )
-    damping = np.full(people, 1e3)
-    energy = stored_energy_j(joint, place, load.axis) - _dot(pushed, place)
-    slope, curvature = _slope(joint, place, load.axis)
+    people = np.broadcast_shapes(joint.people, load.force_n.shape[:-1], load.moment_nm.shape, load.start.shape[:-1])
+    everybody = _in_one_row(joint, people)
+    turning = bool(load.free[3].any())
+    free = load.free if turning else load.free[:3]
+    count = int(np.prod(people))
+    place = np.broadcast_to(load.start, (*people, 4)).reshape(count, 4).copy()
+    pushed = np.empty((count, 4))
+    pushed[:, :3] = np.broadcast_to(load.force_n, (*people, 3)).reshape(count, 3)
+    pushed[:, 3] = np.broadcast_to(load.moment_nm / LEVER_M, people).ravel()
+    residual = np.empty(count)
+    rows = np.arange(count)
+    part, here, push = everybody, place, pushed[:, : len(free)]
+    damping = np.full(count, FIRST_DAMPING)
+    energy, slope, curvature = _evaluate(part, here, load.axis, turning=turning)
+    energy = energy - _dot(pushed, here)
     steps = 0
-    for steps in range(1, MOST_STEPS + 1):  # noqa: B007 (the count is reported)
-        left = (slope - pushed) @ load.free
-        residual = np.linalg.norm(left, axis=-1)
-        going = (residual > RESIDUAL_N) & (np.linalg.norm(place[..., :3], axis=-1) < FARTHEST_M)
-        if not going.any():
+    while True:
+        left = (slope - push) @ free
+        size = _size(left)
+        place[rows], residual[rows] = here, size
+        going = (size > RESIDUAL_N) & (_size(here[:, :3]) < FARTHEST_M)
+        if steps == MOST_STEPS or not going.any():
             break
-        step = _step(load.free.T @ curvature @ load.free, left, damping) @ load.free.T
-        trial = place + np.where(going[..., None], step, 0.0)
-        lower = stored_energy_j(joint, trial, load.axis) - _dot(pushed, trial)
-        new_slope, new_curvature = _slope(joint, trial, load.axis)
-        smaller = np.linalg.norm((new_slope - pushed) @ load.free, axis=-1) < residual
+        if going.sum() <= len(going) // 2:
+            rows, here, push, damping = rows[going], here[going], push[going], damping[going]
+            energy, slope, curvature = energy[going], slope[going], curvature[going]
+            left, size, part, going = left[going], size[going], _only(everybody, rows), going[going]
+        steps += 1
+        step = _step(free.T @ curvature @ free, left, damping) @ load.free.T
+        trial = here + np.where(going[:, None], step, 0.0)
+        lower, new_slope, new_curvature = _evaluate(part, trial, load.axis, turning=turning)
+        lower = lower - _dot(pushed[rows], trial)
+        smaller = _size((new_slope - push) @ free) < size
         taken = going & ((lower < energy) | ((lower <= energy + 1e-13) & smaller))
-        place = np.where(taken[..., None], trial, place)
+        here = np.where(taken[:, None], trial, here)
         energy = np.where(taken, lower, energy)
-        slope = np.where(taken[..., None], new_slope, slope)
-        curvature = np.where(taken[..., None, None], new_curvature, curvature)
+        slope = np.where(taken[:, None], new_slope, slope)
+        curvature = np.where(taken[:, None, None], new_curvature, curvature)
         damping = np.where(taken, np.maximum(damping * 0.2, 1e-3), np.minimum(damping * 6.0, 1e12))
-    residual = np.linalg.norm((slope - pushed) @ load.free, axis=-1)
-    near = np.linalg.norm(place[..., :3], axis=-1) < FARTHEST_M
-    settled = (residual <= RESIDUAL_N) & near
-    return Settled(place, settled, residual, steps, *_forces(joint, place, load.axis), curvature)
+    settled = (residual <= RESIDUAL_N) & (_size(place[:, :3]) < FARTHEST_M)
+    forces = [value.reshape((*people, *value.shape[1:])) for value in _forces(everybody, place, load.axis)]
+    return Settled(place.reshape((*people, 4)), settled.reshape(people), residual.reshape(people), steps, *forces)
 
 
 def _step(curvature: Floats, left: Floats, damping: Floats) -> Floats:
     """A step downhill: negative curvature is taken as its opposite, so that every step lowers the energy."""
     values, vectors = np.linalg.eigh(curvature)
-    bent = np.abs(values) + damping[..., None]
-    step: Floats = -np.einsum("...ij,...j,...kj,...k->...i", vectors, 1.0 / bent, vectors, left)
-    length = np.linalg.norm(step, axis=-1, keepdims=True)
-    shortened: Floats = step * np.minimum(1.0, LONGEST_STEP_M / np.maximum(length, 1e-300))
+    along = (left[:, None, :] @ vectors)[:, 0, :]
+    step: Floats = -(vectors @ (along / (np.abs(values) + damping[:, None]))[:, :, None])[:, :, 0]
+    shortened: Floats = step * np.minimum(1.0, LONGEST_STEP_M / np.maximum(_size(step), 1e-300))[:, None]
     return shortened
 
 
-def _slope(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats]:
-    """First and second derivative of the stored energy by the four coordinates: (..., 4) and (..., 4, 4)."""
-    arms_fibre, arms_facet = _arms(joint, place, axis)
+def _evaluate(joint: SpringJoint, place: Floats, axis: Floats, *, turning: bool) -> tuple[Floats, Floats, Floats]:
+    """Stored energy (...), its slope (..., d) and curvature (..., d, d): d is 3, or 4 with the turn."""
+    arms_f, arms_c = _arms(joint, place, axis)
     shift = place[..., None, :3]
-    force_f, bend_f = _fibre_slopes(joint.fibres, arms_fibre + shift)
-    force_c, bend_c = _facet_slopes(joint.facet, arms_facet + shift)
-    forces = np.concatenate([force_f, force_c], axis=-2)
-    bends = np.concatenate([bend_f, bend_c], axis=-3)
-    sweep = np.cross(axis, np.concatenate([arms_fibre, arms_facet], axis=-2)) / LEVER_M
-    inward = np.cross(axis, sweep) / LEVER_M
-    bent_sweep = np.einsum("...pij,...pj->...pi", bends, sweep)
-    slope = np.concatenate([forces.sum(axis=-2), _dot(forces, sweep).sum(axis=-1)[..., None]], axis=-1)
-    curvature = np.empty((*slope.shape, 4))
-    curvature[..., :3, :3] = bends.sum(axis=-3)
-    curvature[..., :3, 3] = curvature[..., 3, :3] = bent_sweep.sum(axis=-2)
-    curvature[..., 3, 3] = (_dot(sweep, bent_sweep) + _dot(forces, inward)).sum(axis=-1)
-    return slope + joint.loose_n_per_m * place, curvature + joint.loose_n_per_m * np.eye(4)
+    pull = _pulled(joint.fibres, arms_f + shift)
+    press = _pressed(joint.facet, arms_c + shift)
+    axes = joint.facet.axes
+    energy = pull.energy_j + press.energy_j + joint.loose_n_per_m * _dot(place, place) / 2.0
+    force = pull.force_n.sum(axis=-2) + (axes @ press.force_n.sum(axis=-2)[..., None])[..., 0]
+    bend = np.swapaxes(pull.bend_n_per_m[..., None] * pull.along, -1, -2) @ pull.along
+    bend = bend + pull.swing_n_per_m.sum(axis=-1)[..., None, None] * np.eye(3)
+    local = np.swapaxes(press.bend_n_per_m[..., None] * press.inward, -1, -2) @ press.inward
+    local = local + press.hollow_n_per_m.sum(axis=-2)[..., None] * np.eye(3)
+    bend = bend + axes @ local @ np.swapaxes(axes, -1, -2)
+    if not turning:
+        loose = joint.loose_n_per_m
+        return energy, force + loose * place[..., :3], bend + loose * np.eye(3)
+    sweep_f, sweep_c = np.cross(axis, arms_f) / LEVER_M, np.cross(axis, arms_c) / LEVER_M
+    inward_f = _dot(pull.force_n, np.cross(axis, sweep_f)) / LEVER_M
+    sweep_l = sweep_c @ axes
+    inward_c = _dot(press.force_n, (np.cross(axis, sweep_c) / LEVER_M) @ axes)
+    bent_f = (pull.bend_n_per_m * _dot(pull.along, sweep_f))[..., None] * pull.along
+    bent_f = bent_f + pull.swing_n_per_m[..., None] * sweep_f
+    bent_l = (press.bend_n_per_m * _dot(press.inward, sweep_l))[..., None] * press.inward
+    bent_l = bent_l + press.hollow_n_per_m * sweep_l
+    slope = np.empty((*energy.shape, 4))
+    slope[..., :3] = force
+    slope[..., 3] = _dot(pull.force_n, sweep_f).sum(axis=-1) + _dot(press.force_n, sweep_l).sum(axis=-1)
+    curvature = np.empty((*energy.shape, 4, 4))
+    curvature[..., :3, :3] = bend
+    curvature[..., :3, 3] = bent_f.sum(axis=-2) + (axes @ bent_l.sum(axis=-2)[..., None])[..., 0]
+    curvature[..., 3, :3] = curvature[..., :3, 3]
+    curvature[..., 3, 3] = (_dot(sweep_f, bent_f) + inward_f).sum(axis=-1)
+    curvature[..., 3, 3] += (_dot(sweep_l, bent_l) + inward_c).sum(axis=-1)
+    return energy, slope + joint.loose_n_per_m * place, curvature + joint.loose_n_per_m * np.eye(4)
 
 
-def _fibre_slopes(fibres: Fibres, ends_m: Floats) -> tuple[Floats, Floats]:
-    """Slope (..., f, 3) and curvature (..., f, 3, 3) of each fibre's energy by the place of its moving end."""
+class _Pulled(NamedTuple):
+    """Fibres at given ends; the curvature of each is `bend` along itself and `swing` in all directions."""
+
+    energy_j: Floats
+    force_n: Floats
+    along: Floats
+    bend_n_per_m: Floats
+    swing_n_per_m: Floats
+
+
+class _Pressed(NamedTuple):
+    """Contact points in the axes of the facet; the curvature of each is `bend` inward and `hollow` on the axes."""
+
+    energy_j: Floats
+    force_n: Floats
+    inward: Floats
+    bend_n_per_m: Floats
+    hollow_n_per_m: Floats
+
+
+def _pulled(fibres: Fibres, ends_m: Floats) -> _Pulled:
     reach = ends_m - fibres.fixed_m
-    length = np.maximum(np.linalg.norm(reach, axis=-1), 1e-9)
+    length = np.maximum(_size(reach), 1e-9)
     along = reach / length[..., None]
     law = fibres.slack_m, fibres.stiffness_n_per_m, fibres.toe_strain
-    tension, tangent = tension_n(length, *law), tangent_n_per_m(length, *law)
+    tension = tension_n(length, *law)
     swing = tension / length
-    outer = along[..., :, None] * along[..., None, :]
-    bend = (tangent - swing)[..., None, None] * outer + swing[..., None, None] * np.eye(3)
-    return tension[..., None] * along, bend
+    energy = energy_j(length, *law).sum(axis=-1)
+    return _Pulled(energy, tension[..., None] * along, along, tangent_n_per_m(length, *law) - swing, swing)
 
 
-def _facet_slopes(facet: Facet, points_m: Floats) -> tuple[Floats, Floats]:
-    """Slope (..., c, 3) and curvature (..., c, 3, 3) of each contact spring's energy by the place of its point."""
-    depth, inward = _depth(facet, points_m)
-    spring = _spring_n_per_m(facet)
-    pressed = (spring * np.maximum(depth, 0.0))[..., None]
-    in_plane = facet.axes[..., :2]
-    hollow = (in_plane * facet.curvature_per_m[..., None, :]) @ np.swapaxes(in_plane, -1, -2)
-    touching = np.where(depth > 0.0, spring, 0.0)[..., None, None]
-    bend = touching * inward[..., :, None] * inward[..., None, :] + pressed[..., None] * hollow[..., None, :, :]
-    return pressed * inward, bend
-
-
-def _depth(facet: Facet, points_m: Floats) -> tuple[Floats, Floats]:
-    """How deep each point lies in the fixed surface along its normal (..., c), and the slope of that (..., c, 3)."""
-    local = np.einsum("...pi,...ij->...pj", points_m - facet.centre_m[..., None, :], facet.axes)
-    bend = facet.curvature_per_m[..., None, :] * local[..., :2]
-    depth = _dot(bend, local[..., :2]) / 2.0 - local[..., 2]
-    slope_local = np.concatenate([bend, np.full((*bend.shape[:-1], 1), -1.0)], axis=-1)
-    return depth, np.einsum("...pj,...ij->...pi", slope_local, facet.axes)
+def _pressed(facet: Facet, points_m: Floats) -> _Pressed:
+    local = (points_m - facet.centre_m[..., None, :]) @ facet.axes
+    curved = facet.curvature_per_m[..., None, :]
+    inward = np.empty(local.shape)
+    inward[..., :2] = curved * local[..., :2]
+    inward[..., 2] = -1.0
+    depth = np.maximum(_dot(inward[..., :2], local[..., :2]) / 2.0 - local[..., 2], 0.0)
+    spring = np.asarray(facet.stiffness_n_per_m)[..., None] / local.shape[-2]
+    push = spring * depth
+    hollow = np.zeros(local.shape)
+    hollow[..., :2] = push[..., None] * curved
+    energy = (push * depth).sum(axis=-1) / 2.0
+    return _Pressed(energy, push[..., None] * inward, inward, np.where(depth > 0.0, spring, 0.0), hollow)
 
 
 def _forces(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
     """Tension of each fibre, its pull on the moving bone, the push of the facet, and both as moments about the axis."""
-    arms_fibre, arms_facet = _arms(joint, place, axis)
+    arms_f, arms_c = _arms(joint, place, axis)
     shift = place[..., None, :3]
-    slope_f, _ = _fibre_slopes(joint.fibres, arms_fibre + shift)
-    slope_c, _ = _facet_slopes(joint.facet, arms_facet + shift)
-    twist_f, twist_c = -_dot(slope_f, np.cross(axis, arms_fibre)), -_dot(slope_c, np.cross(axis, arms_facet))
-    return np.linalg.norm(slope_f, axis=-1), -slope_f, -slope_c.sum(axis=-2), twist_f, twist_c.sum(axis=-1)
+    pull = -_pulled(joint.fibres, arms_f + shift).force_n
+    push = -_pressed(joint.facet, arms_c + shift).force_n @ np.swapaxes(joint.facet.axes, -1, -2)
+    twist_f, twist_c = _dot(pull, np.cross(axis, arms_f)), _dot(push, np.cross(axis, arms_c))
+    return _size(pull), pull, push.sum(axis=-2), twist_f, twist_c.sum(axis=-1)
 
 
 def _arms(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats]:
     """Fibre ends and facet points of the moving bone after the turn, before the translation: (..., points, 3)."""
+    if not place[..., 3].any():
+        return joint.fibres.moving_m, joint.facet.points_m
     turn = (place[..., 3] / LEVER_M)[..., None, None]
     cross = np.array([[0.0, -axis[2], axis[1]], [axis[2], 0.0, -axis[0]], [-axis[1], axis[0], 0.0]])
     rotation = np.eye(3) + np.sin(turn) * cross + (1.0 - np.cos(turn)) * (cross @ cross)
     return _each(rotation, joint.fibres.moving_m), _each(rotation, joint.facet.points_m)
 
 
-def _spring_n_per_m(facet: Facet) -> Floats:
-    """The stiffness of one contact spring: (..., 1)."""
-    shared: Floats = np.asarray(facet.stiffness_n_per_m)[..., None] / facet.points_m.shape[-2]
-    return shared
+def _in_one_row(joint: SpringJoint, people: tuple[int, ...]) -> SpringJoint:
+    """The joint with its leading axes spread to those of the load and laid in one row."""
+
+    def row(value: Floats) -> Floats:
+        own = value.shape[len(joint.people) :]
+        return np.broadcast_to(value, (*people, *own)).reshape(-1, *own)
+
+    return _with_arrays(joint, row)
+
+
+def _only(joint: SpringJoint, rows: NDArray[np.intp]) -> SpringJoint:
+    """Some people of a row."""
+    return _with_arrays(joint, lambda value: value[rows])
+
+
+def _with_arrays(joint: SpringJoint, make: Callable[[Floats], Floats]) -> SpringJoint:
+    fibres, facet = joint.fibres, joint.facet
+    return replace(
+        joint,
+        fibres=Fibres(
+            fibres.bands,
+            make(fibres.fixed_m),
+            make(fibres.moving_m),
+            make(fibres.slack_m),
+            make(fibres.stiffness_n_per_m),
+            make(fibres.toe_strain),
+        ),
+        facet=Facet(
+            make(facet.points_m),
+            make(facet.centre_m),
+            make(facet.axes),
+            make(facet.curvature_per_m),
+            make(facet.stiffness_n_per_m),
+        ),
+    )
 
 
 def _each(rotation: Floats, points_m: Floats) -> Floats:
-    turned_points: Floats = np.einsum("...ij,...pj->...pi", rotation, points_m)
+    turned_points: Floats = points_m @ np.swapaxes(rotation, -1, -2)
     return turned_points
+
+
+def _size(vectors: Floats) -> Floats:
+    size: Floats = np.sqrt(np.einsum("...i,...i->...", vectors, vectors))
+    return size
 
 
 def _dot(one: Floats, other: Floats) -> Floats:

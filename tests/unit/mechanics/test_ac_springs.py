@@ -102,13 +102,13 @@ def test_slope_and_curvature_are_those_of_the_energy(seed: int) -> None:
     axis = chance.normal(size=3)
     axis /= np.linalg.norm(axis)
     place = chance.normal(scale=0.003, size=4)
-    slope, curvature = ls._slope(made, place, axis)
+    _, slope, curvature = ls.energy_and_slopes(made, place, axis)
     tiny = 1e-6
     for one in range(4):
         step = np.eye(4)[one] * tiny
         energy = [ls.stored_energy_j(made, place + sign * step, axis) for sign in (1.0, -1.0)]
         assert slope[one] == pytest.approx((energy[0] - energy[1]) / (2 * tiny), rel=1e-5, abs=1e-4)
-        slopes = [ls._slope(made, place + sign * step, axis)[0] for sign in (1.0, -1.0)]
+        slopes = [ls.energy_and_slopes(made, place + sign * step, axis)[1] for sign in (1.0, -1.0)]
         assert curvature[one] == pytest.approx((slopes[0] - slopes[1]) / (2 * tiny), rel=1e-4, abs=5.0)
 
 
