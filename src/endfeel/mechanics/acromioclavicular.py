@@ -65,7 +65,7 @@ def drawn_joints(library: Library, people: int = 1000, seed: int = 0) -> SpringJ
 def translate(
     joint: SpringJoint | Library,
     direction: Direction,
-    force_n: float,
+    force_n: ArrayLike,
     *,
     changes: Sequence[Change] = (),
     moving: Moving = "acromion",

@@ -48,12 +48,15 @@ class Glide:
     """(...) False where the solver did not find rest; the other values are then not to be used."""
 
 
-def glide(joint: SpringJoint, direction: ArrayLike, force_n: float) -> Glide:
-    """The translation under a force along a direction (3,), turning held."""
-    way = _unit(direction)
+def glide(joint: SpringJoint, direction: ArrayLike, force_n: ArrayLike) -> Glide:
+    """The translation under a force along a direction (3,), turning held.
+
+    Several forces make a curve: of shape (k,) for one person, (k, 1) for a population; they lead the results.
+    """
+    way, force = _unit(direction), np.asarray(force_n, dtype=float)
     rest = settle(joint, load_of())
-    loaded = settle(joint, load_of(way * force_n, start=rest.place))
-    return _glide(joint, rest, loaded, way, np.asarray(force_n, dtype=float))
+    loaded = settle(joint, load_of(way * force[..., None], start=rest.place))
+    return _glide(joint, rest, loaded, way, force)
 
 
 def imposed(joint: SpringJoint, direction: ArrayLike, distance_m: ArrayLike) -> Glide:

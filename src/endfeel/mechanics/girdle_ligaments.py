@@ -25,6 +25,8 @@ CORACOCLAVICULAR = ("conoid", "trapezoid")
 SC_CAPSULE = ("SC_anterior", "SC_posterior", "SC_superior")
 COSTOCLAVICULAR = ("costoclavicular_front", "costoclavicular_back")
 SC_OTHERS = ("SC_disc", "interclavicular", *COSTOCLAVICULAR)
+SIZE_CORRELATION = "kinematics.ki542.value"
+"""Between any two lengths of one person, as between the bones of `anatomy.sizes`."""
 AC_GROUPS = {"AC_capsule": AC_CAPSULE, "coracoclavicular": CORACOCLAVICULAR, "all": (*AC_CAPSULE, *CORACOCLAVICULAR)}
 SC_GROUPS = {"SC_capsule": SC_CAPSULE, "costoclavicular": COSTOCLAVICULAR, "all": (*SC_CAPSULE, *SC_OTHERS)}
 
@@ -47,7 +49,9 @@ class GirdleFigures:
 
     def behind(self, *bands: str) -> tuple[Figure, ...]:
         """The figures that a result about these bands rests on."""
-        return tuple(self.figures[name] for name in self.figures if name.split(".")[0] in (*bands, "girdle", "tissue"))
+        return tuple(
+            self.figures[name] for name in self.figures if name.split(".")[0] in (*bands, "girdle", "tissue", "body")
+        )
 
 
 def read_girdle(library: Library) -> GirdleFigures:
@@ -63,6 +67,7 @@ def read_girdle(library: Library) -> GirdleFigures:
         figures[name] = holder.figures["value"]
         if "sd" in holder.figures:
             spreads[name] = number(holder.figures["sd"])
+    figures["body.size_correlation"] = library.figure(SIZE_CORRELATION)
     return GirdleFigures(figures, spreads)
 
 
@@ -109,18 +114,29 @@ class Drawn:
         self.of = of
         self.shape = () if people is None else (people,)
         self._generator = None if people is None else np.random.default_rng(seed)
+        self._size = np.zeros(()) if self._generator is None else self._generator.standard_normal(self.shape)
 
-    def value(self, name: str, least: float | None = None) -> Floats:
-        """A quantity for everybody: normal with its published spread, not below `least`."""
+    def value(self, name: str) -> Floats:
+        """A place, an angle or a stiffness for everybody: normal with its published spread, each on its own."""
         mean = self.of.mean(name)
         if self._generator is None:
             return np.asarray(mean)
-        drawn = mean + self.of.spreads.get(name, 0.0) * self._generator.standard_normal(self.shape)
-        return drawn if least is None else np.maximum(drawn, least)
+        drawn: Floats = mean + self.of.spreads.get(name, 0.0) * self._generator.standard_normal(self.shape)
+        return drawn
 
     def length_mm(self, name: str) -> Floats:
-        """A length, never below two fifths of its mean (two and a half deviations of the widest published spread)."""
-        return self.value(name, 0.4 * self.of.mean(name))
+        """A length for everybody: a tall person's are long together, by the correlation of bone sizes.
+
+        Never below two fifths of its mean (more than two deviations of the widest published spread).
+        """
+        mean = self.of.mean(name)
+        if self._generator is None:
+            return np.asarray(mean)
+        shared = self.of.mean("body.size_correlation")
+        own = self._generator.standard_normal(self.shape)
+        apart = np.sqrt(shared) * self._size + np.sqrt(1.0 - shared) * own
+        drawn: Floats = np.maximum(mean + self.of.spreads.get(name, 0.0) * apart, 0.4 * mean)
+        return drawn
 
     def factors(self, bands: Sequence[str], sd_ratio: float, common_share: float) -> Floats:
         """Factors about one (..., bands), log-normal, a share of the variance common to the bands of a person."""
@@ -197,7 +213,7 @@ def fibres_of(drawn: Drawn, bands: Sequence[str], ends: Sequence[tuple[Floats, F
     for place, (band, (clavicle, other, section)) in enumerate(zip(bands, ends, strict=True)):
         rest_mm = np.linalg.norm(clavicle - other, axis=-1) * 1000.0
         if tested[place]:
-            whole = drawn.length_mm(f"{band}.stiffness_N_per_mm")[..., None] * np.ones(counts[place])
+            whole = np.maximum(drawn.value(f"{band}.stiffness_N_per_mm"), 0.0)[..., None] * np.ones(counts[place])
         else:
             whole = of.mean("girdle.modulus_MPa") * section[..., None] / rest_mm * stiff[..., place, None]
         stiffness.append(np.broadcast_to(whole * 1000.0 / counts[place], (*drawn.shape, counts[place])))

@@ -64,7 +64,7 @@ def drawn_joints(library: Library, people: int = 1000, seed: int = 0) -> SpringJ
 
 
 def translate(
-    joint: SpringJoint | Library, direction: Direction, force_n: float, *, changes: Sequence[Change] = ()
+    joint: SpringJoint | Library, direction: Direction, force_n: ArrayLike, *, changes: Sequence[Change] = ()
 ) -> Glide:
     """How far the medial end of the clavicle goes on the sternum under a force, and what bears it. Metres, newtons."""
     return glide(_ready(joint, changes), direction_of(direction), force_n)

@@ -38,6 +38,17 @@ def test_more_force_goes_farther(joint: SpringJoint) -> None:
     assert far == sorted(far)
 
 
+def test_several_forces_make_a_curve(library: Library, joint: SpringJoint) -> None:
+    forces = np.array([0.0, 20.0, 70.0])
+    curve = ac.translate(joint, "anterior", forces)
+    assert curve.along_m.shape == (3,)
+    assert curve.along_m[0] == 0.0
+    assert curve.along_m[2] == pytest.approx(ac.translate(joint, "anterior", 70.0).along_m)
+    people = ac.translate(ac.drawn_joints(library, 4), "anterior", forces[:, None])
+    assert people.along_m.shape == (3, 4)
+    assert (np.diff(people.along_m, axis=0) > 0.0).all()
+
+
 def test_the_acromion_moved_is_the_clavicle_moved_the_other_way(joint: SpringJoint) -> None:
     acromion = ac.translate(joint, "anterior", FORCE_N)
     clavicle = ac.translate(joint, "posterior", FORCE_N, moving="clavicle")
