@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from endfeel.vocabulary.errors import Fault
-from endfeel.vocabulary.ranges import AGE_YEARS, WEEKS
+from endfeel.vocabulary.ranges import AGE_YEARS, WEEKS, of_number
 from endfeel.vocabulary.terms import AREAS, Irritability, Onset, Side
 
 YES = {"yes", "y", "true", "1", "+", "positive", "present"}
@@ -94,7 +94,7 @@ def number_within(what: str, limits: tuple[float, float], whole: bool = False) -
         except ValueError:
             return Fault(f"{what} is not a number", str(value), offer)
         if not low <= number <= high:
-            return Fault(f"{what} of {number:g} is out of range", str(value), offer)
+            return Fault(f"{what}{of_number(number)} is out of range", str(value), offer)
         if whole and not number.is_integer():
             return Fault(f"{what} is not a whole number", str(value), offer)
         return int(number) if whole else number

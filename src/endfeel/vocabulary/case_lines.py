@@ -23,9 +23,10 @@ from endfeel.vocabulary.cases import Case, Complaint, Person, Treatment
 from endfeel.vocabulary.errors import CannotRead, Fault
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.shorthand import Shorthand, finding_text, parse_finding, plain
+from endfeel.vocabulary.terms import Side
 
-_KEYED = re.compile(r"\s*([A-Za-z][A-Za-z _-]*?)\s*:\s*(.*?)\s*$")
-_ANSWER = re.compile(r"\s*([A-Za-z][\w -]*?)\s*=\s*([^=]*?)\s*$")
+_KEYED = re.compile(r"\s*([A-Za-z][A-Za-z _-]{0,60}?)\s*:\s*(\S.*\S|\S|)\s*$")
+_ANSWER = re.compile(r"\s*([A-Za-z][\w -]{0,100}?)\s*=\s*([^=\s][^=]*[^=\s]|[^=\s]|)\s*$")
 _TREATED = re.compile(
     r'\s*(?:"(?P<quoted>(?:[^"]|"")*)"|(?P<technique>[^,;"]*))\s*'
     r'(?:,\s*(?:"(?P<quoted_dose>(?:[^"]|"")*)"|(?P<dose>[^;]*?)))?\s*(?:;(?P<note>.*))?$'
@@ -57,6 +58,8 @@ def parse_case_lines(text: str, name: str, shorthand: Shorthand, cues: tuple[str
     for number, line in _joined(text):
         _read_line(line, number, reading)
     side = reading.parts["complaint"].get("side")
+    if any(fault.field == "side" for fault in reading.faults):
+        side = side or Side.RIGHT  # stands in, so that the one fault is not told again for every finding
     found: dict[str, list[Finding]] = {"finding": [], "retest": []}
     for kind, line, number, offset in reading.waiting:
         try:

@@ -14,6 +14,8 @@ _TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]#]*?)\s*\]{1,2}\s*(?:#.*)?$")
 _KEY = re.compile(r"""\s*("[^"]*"|'[^']*'|[A-Za-z0-9_-]+)\s*=\s*""")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _MOST_REPAIRS = 60
+_ENDLESS = re.compile(r"\d[\d_]{4000}|0[xob][\da-fA-F_]{200}")
+"""Digits that Python refuses to turn into a number, or to write."""
 NOT_TOML = "not TOML"
 """How the message of a syntax fault begins."""
 
@@ -45,7 +47,7 @@ def places_in(text: str) -> Places:
         if within:
             within = "" if line.count(within) % 2 else within
             continue
-        header, key = _TABLE.match(line), _KEY.match(line)
+        header, key = _TABLE.match(line) if len(line) < 200 else None, _KEY.match(line)
         if header:
             name = header[2]
             table = (name, counts.get(name, 0))
@@ -64,9 +66,19 @@ def read_toml(text: str) -> tuple[dict[str, Any], list[Fault]]:
     """
     lines = text.split("\n")
     faults: list[Fault] = []
+    for number, written in enumerate(lines):
+        if _ENDLESS.search(written):
+            told = Fault(f"{NOT_TOML}: a number with too many digits", written.strip()[:40], "a number", number + 1, 1)
+            faults.append(told)
+            lines[number] = ""
     for _ in range(_MOST_REPAIRS):
         try:
             return tomli.loads("\n".join(lines)), faults
+        except RecursionError:
+            line = _deepest(lines)
+            fault = Fault(f"{NOT_TOML}: brackets or names nested too deep", lines[line - 1].strip()[:40],
+                          "key = value, text in quotes", line, 1)  # fmt: skip
+            return {}, [*faults, fault]
         except tomli.TOMLDecodeError as error:
             place = _AT.search(str(error))
             line, column = (int(place[1]), int(place[2])) if place and place[1] else (len(lines), 1)
@@ -77,6 +89,17 @@ def read_toml(text: str) -> tuple[dict[str, Any], list[Fault]]:
             )
             lines[line - 1] = _repaired(lines[line - 1])
     return {}, faults
+
+
+def _deepest(lines: list[str]) -> int:
+    """The line where the most brackets are open or the most dots stand."""
+    open_, worst, found = 0, 0, 1
+    for number, line in enumerate(lines, 1):
+        open_ += sum(line.count(sign) for sign in "[{") - sum(line.count(sign) for sign in "]}")
+        depth = max(open_, line.count("."), line.count("["), line.count("{"))
+        if depth > worst:
+            worst, found = depth, number
+    return found
 
 
 def _line_to_leave_out(lines: list[str], line: int) -> int:

@@ -45,6 +45,8 @@ def parse_case_tables(text: str, name: str, shorthand: Shorthand, cues: tuple[st
     reading = _Reading(name, shorthand, places_in(text), [replace(fault, file=name) for fault in slips])
     parts = _header(document, reading)
     side = parts["complaint"].get("side")
+    if side is None and any(fault.field == "side" for fault in reading.faults):
+        side = Side.RIGHT  # stands in, so that the one fault is not told again for every finding
     case = Case(
         person=Person(**parts["person"]),
         complaint=Complaint(**parts["complaint"]),

@@ -14,6 +14,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+LONGEST_READ = 80
+"""Letters of what was read that a fault repeats."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -38,7 +41,8 @@ class Fault:
         column = f"{self.column}" if self.line else f"column {self.column}"
         place = ":".join(str(part) for part in (self.file, self.line or "", self.column and column) if part)
         head = f"{place}: {self.message}" if place else self.message
-        read = f" (read: {self.read!r})" if self.read else ""
+        shown = self.read if len(self.read) <= LONGEST_READ else f"{self.read[:LONGEST_READ]}…"
+        read = f" (read: {shown!r})" if self.read else ""
         would = f"; would do: {self.would_do}" if self.would_do else ""
         offers = f"; did you mean: {' | '.join(self.candidates)}" if self.candidates else ""
         return head + read + would + offers

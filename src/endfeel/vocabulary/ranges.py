@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 from typing import Any
 
 from endfeel.vocabulary.errors import Fault
@@ -42,7 +43,7 @@ UNITS: Mapping[OutcomeKind, tuple[Unit, ...]] = {
     OutcomeKind.ANGULAR: (Unit.DEGREES,),
     OutcomeKind.ACTIVE: (Unit.DEGREES, Unit.CENTIMETRES, Unit.GRADE),
     OutcomeKind.TEST: (Unit.DEGREES, Unit.SECONDS, Unit.NEWTONS),
-    OutcomeKind.STRESS: (Unit.MILLIMETRES, Unit.NEWTONS, Unit.DEGREES, Unit.GRADE),
+    OutcomeKind.STRESS: (Unit.MILLIMETRES, Unit.CENTIMETRES, Unit.NEWTONS, Unit.DEGREES, Unit.GRADE),
     OutcomeKind.RESISTED: (Unit.NEWTONS, Unit.KILOGRAMS),
     OutcomeKind.NEURO: (Unit.GRADE, Unit.SECONDS),
     OutcomeKind.VITAL: (Unit.MMHG, Unit.PER_MINUTE, Unit.PERCENT, Unit.CENTIMETRES),
@@ -175,6 +176,11 @@ def _allowed(finding: Finding, name: str, procedure: Procedure) -> Iterator[tupl
         yield name, Fault(f"{procedure.id} ({procedure.outcomes}) has no {word}", str(getattr(finding, name)), would)
 
 
+def of_number(value: float) -> str:
+    """` of 14`; nothing for what is no number that could be shown."""
+    return f" of {value:g}" if isfinite(value) else ""
+
+
 def _between(
     name: str, value: float | None, limits: tuple[float, float], what: str, *, whole: bool = False
 ) -> Iterator[tuple[str, Fault]]:
@@ -182,7 +188,7 @@ def _between(
     if value is None:
         return
     if not low <= value <= high:
-        yield name, Fault(f"{what} of {value:g} is out of range", f"{value:g}", f"{low:g} to {high:g}")
+        yield name, Fault(f"{what}{of_number(value)} is out of range", f"{value:g}", f"{low:g} to {high:g}")
     elif whole and not float(value).is_integer():
         yield name, Fault(f"{what} is a whole number", f"{value:g}", f"{low:g} to {high:g}")
 

@@ -164,3 +164,44 @@ def test_a_fault_says_its_place_as_far_as_it_is_known() -> None:
     assert Fault("odd", "x", "y", candidates=("p", "q")).sentence() == (
         "odd (read: 'x'); would do: y; did you mean: p | q"
     )
+
+
+ENDLESS = {
+    "digits.toml": "[person]\nage = " + "9" * 5000,
+    "hexadecimal.toml": "[person]\nage = 0x" + "f" * 5000,
+    "brackets.toml": "[person]\nage = " + "[" * 3000 + "]" * 3000,
+    "brackets over lines.toml": "[person]\nage = " + "[\n" * 600 + "]\n" * 600,
+    "names.toml": ".".join("a" * 3000) + " = 1",
+    "digits.txt": "age: " + "9" * 5000,
+    "letters.txt": "x " * 600_000,
+    "one line.txt": "side: right\n" + "x " * 20_000,
+    "one finding.txt": "side: right\ngh post glide " + "x " * 1_000,
+}
+
+
+@pytest.mark.parametrize("name", ENDLESS)
+def test_what_no_therapist_wrote_is_one_fault_with_its_line(
+    name: str, shorthand: Shorthand, cues: tuple[str, ...]
+) -> None:
+    with pytest.raises(CannotRead) as refusal:
+        parse_case(ENDLESS[name], name=name, shorthand=shorthand, cues=cues)
+    (fault,) = refusal.value.faults
+    assert fault.line >= 1
+    assert fault.would_do
+    assert "inf" not in fault.message
+    assert len(fault.sentence()) < 300
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("side.txt", "side: roght\ngh post glide 2\nhawkins +\n"),
+        ("side.toml", "[complaint]\nside = 'roght'\n[[finding]]\nprocedure = 'gh_post'\nmobility = 2\n"),
+    ],
+)
+def test_a_side_that_cannot_be_read_is_not_told_again_for_every_finding(
+    name: str, text: str, shorthand: Shorthand, cues: tuple[str, ...]
+) -> None:
+    with pytest.raises(CannotRead) as refusal:
+        parse_case(text, name=name, shorthand=shorthand, cues=cues)
+    assert [fault.message for fault in refusal.value.faults] == ["no such side"]

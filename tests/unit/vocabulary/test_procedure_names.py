@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import pytest
 
 from endfeel.evidence.library import Library
@@ -35,14 +37,21 @@ def test_every_procedure_answers_to_its_id_and_its_full_name(shorthand: Shorthan
 
 def test_every_phrase_of_the_trade_names_its_procedure(library: Library, shorthand: Shorthand) -> None:
     phrases = library.documents["aliases"]["phrase"]
+    shared = Counter(phrase for texts in phrases.values() for phrase in texts)
     assert set(phrases) <= set(shorthand.catalogue.by_id)
     wrong = {
         (procedure_id, phrase): read
         for procedure_id, texts in phrases.items()
         for phrase in texts
+        if shared[phrase] == 1
         if (read := read_as(phrase, shorthand.catalogue[procedure_id], shorthand)) != procedure_id
     }
     assert not wrong
+    for phrase in (phrase for phrase, count in shared.items() if count > 1):
+        with pytest.raises(CannotRead) as refusal:
+            parse_finding(f"{phrase} p2", shorthand, Side.RIGHT)
+        offers = {offer.split(" ")[0] for fault in refusal.value.faults for offer in fault.candidates}
+        assert offers == {procedure_id for procedure_id, texts in phrases.items() if phrase in texts}
 
 
 def test_no_two_procedures_share_a_full_name(shorthand: Shorthand) -> None:
@@ -65,6 +74,13 @@ def test_no_two_procedures_share_a_full_name(shorthand: Shorthand) -> None:
         ("apprehension +", "apprehension"),
         ("gh er 90 apprehension p3", "gh_er_90"),
         ("painful arc +", "painful_arc"),
+        ("scarf +", "ac_cross_body"),
+        ("ULTT1 +", "ulnt_median"),
+        ("winging +", "long_thoracic"),
+        ("PROM er at side 35", "gh_er_0"),
+        ("AROM flexion 120", "act_flexion"),
+        ("O'Brien's +", "ac_active_compression"),
+        ("sulcus 2 cm", "sulcus_neutral"),
     ],
 )
 def test_words_of_the_trade_find_the_procedure(line: str, procedure: str, shorthand: Shorthand) -> None:
@@ -89,6 +105,12 @@ def test_words_of_the_trade_find_the_procedure(line: str, procedure: str, shorth
         ("", "no procedure named"),
         ("L R gh post glide 2", "side given twice"),
         ("gh post glide m2.5", "mobility is a whole number"),
+        ("gh post glide 3-", "a sign right behind a number"),
+        ("gh post glide m2+", "a sign right behind a number"),
+        ("iso er 4/5+", "a sign right behind a number"),
+        ("rib 12 spring 2", "no such rib in this examination"),
+        ("gh er at side 35/65", "35° other 65°"),
+        ("gh post glide " + "x " * 600, "too long for one finding"),
     ],
 )
 def test_what_does_not_belong_together_is_refused(line: str, message: str, shorthand: Shorthand) -> None:

@@ -52,6 +52,7 @@ FIELDS = {
     "other": "other",
     "pain": "pain", "pain_onset": "pain_onset", "resistance_onset": "resistance_onset", "familiar": "familiar",
     "result": "result", "apprehension": "apprehension", "strength": "strength", "laxity": "value",
+    "arc": "range",
 }  # fmt: skip
 
 

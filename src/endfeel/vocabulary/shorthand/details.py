@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
 
@@ -144,7 +144,7 @@ def _level(scan: Scan, found: re.Match[str]) -> None:
 
 def no_such_level(word: str, column: int) -> Fault:
     """A level that the examination does not name; a hand may still reach it."""
-    return Fault(NO_SUCH_LEVEL, word, f"{LEVELS[0]} to {LEVELS[-1]}, R1 to R8", column=column)
+    return Fault(NO_SUCH_LEVEL, word, f"{LEVELS[0]} to {LEVELS[-1]}, R1 to R8", column=column, field="level")
 
 
 def _reached(name: str) -> Reader:
@@ -157,14 +157,57 @@ def _reached(name: str) -> Reader:
 
 def _rib(scan: Scan, found: re.Match[str]) -> None:
     scan.words.append(("rib", found.start()))
-    scan.put("level", f"R{found[1]}", found.start())
+    level = f"R{int(found[1])}"
+    if level not in RIBS:
+        fault = Fault("no such rib in this examination", found[0], f"{RIBS[0]} to {RIBS[-1]}")
+        scan.faults.append(replace(fault, column=found.start() + 1, field="level"))
+    scan.put("level", level, found.start())
 
 
 def _pressure(scan: Scan, found: re.Match[str]) -> None:
     """Two numbers with a stroke: the upper is the value, both stay readable in the note."""
-    scan.put("value", number_of(found["n"]), found.start())
-    scan.put("unit", Unit.MMHG, found.start())
-    scan.given["pressure"] = f"{found['n']}/{found['d']} mmHg"
+    scan.given["pressure"] = (number_of(found["n"]), number_of(found["d"]), found.start())
+
+
+def _range(scan: Scan, found: re.Match[str]) -> None:
+    scan.given["range"] = (number_of(found["n"]), number_of(found["d"]), found.start())
+
+
+def _sign(scan: Scan, found: re.Match[str]) -> None:
+    """A result of one sign. Right behind a number it could belong to the number: the trade writes `2+` for a grade."""
+    start = found.start()
+    if not (start and scan.text[start - 1].isdigit()):
+        scan.put("result", RESULT_WORDS[found[0]], start)
+        return
+    number = re.search(r"[\w.,/]+$", scan.text[:start])
+    read = number[0] if number else ""
+    word = RESULT_WORDS[found[0]].value
+    fault = Fault("a sign right behind a number", f"{read}{found[0]}", f"whole grades only: {read}; or {read} {word}")
+    scan.faults.append(replace(fault, column=start + 1))
+
+
+def _half_strength(scan: Scan, found: re.Match[str]) -> None:
+    offers = (f"{found['n']}/5", "the half grade in a note, after ;")
+    fault = Fault("strength is a whole grade", found[0], "0/5 to 5/5", candidates=offers)
+    scan.faults.append(replace(fault, column=found.start() + 1, field="strength"))
+    scan.given["half_grade"] = True
+
+
+def _roman(scan: Scan, found: re.Match[str]) -> None:
+    fault = Fault("a grade in Roman figures", found[0], "m0 to m6, the accessory-motion scale in plain figures")
+    scan.faults.append(replace(fault, column=found.start() + 1, field="mobility"))
+    scan.given["half_grade"] = True
+
+
+def _muscle_test(scan: Scan, found: re.Match[str]) -> None:
+    """`mmt` before the motion: an isometric test, and a bare number is its strength."""
+    scan.words.append(("isometric", found.start()))
+    scan.given["strength_next"] = True
+
+
+def _nothing_on_the_other_side(scan: Scan, found: re.Match[str]) -> None:
+    fault = Fault("the other side without a value", found[0], "a value behind it, such as: other 65")
+    scan.faults.append(replace(fault, column=found.start() + 1, field="other"))
 
 
 def _measured(name: str) -> Reader:
@@ -288,12 +331,16 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?:{_OTHER_SIDE})\s*[:=]?\s*(?P<n>{_any(REACH_WORDS)}){_END}", _reached("other")),
         (rf"(?:strength\s*)?(?P<n>{NUMBER})\s*/\s*5{_END}", _plain("strength", _whole)),
         (rf"(?:strength|mmt)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _plain("strength", _whole)),
+        (rf"(?:strength\s*|mmt\s*)?(?P<n>\d)\s*[-+−–]\s*/\s*5{_END}", _half_strength),
+        (rf"mmt{_END}", _muscle_test),
         (rf"(?P<n>\d+)\s*/\s*9{_END}", _graded),
         (rf"(?:laxity|score)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*\d+)?{_END}", _graded),
         (rf"(?:mobility|mob|m)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*6)?{_END}", _plain("mobility", _whole)),
         (rf"(?P<n>{NUMBER})\s*/\s*6{_END}", _plain("mobility", _whole)),
+        (rf"(?:grade|gr|mobility|mob)\s*[:=]?\s*(?:iii|ii|iv|vi|v|i)[-+]*{_END}", _roman),
         (rf"(?:mobility\s+)?(?:grade|gr)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _vague_grade),
         (rf"(?P<n>\d{{2,3}})\s*/\s*(?P<d>\d{{2,3}})(?:\s*mmhg)?{_END}", _pressure),
+        (rf"(?P<n>\d{{1,3}})(?:{_DEG}\s+to\s+|{_DEG}\s+[-–−]\s+|°?[-–−])(?P<d>\d{{1,3}}){_DEG}{_END}", _range),
         (rf"(?:{_any(MOBILITY_WORDS)}){_END}", _looked_up("mobility", MOBILITY_WORDS)),
         (rf"(?:(?:not|non|no)[\s-]+(?:familiar|fam|reproduced|concordant)|unfamiliar|fam-"
          rf"|(?:does\s+not|doesn['’]t)\s+reproduce|(?:familiar|fam)[\s:=]+no)(?:\s+{_SYMPTOM})?{_END}",
@@ -308,7 +355,7 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?P<n>1st|2nd){_END}", _ordinal),
         (rf"(?P<n>ext|int)\.?[\s-]+rot(?:ation)?{_END}", _turned),
         (rf"(?:end[\s-]?feel|ef)\s*[:=]?{_END}", _silent),
-        (rf"ribs?\s*([3-8]){_END}", _rib),
+        (rf"ribs?\s*([3-9]|1\d){_END}", _rib),
         (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
         (rf"(?P<n>{_any({word: 0 for word in REACH_WORDS if not word.startswith('t') or len(word) > 3})}){_END}",
          _reached("value")),
@@ -319,12 +366,19 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
          lambda scan, found: scan.put("result", RESULT_WORDS[_squeeze(found["n"])], found.start())),
         (rf"(?:normal|wnl|nad){_END}", _fixed("normal", True)),
         (r"no(?=\s*(?:$|[;,.)\"]))", _fixed("result", Result.NEGATIVE)),
+        (r"[-+−–](?=\s|$|[;,.)])", _sign),
         (rf"(?!no\b)(?:{_any(RESULT_WORDS)})(?=\s|$|[;,.)])", _looked_up("result", RESULT_WORDS)),
+        (rf"(?:{_OTHER_SIDE}){_END}", _nothing_on_the_other_side),
         (rf"{NUMBER}(?![\w°%])", _word),
         (r"\d+|[^\W\d_]+(?:_\w+)*", _word),
     )
 )  # fmt: skip
 _OTHER_IN_BRACKETS = next(pattern for pattern, reader in PATTERNS if pattern.pattern.startswith(r"\(\s*(?:other"))
+
+
+LONGEST_LINE = 1000
+TOO_LONG = "too long for one finding"
+_QUOTED = re.compile(r'"[^"]*"')
 
 
 Names = Callable[[str, int], "tuple[int, str] | None"]
@@ -334,6 +388,11 @@ Names = Callable[[str, int], "tuple[int, str] | None"]
 def scan_line(line: str, names: Names) -> Scan:
     """Read one line into details and left-over words. `names` recognises ids and full names."""
     scan = Scan(line)
+    letters = len(_QUOTED.sub("", line.partition(";")[0]))
+    if letters > LONGEST_LINE:
+        would = f"at most {LONGEST_LINE} letters before the note"
+        scan.faults.append(Fault(f"{TOO_LONG} ({letters} letters)", line[:40], would, column=1))
+        return scan
     at = 0
     while at < len(line):
         if _is_skipped(line, at):

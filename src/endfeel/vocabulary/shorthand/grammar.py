@@ -173,9 +173,9 @@ def _finding(scan: Scan, procedure: Procedure, default_side: Side | None, units:
         _bare(value, column, kind, units, given, scan)
     if given.pop("normal", None) is not None:
         given.setdefault(*_normal(kind))
-    pressure = given.pop("pressure", None)
-    if pressure and pressure not in given.get("note", ""):
-        given["note"] = "; ".join(filter(None, (pressure, given.get("note"))))
+    _two_numbers(given, procedure, scan)
+    given.pop("half_grade", None)
+    given.pop("strength_next", None)
     if given.get("side") is None and procedure.sided:
         given["side"] = default_side
     settle(given, procedure)
@@ -211,6 +211,38 @@ SPINE_BELOW = REACHED[3:11]
 """L5 to T10: vertebrae below the last level of the examination."""
 
 
+ARC = "painful_arc"
+"""The record of an arc: pain begins at the first angle (its onset) and is gone at the second (the value)."""
+
+
+def _two_numbers(given: dict[str, Any], procedure: Procedure, scan: Scan) -> None:
+    """`142/88` is a blood pressure and `60-120` a painful arc; beside anything else two numbers are asked about."""
+    pressure, arc = given.pop("pressure", None), given.pop("range", None)
+    if pressure and procedure.outcomes is OutcomeKind.VITAL:
+        upper, lower, start = pressure
+        scan.put("value", upper, start)
+        scan.put("unit", Unit.MMHG, start)
+        given |= {"value": upper, "unit": Unit.MMHG}
+        both = f"{plain(upper)}/{plain(lower)} mmHg"
+        if both not in given.get("note", ""):
+            given["note"] = "; ".join(filter(None, (both, given.get("note"))))
+    elif pressure:
+        first, second, start = pressure
+        offers = (f"{plain(first)}° other {plain(second)}°", "two lines")
+        scan.faults.append(_asked("two numbers with a stroke are read as a blood pressure only", offers, start, scan))
+    if arc and procedure.id == ARC:
+        given |= {"pain_onset": arc[0], "value": arc[1], "unit": Unit.DEGREES}
+        given.setdefault("result", Result.POSITIVE)
+    elif arc:
+        either = (f"{plain(arc[0])}°", f"{plain(arc[1])}°", "the range in a note, after ;")
+        scan.faults.append(_asked("a range where one value is kept", either, arc[2], scan))
+
+
+def _asked(message: str, offers: tuple[str, ...], start: int, scan: Scan) -> Fault:
+    read = re.match(r"\S+", scan.text[start:])
+    return Fault(message, read[0] if read else "", "one of these", column=start + 1, candidates=offers)
+
+
 def _normal(kind: OutcomeKind) -> tuple[str, Any]:
     return ("mobility", 3) if kind in {OutcomeKind.GLIDE, OutcomeKind.STRESS} else ("result", Result.NORMAL)
 
@@ -230,6 +262,9 @@ def _bare(
     elif graded:
         given["mobility"] = int(value) if value.is_integer() else value
         scan.columns["mobility"] = column + 1
+    elif given.get("strength_next") and given.get("strength") is None:
+        given["strength"] = int(value) if value.is_integer() else value
+        scan.columns["strength"] = column + 1
     elif measured:
         given["value"], given["unit"] = value, given.get("unit", Unit.DEGREES)
         scan.columns["value"] = column + 1

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 
 from endfeel.vocabulary.errors import Fault
 from endfeel.vocabulary.procedures import Procedure
-from endfeel.vocabulary.shorthand.details import DETAIL_WORDS, NUMBER, Scan, number_of, scan_line
+from endfeel.vocabulary.shorthand.details import DETAIL_WORDS, NUMBER, TOO_LONG, Scan, number_of, scan_line
 from endfeel.vocabulary.terms import OutcomeKind
 
 if TYPE_CHECKING:
     from endfeel.vocabulary.shorthand.grammar import Key, Placed, Shorthand
 
+MOST_UNKNOWN = 6
+"""Unknown words of one line that are told one by one; a line of prose needs no longer list."""
 OFFERS = 8
 """Candidates shown at most when a line is ambiguous."""
 _NUMBER = re.compile(rf"@?{NUMBER}")
@@ -28,6 +30,8 @@ _SORE = ("painful", "sore", "tender", "pain")
 
 def procedure_of(scan: Scan, shorthand: Shorthand) -> Procedure | None:
     """The one procedure the line names; faults are added to the scan when there is none or several."""
+    if any(fault.message.startswith(TOO_LONG) for fault in scan.faults):
+        return None
     ids = tuple(dict.fromkeys(procedure_id for procedure_id, _ in scan.named))
     if len(ids) > 1:
         read = " ".join(ids)
@@ -42,7 +46,7 @@ def procedure_of(scan: Scan, shorthand: Shorthand) -> Procedure | None:
         )
         return None
     unknown = [(word, column) for word, column in words if not _is_known(word, shorthand)]
-    for word, column in unknown:
+    for word, column in unknown[:MOST_UNKNOWN]:
         scan.faults.append(_unknown(word, column, shorthand))
     return None if unknown else _look_up(words, numbers, scan, shorthand)
 
@@ -64,12 +68,14 @@ def named_procedure(text: str, shorthand: Shorthand, level: str | None = None) -
 def _written_out(procedure_id: str, scan: Scan, shorthand: Shorthand) -> Procedure:
     """A procedure given by id or full name: the words beside it must be its own."""
     procedure = shorthand.catalogue[procedure_id]
+    unknown = 0
     own = frozenset(word for key, one in shorthand.keys if one == procedure_id for word in key)
     for word, column in scan.words:
         if _NUMBER.fullmatch(word):
             _keep_number(word, column, scan, own)
         elif not _is_known(word, shorthand):
-            scan.faults.append(_unknown(word, column, shorthand))
+            unknown += 1
+            scan.faults += [_unknown(word, column, shorthand)] if unknown <= MOST_UNKNOWN else []
         elif not shorthand.spelling.key(word) <= own | _PASSIVE:
             scan.faults.append(
                 Fault(f"not part of {procedure_id}", word, "a detail, or ; before a note", column=column + 1)
@@ -118,7 +124,7 @@ def _unknown(word: str, column: int, shorthand: Shorthand) -> Fault:
             word,
             would,
             column=column + 1,
-            candidates=tuple(one for one in near if f"{one}s" not in shorthand.catalogue),
+            candidates=tuple(one for one in near if f"{one}s" not in shorthand.catalogue and one != word.lower()),
         )
     )
 
@@ -150,7 +156,8 @@ def _look_up(words: list[Placed], numbers: list[Placed], scan: Scan, shorthand: 
         fault = Fault(
             "no procedure has all of these words", read, "one that there is", column=column, candidates=offers
         )
-    scan.faults.append(fault)
+    if not (several and any(told.field == "level" for told in scan.faults)):  # the level would have chosen
+        scan.faults.append(fault)
     return None
 
 
