@@ -5,14 +5,18 @@ from __future__ import annotations
 import json
 import threading
 from collections.abc import Callable
+from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from endfeel import care
 from endfeel.assessment import read_case, shorthand_of
+from endfeel.documents import note_text
 from endfeel.records import queries
 from endfeel.records.tables import EntryRow
 from endfeel.vocabulary import Case, Complaint, Finding, NotFound, Person, Position, Refused, Side, Treatment
@@ -115,8 +119,8 @@ def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
     person = care.view_visit(desk, visit).person_id
     given = json.loads(json.dumps(care.export_person(desk, person)))
     assert {table: len(rows) for table, rows in given["rows"].items()} == {
-        "person": 1, "episode": 1, "visit": 1, "entry": 1, "screen_answer": 1, "turn": 1, "verdict_override": 1,
-        "signed_note": 1, "addendum": 1,
+        "person": 1, "episode": 1, "story": 1, "visit": 1, "entry": 1, "screen_answer": 1, "turn": 1,
+        "verdict_override": 1, "signed_note": 1, "addendum": 1,
     }  # fmt: skip
 
 
@@ -134,7 +138,21 @@ def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
     assert lines(desk, visit) == ["gh_post", "gh_ant"]
 
 
-GUARDED = ("entry", "screen_answer", "turn", "verdict_override", "signed_note", "addendum", "audit")
+GUARDED = (
+    "person", "episode", "story", "visit", "entry", "screen_answer", "turn", "verdict_override", "signed_note",
+    "addendum", "audit",
+)  # fmt: skip
+COLUMN = {
+    "person": "label",
+    "episode": "title",
+    "story": "label",
+    "visit": "position",
+    "entry": "note",
+    "screen_answer": "cue",
+    "turn": "position",
+    "audit": "who",
+    "signed_note": "signed_by",
+}
 
 
 def full_visit(desk: care.Desk) -> str:
@@ -143,6 +161,7 @@ def full_visit(desk: care.Desk) -> str:
     care.record_line(desk, visit, "gh post glide 2")
     care.set_screen(desk, visit, {"new_mass": True})
     care.turn_person(desk, visit, Position.SIDE_LYING)
+    care.correct_story(desk, visit, "invented", Person(41, "female", Side.RIGHT), Complaint(side=Side.RIGHT))
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")
     care.add_addendum(desk, visit, "Letter sent.", "A. Therapist")
@@ -152,13 +171,7 @@ def full_visit(desk: care.Desk) -> str:
 @pytest.mark.parametrize("table", GUARDED)
 def test_the_database_itself_refuses_to_change_replace_or_remove_a_row(desk: care.Desk, table: str) -> None:
     full_visit(desk)
-    column = {
-        "entry": "note",
-        "screen_answer": "cue",
-        "turn": "position",
-        "audit": "who",
-        "signed_note": "signed_by",
-    }.get(table, "by")
+    column = COLUMN.get(table, "by")
     wrongs = [f"UPDATE {table} SET {column} = 'x'", f"DELETE FROM {table}"]  # noqa: S608
     if desk.engine.dialect.name == "sqlite":
         wrongs.append(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")  # noqa: S608
@@ -207,7 +220,13 @@ def test_a_signed_note_stays_and_takes_only_an_addendum(desk: care.Desk) -> None
     signed = care.view_visit(desk, visit).signed
     assert signed is not None
     assert [words for _, _, words in signed.addenda] == ["Film arrived, clear."]
-    assert care.visit_note(desk, visit) == before
+    after = care.visit_note(desk, visit)
+    assert replace(after, sections=tuple(one for one in after.sections if one.id != "addenda")) == before
+    for rendered in (note_text(after), care.note_html(desk, visit)):
+        assert "Film arrived, clear." in rendered
+        assert "Added by A. Therapist" in rendered
+    pages = PdfReader(BytesIO(care.note_pdf(desk, visit))).pages
+    assert "Film arrived, clear." in " ".join(page.extract_text() for page in pages)
 
 
 def test_screen_answers_the_latest_counts_and_can_be_taken_back(desk: care.Desk) -> None:

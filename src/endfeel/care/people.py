@@ -9,10 +9,11 @@ from sqlalchemy.exc import DBAPIError
 
 from endfeel.care.checks import MAX_NAME, MAX_TITLE, check_cues, check_findings, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
+from endfeel.care.writing import open_for_writing
 from endfeel.records import PersonSummary, VisitRecord, queries
 from endfeel.records.export import rows_about
 from endfeel.records.queries import NewEntry
-from endfeel.records.tables import SEXES, EpisodeRow, PersonRow, ScreenRow, VisitRow
+from endfeel.records.tables import SEXES, EpisodeRow, PersonRow, ScreenRow, StoryRow, VisitRow
 from endfeel.vocabulary import CannotRead, Case, Complaint, Fault, Person, Position, Refused
 from endfeel.vocabulary.case_files import case_text
 from endfeel.vocabulary.ranges import AGE_YEARS
@@ -43,6 +44,44 @@ def open_episode(desk: Desk, person_id: str, complaint: Complaint, title: str = 
         session.add(row)
         queries.audit(session, desk.clock(), desk.who, "open episode", person_id)
     return row.id
+
+
+def name_person(desk: Desk, person_id: str) -> str:
+    """The label under which a person is kept now. Raises NotFound."""
+    with desk.transaction() as session:
+        return queries.label_of(session, person_id)
+
+
+def correct_story(
+    desk: Desk, visit_id: str, label: str, person: Person, complaint: Complaint, told_before: int | None = None
+) -> None:
+    """Tell person and complaint again; what was told before stays on record, and signed notes as they were signed.
+
+    `told_before` is how often the page that is answered showed the story told again. Raises CannotRead when something
+    in it cannot be, Refused when the visit is signed or the story was told again meanwhile.
+    """
+    row = _person_row(desk, label, person, invented=False)
+    episode = _episode_row(desk, "", complaint, "")
+    names = ("side", "onset", "weeks", "irritability", "areas", "story")
+    with desk.transaction() as session:
+        open_for_writing(session, desk, visit_id, "correct story")
+        record = queries.visit_record(session, visit_id)
+        if (record.label, record.case.person, record.case.complaint) == (row.label, person, complaint):
+            return
+        if told_before not in (None, record.stories):
+            raise Refused("the story was corrected on another page meanwhile; look at it and correct it again")
+        session.add(
+            StoryRow(
+                person_id=record.person_id,
+                episode_id=record.episode_id,
+                at=desk.clock(),
+                label=row.label,
+                age=row.age,
+                sex=row.sex,
+                dominant=row.dominant,
+                **{name: getattr(episode, name) for name in names},
+            )
+        )
 
 
 def open_visit(desk: Desk, episode_id: str, position: Position = Position.SITTING) -> str:
@@ -166,7 +205,7 @@ def delete_person(desk: Desk, person_id: str) -> None:
         with desk.transaction() as session:
             if any(visit.signed_by for p in queries.people(session) if p.id == person_id for visit in p.visits):
                 raise Refused("a signed note exists and must be kept; export it and apply your retention rule")
-            queries.delete_person(session, person_id)
+            queries.delete_person(session, person_id, desk.clock())
             queries.audit(session, desk.clock(), desk.who, "delete person", person_id)
     except DBAPIError as error:
         raise Refused(f"the record could not be removed: {error.orig}") from error

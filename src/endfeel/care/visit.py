@@ -1,21 +1,24 @@
-"""What a therapist does in a visit: answer, record, correct, undo, treat, re-test, override, sign."""
+"""What a therapist does in a visit: record, correct, undo, treat, re-test, override, sign."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from sqlalchemy.orm import Session
 
 from endfeel import __version__
 from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, shorthand_of
-from endfeel.care.checks import check_cues, check_findings, entry_id_of, kept_words, name_of
+from endfeel.care.checks import check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
-from endfeel.records import Entry, Override, SignedNote, VisitRecord, queries
-from endfeel.records.mapping import retracted, standing
+from endfeel.care.screen import unspecified
+from endfeel.care.writing import open_for_writing
+from endfeel.records import Entry, LastTime, Override, SignedNote, VisitRecord, queries
+from endfeel.records.mapping import newest, retracted, standing
 from endfeel.records.queries import NewEntry
-from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, ScreenRow, SignedNoteRow, TurnRow
+from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow
 from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
 from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
 from endfeel.vocabulary.case_files import case_text
@@ -40,6 +43,17 @@ class VisitView:
     can_redo: bool
     position: Position
     """The one the person is in now."""
+    opened_at: datetime
+    number: int
+    """Which visit of its episode it is, from 1."""
+    unspecified: tuple[str, ...]
+    """First questions of the screen answered yes of which no single question was."""
+    first_answers: Mapping[str, bool]
+    screen_number: int
+    """Number of the last screen answer this view shows."""
+    last_time: LastTime | None
+    stories: int
+    """How often the story was told again."""
 
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
@@ -56,16 +70,23 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
         record.case, desk.library, minutes, model=desk.model, position=position, overridden=_overridden(record)
     )
     return VisitView(
-        record.visit_id,
-        record.person_id,
-        record.label,
-        record.entries,
-        assessment,
-        record.override,
-        record.signed,
-        record.can_undo,
-        record.can_redo,
-        position,
+        visit_id=record.visit_id,
+        person_id=record.person_id,
+        label=record.label,
+        entries=record.entries,
+        assessment=assessment,
+        override=record.override,
+        signed=record.signed,
+        can_undo=record.can_undo,
+        can_redo=record.can_redo,
+        position=position,
+        opened_at=record.opened_at,
+        number=record.number,
+        unspecified=unspecified(record.first_answers, record.case.screen, desk.library),
+        first_answers=record.first_answers,
+        screen_number=record.screen_number,
+        last_time=record.last_time,
+        stories=record.stories,
     )
 
 
@@ -94,19 +115,24 @@ def _covers(given: Override, flag: RaisedFlag) -> bool:
 # ---- recording -----------------------------------------------------------------------------------------------------
 
 
-def set_screen(desk: Desk, visit_id: str, answers: dict[str, bool | None]) -> None:
-    """Answer screen items; None takes an answer back. Raises CannotRead for an unknown item, all of them at once."""
-    check_cues(desk, answers)
+def has_entry(desk: Desk, visit_id: str, entry_id: str) -> bool:
+    """Whether an entry of this id was ever recorded in the visit. Raises NotFound for an unknown visit."""
     with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, "screen")
-        now = desk.clock()
-        session.add_all(ScreenRow(visit_id=visit_id, cue=c, answer=a, answered_at=now) for c, a in answers.items())
+        queries.lock_visit(session, visit_id)
+        return entry_id in {row.id for row in queries.entry_rows(session, visit_id)}
+
+
+def newest_of(desk: Desk, visit_id: str, entry_id: str) -> Entry | None:
+    """The entry that stands where this one stood: itself, or what corrected it. None when it was taken back."""
+    with desk.transaction() as session:
+        rows = queries.entry_rows(session, visit_id)
+        return newest(rows, entry_id)
 
 
 def turn_person(desk: Desk, visit_id: str, position: Position) -> None:
     """The person is in this position now; the plan goes on from there. The same position twice is kept once."""
     with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, "turn", str(position))
+        open_for_writing(session, desk, visit_id, "turn", str(position))
         visit = queries.lock_visit(session, visit_id)
         if queries.position_now(session, visit) != position:
             session.add(TurnRow(visit_id=visit_id, position=str(position), at=desk.clock()))
@@ -143,7 +169,7 @@ def correct_finding(desk: Desk, visit_id: str, wrong_id: str, finding: Finding, 
         standing = {one.id for one in queries.visit_record(session, visit_id).entries if one.finding}
         if wrong_id not in standing:
             raise NotFound(f"no standing finding {wrong_id!r} in this visit")
-        _open_for_writing(session, desk, visit_id, f"correct {kind}", finding.procedure)
+        open_for_writing(session, desk, visit_id, f"correct {kind}", finding.procedure)
         queries.add_entry(session, visit_id, desk.clock(), entry)
     return entry_id
 
@@ -154,7 +180,7 @@ def _record(desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: st
     with desk.transaction() as session:
         queries.lock_visit(session, visit_id)
         if not queries.is_kept(session, visit_id, entry):
-            _open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
+            open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
             queries.add_entry(session, visit_id, desk.clock(), entry)
     return entry.id
 
@@ -172,7 +198,7 @@ def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: 
         found = _verdict(queries.visit_record(session, visit_id), desk)
         if found.withholds_treatment:
             raise Refused(f"treatment is withheld ({found.urgency.words}): {found.action}")
-        _open_for_writing(session, desk, visit_id, "record treatment")
+        open_for_writing(session, desk, visit_id, "record treatment")
         queries.add_entry(session, visit_id, desk.clock(), entry)
     return entry.id
 
@@ -211,7 +237,7 @@ def redo(desk: Desk, visit_id: str) -> bool:
 
 
 def _retract(session: Session, desk: Desk, visit_id: str, act: str, target: str) -> None:
-    _open_for_writing(session, desk, visit_id, act)
+    open_for_writing(session, desk, visit_id, act)
     queries.add_entry(session, visit_id, desk.clock(), NewEntry(new_id(), "retraction", retracts=target))
 
 
@@ -219,7 +245,7 @@ def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
     """Go on despite an urgent verdict, for a recorded reason. Refused without name and reason."""
     reason, by = kept_words(reason, "reason"), name_of(by, "by")
     with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, "override")
+        open_for_writing(session, desk, visit_id, "override")
         record = queries.visit_record(session, visit_id)
         found = override(verdict(record.case, desk.library), reason, by)
         session.add(
@@ -234,38 +260,22 @@ def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
         )
 
 
-def _open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> None:
-    """Hold the visit, refuse when its note is signed, leave an audit row."""
-    queries.lock_visit(session, visit_id)
-    signed = queries.signed_note(session, visit_id)
-    if signed is not None:
-        raise Refused(f"the note was signed by {signed.signed_by}; add an addendum instead")
-    person_id = queries.person_of_visit(session, visit_id)
-    queries.audit(session, desk.clock(), desk.who, act, person_id, visit_id, detail)
-
-
 # ---- signing -------------------------------------------------------------------------------------------------------
 
 
 def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUTES) -> str:
     """Freeze findings, conclusions, evidence release and program version. Refused a second time, or without a name."""
-    from endfeel.documents import compose_note, note_to_dict
+    from endfeel.documents import note_to_dict
 
     by = name_of(by, "by")
     if not by:
         raise Refused("a note is signed with a name")
     note_id, now = new_id(), desk.clock()
     with desk.transaction() as session:
-        _open_for_writing(session, desk, visit_id, "sign note")
+        open_for_writing(session, desk, visit_id, "sign note")
         record = queries.visit_record(session, visit_id)
         view = _view(desk, record, minutes)
-        note = compose_note(
-            view.assessment,
-            person_label=record.label,
-            written_at=f"{now:%Y-%m-%d %H:%M} UTC",
-            author=by,
-            signed=True,
-        )
+        note = _composed(desk, view, now, by)
         session.add(
             SignedNoteRow(
                 id=note_id,
@@ -281,18 +291,27 @@ def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUT
     return note_id
 
 
-def add_addendum(desk: Desk, visit_id: str, text: str, by: str) -> None:
-    """Add words to a signed note; the note itself stays as it was."""
-    text, by = kept_words(text, "text"), name_of(by, "by")
+def add_addendum(desk: Desk, visit_id: str, text: str, by: str, addendum_id: str | None = None) -> str:
+    """Add words to a signed note; the note itself stays as it was. The same `addendum_id` twice is kept once."""
+    text, by, addendum_id = kept_words(text, "text"), name_of(by, "by"), entry_id_of(addendum_id)
     if not text or not by:
-        raise CannotRead([Fault("an addendum needs words and a name", text[:40], "what is added, and by whom")])
+        wanted = (("text", text, "what is added"), ("by", by, "your name"))
+        raise CannotRead(
+            [Fault("nothing written here", "", said, field=name) for name, given, said in wanted if not given]
+        )
     with desk.transaction() as session:
         queries.lock_visit(session, visit_id)
         signed = queries.signed_note(session, visit_id)
         if signed is None:
             raise Refused("the note is not signed yet; change the visit itself")
-        session.add(AddendumRow(id=new_id(), note_id=signed.id, by=by, at=desk.clock(), text=text))
+        kept = session.get(AddendumRow, addendum_id)
+        if kept is not None:
+            if (kept.note_id, kept.text, kept.by) != (signed.id, text, by):
+                raise Refused("this addendum was already kept with other words; add another one")
+            return addendum_id
+        session.add(AddendumRow(id=addendum_id, note_id=signed.id, by=by, at=desk.clock(), text=text))
         queries.audit(session, desk.clock(), desk.who, "addendum", queries.person_of_visit(session, visit_id), visit_id)
+    return addendum_id
 
 
 def note_pdf(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> bytes:
@@ -310,11 +329,30 @@ def note_html(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> st
 
 
 def visit_note(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> Note:
-    """The note value of a visit: frozen when signed, else composed now."""
-    from endfeel.documents import compose_note, note_from_dict
+    """The note value of a visit: frozen when signed, with its addenda after it; else composed now."""
+    return note_of(desk, view_visit(desk, visit_id, minutes))
 
-    view = view_visit(desk, visit_id, minutes)
-    if view.signed is not None:
-        return note_from_dict(view.signed.note)
-    written = f"{desk.clock():%Y-%m-%d %H:%M} UTC"
-    return compose_note(view.assessment, person_label=view.label, written_at=written, author=None, signed=False)
+
+def note_of(desk: Desk, view: VisitView) -> Note:
+    """The note value of a visit just viewed."""
+    from endfeel.documents import note_from_dict, with_addenda
+
+    if view.signed is None:
+        return _composed(desk, view, desk.clock(), "")
+    added = tuple((f"{at:%Y-%m-%d %H:%M} UTC", by, words) for at, by, words in view.signed.addenda)
+    return with_addenda(note_from_dict(view.signed.note), added)
+
+
+def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
+    """The note of what stands; signed when there is an author."""
+    from endfeel.documents import compose_note, with_unspecified
+
+    note = compose_note(
+        view.assessment,
+        person_label=view.label,
+        written_at=f"{now:%Y-%m-%d %H:%M} UTC",
+        author=author or None,
+        signed=bool(author),
+        library=desk.library,
+    )
+    return with_unspecified(note, view.unspecified)

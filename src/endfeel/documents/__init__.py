@@ -1,9 +1,20 @@
 """The note as a plain value, and its three renderings with the same content."""
 
+from endfeel.documents.amend import with_addenda, with_unspecified
 from endfeel.documents.compose import compose_note
 from endfeel.documents.html import note_html
 from endfeel.documents.note import Note, note_from_dict, note_to_dict
 from endfeel.documents.pdf import note_pdf
 from endfeel.documents.text import note_text
 
-__all__ = ["Note", "compose_note", "note_from_dict", "note_html", "note_pdf", "note_text", "note_to_dict"]
+__all__ = [
+    "Note",
+    "compose_note",
+    "note_from_dict",
+    "note_html",
+    "note_pdf",
+    "note_text",
+    "note_to_dict",
+    "with_addenda",
+    "with_unspecified",
+]

@@ -1,11 +1,12 @@
 """What was observed, kept: tables, mapping, queries, migrations."""
 
 from endfeel.records.mapping import Entry
-from endfeel.records.queries import Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
+from endfeel.records.queries import LastTime, Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
 from endfeel.records.store import StoreFault, default_path, open_engine, transaction
 
 __all__ = [
     "Entry",
+    "LastTime",
     "Override",
     "PersonSummary",
     "SignedNote",

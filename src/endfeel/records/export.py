@@ -16,6 +16,7 @@ from endfeel.records.tables import (
     PersonRow,
     ScreenRow,
     SignedNoteRow,
+    StoryRow,
     Table,
     TurnRow,
     VisitRow,
@@ -30,6 +31,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
     wanted = (
         select(PersonRow).where(PersonRow.id == person_id),
         select(EpisodeRow).where(EpisodeRow.id.in_(episodes)).order_by(EpisodeRow.opened_at),
+        select(StoryRow).where(StoryRow.person_id == person_id).order_by(StoryRow.number),
         select(VisitRow).where(VisitRow.id.in_(visits)).order_by(VisitRow.opened_at),
         select(EntryRow).where(EntryRow.visit_id.in_(visits)).order_by(EntryRow.visit_id, EntryRow.sequence),
         select(ScreenRow).where(ScreenRow.visit_id.in_(visits)).order_by(ScreenRow.number),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any, Protocol, TypeVar
 
-from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow
+from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow, StoryRow
 from endfeel.vocabulary import (
     Case,
     Complaint,
@@ -22,6 +22,8 @@ from endfeel.vocabulary import (
     Unit,
 )
 
+FIRST = "first."
+"""Before the name of a first question of the screen: an answer to it is kept under this, apart from the single cues."""
 LinkT = TypeVar("LinkT", bound="Link")
 _FINDING_FIELDS = tuple(f.name for f in fields(Finding))
 _KINDS: dict[str, Any] = {"side": Side, "end_feel": EndFeel, "unit": Unit, "result": Result}
@@ -106,8 +108,28 @@ def retracted(rows: Iterable[LinkT]) -> frozenset[str]:
     return frozenset(gone)
 
 
+def newest(rows: Iterable[EntryRow], entry_id: str) -> Entry | None:
+    """What stands where an entry stood: itself, or the correction of it. None when nothing does."""
+    ordered = list(rows)
+    alive = {row.id: row for row in standing(ordered)}
+    for row in sorted(ordered, key=lambda row: row.sequence):
+        if row.supersedes == entry_id and row.id not in retracted(ordered):
+            entry_id = row.id
+    return entry_from_row(alive[entry_id]) if entry_id in alive else None
+
+
 def answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
     """The latest answer of each cue; a taken-back answer is unanswered again."""
+    return {cue: answer for cue, answer in latest_answers(rows).items() if not cue.startswith(FIRST)}
+
+
+def first_answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
+    """The latest answer to each first question, by the name it is kept under."""
+    return {cue: answer for cue, answer in latest_answers(rows).items() if cue.startswith(FIRST)}
+
+
+def latest_answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
+    """The latest answers, of single cues and of first questions."""
     latest: dict[str, bool | None] = {}
     for row in sorted(rows, key=lambda row: row.number):
         latest[row.cue] = row.answer
@@ -115,9 +137,14 @@ def answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
 
 
 def case_from_rows(
-    person: PersonRow, episode: EpisodeRow, screen: Iterable[ScreenRow], entries: Iterable[EntryRow]
+    person: PersonRow | StoryRow,
+    episode: EpisodeRow | StoryRow,
+    screen: Iterable[ScreenRow],
+    entries: Iterable[EntryRow],
+    title: str,
+    invented: bool,
 ) -> Case:
-    """The pure case that a visit's rows amount to."""
+    """The pure case that a visit's rows amount to: person and complaint as last told."""
     told = [entry_from_row(row) for row in standing(entries)]
     return Case(
         person=Person(person.age, person.sex, Side(person.dominant) if person.dominant else None),
@@ -133,6 +160,6 @@ def case_from_rows(
         findings=tuple(e.finding for e in told if e.kind == "finding" and e.finding),
         treatments=tuple(e.treatment for e in told if e.treatment),
         retests=tuple(e.finding for e in told if e.kind == "retest" and e.finding),
-        title=episode.title,
-        invented=person.invented,
+        title=title,
+        invented=invented,
     )

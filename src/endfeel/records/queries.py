@@ -16,6 +16,8 @@ from endfeel.records.mapping import (
     columns_of_finding,
     columns_of_treatment,
     entry_from_row,
+    first_answers,
+    latest_answers,
     retracted,
     standing,
 )
@@ -26,8 +28,10 @@ from endfeel.records.tables import (
     EpisodeRow,
     OverrideRow,
     PersonRow,
+    PurgeRow,
     ScreenRow,
     SignedNoteRow,
+    StoryRow,
     TurnRow,
     VisitRow,
 )
@@ -85,6 +89,15 @@ class SignedNote:
 
 
 @dataclass(frozen=True, slots=True)
+class LastTime:
+    """The visit before this one in the same episode, with what stood found in it."""
+
+    visit_id: str
+    opened_at: datetime
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class VisitRecord:
     """Everything stored about one visit, as values."""
 
@@ -92,8 +105,18 @@ class VisitRecord:
     episode_id: str
     person_id: str
     label: str
+    opened_at: datetime
+    number: int
+    """Which visit of its episode it is, from 1."""
     position: str
     """The one the person is in now: that of the last turn, else of arrival."""
+    first_answers: dict[str, bool]
+    """Answers to the first questions of the screen themselves, by the name it is kept under."""
+    screen_number: int
+    """Number of the last answer to the screen; what a page has shown is told by it."""
+    last_time: LastTime | None
+    stories: int
+    """How often the story was told again."""
     case: Case
     entries: tuple[Entry, ...]
     override: Override | None
@@ -117,25 +140,65 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
     person = row_of(session, PersonRow, episode.person_id, "person")
     rows = entry_rows(session, visit_id)
     screen = session.scalars(select(ScreenRow).where(ScreenRow.visit_id == visit_id)).all()
+    signed = signed_note(session, visit_id)
+    stories = _stories(session, person.id, signed.signed_at if signed else None)
+    told = next((one for one in stories if one.episode_id == episode.id), None)
+    who = stories[0] if stories else person
+    before, number = _visits_before(session, visit)
     return VisitRecord(
         visit_id=visit.id,
         episode_id=episode.id,
         person_id=person.id,
-        label=person.label,
+        label=who.label,
+        opened_at=visit.opened_at,
+        number=number,
         position=position_now(session, visit),
-        case=case_from_rows(person, episode, screen, rows),
+        first_answers=first_answers(screen),
+        screen_number=max((row.number for row in screen), default=0),
+        last_time=before,
+        stories=sum(one.episode_id == episode.id for one in stories),
+        case=case_from_rows(who, told or episode, screen, rows, episode.title, person.invented),
         entries=tuple(entry_from_row(row) for row in standing(rows)),
         override=_override(session, visit_id),
-        signed=signed_note(session, visit_id),
+        signed=signed,
         can_undo=last_to_undo(rows) is not None,
         can_redo=last_to_redo(rows) is not None,
     )
+
+
+def _stories(session: Session, person_id: str, until: datetime | None) -> Sequence[StoryRow]:
+    """What was told again of a person, the latest first; of a signed visit, only what was told before it was signed."""
+    wanted = select(StoryRow).where(StoryRow.person_id == person_id).order_by(StoryRow.number.desc())
+    return session.scalars(wanted.where(StoryRow.at <= until) if until else wanted).all()
+
+
+def _visits_before(session: Session, visit: VisitRow) -> tuple[LastTime | None, int]:
+    """The visit before this one in its episode, and which one this is."""
+    others = session.execute(
+        select(VisitRow.id, VisitRow.opened_at)
+        .where(VisitRow.episode_id == visit.episode_id)
+        .order_by(VisitRow.opened_at, VisitRow.id)
+    ).all()
+    at = next(number for number, other in enumerate(others) if other.id == visit.id)
+    if not at:
+        return None, 1
+    rows = [entry_from_row(row) for row in standing(entry_rows(session, others[at - 1].id))]
+    last: dict[tuple[Any, ...], Finding] = {}
+    for finding in (one.finding for one in rows if one.finding):
+        last[finding.procedure, finding.side, finding.level] = finding
+    return LastTime(others[at - 1].id, others[at - 1].opened_at, tuple(last.values())), at + 1
 
 
 def position_now(session: Session, visit: VisitRow) -> str:
     """Where the last turn left the person; the position of arrival when there was none."""
     last = select(TurnRow.position).where(TurnRow.visit_id == visit.id).order_by(TurnRow.number.desc()).limit(1)
     return session.scalar(last) or visit.position
+
+
+def screen_answers(session: Session, visit_id: str, until: int | None = None) -> dict[str, bool]:
+    """Answers of the screen as they stand, or as they stood when answer number `until` was the last."""
+    wanted = select(ScreenRow).where(ScreenRow.visit_id == visit_id)
+    return latest_answers(session.scalars(wanted.where(ScreenRow.number <= until) if until is not None else wanted))
 
 
 def entry_rows(session: Session, visit_id: str) -> Sequence[EntryRow]:
@@ -246,8 +309,22 @@ def people(session: Session) -> tuple[PersonSummary, ...]:
             visit.id, episode.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id)
         )
         visits.setdefault(episode.person_id, []).append(line)
+    told: dict[str, PersonRow | StoryRow] = {
+        story.person_id: story for story in session.scalars(select(StoryRow).order_by(StoryRow.number))
+    }
     rows = session.scalars(select(PersonRow).order_by(PersonRow.created_at.desc())).all()
-    return tuple(PersonSummary(p.id, p.label, p.age, p.sex, p.invented, tuple(visits.get(p.id, ()))) for p in rows)
+    return tuple(
+        PersonSummary(p.id, who.label, who.age, who.sex, p.invented, tuple(visits.get(p.id, ())))
+        for p in rows
+        for who in (told.get(p.id, p),)
+    )
+
+
+def label_of(session: Session, person_id: str) -> str:
+    """The label under which a person is kept now. Raises NotFound."""
+    person = row_of(session, PersonRow, person_id, "person")
+    stories = _stories(session, person_id, None)
+    return str(stories[0].label if stories else person.label)
 
 
 def _standing_counts(session: Session) -> dict[str, int]:
@@ -288,9 +365,11 @@ def person_of_visit(session: Session, visit_id: str) -> str:
     return str(episode.person_id)
 
 
-def delete_person(session: Session, person_id: str) -> None:
+def delete_person(session: Session, person_id: str, at: datetime) -> None:
     """Remove a person with everything unsigned. The database refuses when a signed note exists."""
     row_of(session, PersonRow, person_id, "person")
+    session.add(PurgeRow(person_id=person_id, at=at))
+    session.flush()
     visits = (
         select(VisitRow.id)
         .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
@@ -299,5 +378,6 @@ def delete_person(session: Session, person_id: str) -> None:
     for table in (EntryRow, ScreenRow, TurnRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
-    session.execute(delete(EpisodeRow).where(EpisodeRow.person_id == person_id))
+    for owned in (StoryRow, EpisodeRow):
+        session.execute(delete(owned).where(owned.person_id == person_id))
     session.execute(delete(PersonRow).where(PersonRow.id == person_id))

@@ -112,6 +112,42 @@ class VisitRow(Table):
     position: Mapped[str] = mapped_column(String(12))
 
 
+class StoryRow(Table):
+    """Person and complaint as they were told again; the rows told first stay as they are. The latest counts: of the
+    person for label, age, sex and hand, of the episode for the rest."""
+
+    __tablename__ = "story"
+    __table_args__ = (
+        one_of("sex", SEXES),
+        one_of("dominant", Side),
+        one_of("side", Side),
+        one_of("onset", Onset),
+        one_of("irritability", Irritability),
+    )
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    person_id: Mapped[str] = mapped_column(ForeignKey("person.id", ondelete="CASCADE"), index=True)
+    episode_id: Mapped[str] = mapped_column(ForeignKey("episode.id", ondelete="CASCADE"), index=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    label: Mapped[str] = mapped_column(String(200))
+    age: Mapped[int | None]
+    sex: Mapped[str | None] = mapped_column(String(10))
+    dominant: Mapped[str | None] = mapped_column(String(5))
+    side: Mapped[str | None] = mapped_column(String(5))
+    onset: Mapped[str | None] = mapped_column(String(10))
+    weeks: Mapped[float | None]
+    irritability: Mapped[str | None] = mapped_column(String(10))
+    areas: Mapped[list[str]] = mapped_column(JSON)
+    story: Mapped[str] = mapped_column(Text)
+
+
+class PurgeRow(Table):
+    """Opened before a person's unsigned record is removed; it goes with the person. Without it nothing is removed."""
+
+    __tablename__ = "purge"
+    person_id: Mapped[str] = mapped_column(ForeignKey("person.id", ondelete="CASCADE"), primary_key=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+
+
 class EntryRow(Table):
     """One thing recorded in a visit. Never changed, never removed: a correction supersedes, an undo retracts."""
 
