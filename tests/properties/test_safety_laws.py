@@ -13,7 +13,7 @@ from endfeel.evidence.load import load_library
 from endfeel.safety import Verdict, cues_of, holds, questions, verdict
 from endfeel.safety.noticing import not_met
 from endfeel.safety.rules import Rule, cues_of_rule
-from endfeel.vocabulary import Case, Person
+from endfeel.vocabulary import Case, Complaint, Person
 from endfeel.vocabulary.shorthand import Shorthand
 from strategies import cases
 
@@ -119,6 +119,38 @@ def test_what_a_rule_decides_no_later_answer_can_change(rule: Rule, known: dict[
     for answer in (True, False):
         later = {cue: known.get(cue, answer) for cue in "abcd"}
         assert holds(rule, later) is decided
+
+
+TOLD = [
+    "Numb between the legs.", "My hand is cold and white.", "Pain when reaching overhead.", "Lost 8 kg.",
+    "Fell off a ladder two days ago.", "The eyelid droops, the little finger is numb.",
+    "Breathless since a long flight.",
+    "No injury, chills since yesterday.", "Mother had cancer.", "Both shoulders ache and the jaw hurts when chewing.",
+]  # fmt: skip
+DENIED = [
+    "No fever.", "Denies chest pain.", "No cancer, fever or weight loss.", "Not breathless, dizzy or faint.",
+    "Never had a stroke.", "Without numbness between the legs.", "Chest pain: no.", "Any numbness? No.",
+    "Mother had cancer.", "Neither bladder nor bowel trouble.", "The hand is not cold and white.",
+    "Does not want to stop playing.", "No thoughts of suicide.", "Numbness between the legs is denied.",
+]  # fmt: skip
+
+
+@given(st.lists(st.sampled_from(TOLD), max_size=4), st.sampled_from(DENIED), st.integers(0, 4))
+@SOME
+def test_a_denial_in_the_story_never_raises_anything(told: list[str], denied: str, at: int) -> None:
+    more = [*told[:at], denied, *told[at:]]
+    before = verdict(Case(Person(50), Complaint(story=" ".join(told))), LIBRARY)
+    after = verdict(Case(Person(50), Complaint(story=" ".join(more))), LIBRARY)
+    assert after.urgency.rank == before.urgency.rank
+    assert _raised(after) == _raised(before)
+    assert {one.cue for one in after.noticed} == {one.cue for one in before.noticed}
+
+
+@given(st.text(max_size=120))
+@SOME
+def test_any_text_at_all_can_be_a_story(text: str) -> None:
+    said = verdict(Case(Person(50), Complaint(story=text)), LIBRARY)
+    assert all(one.words for one in said.noticed if one.from_story)
 
 
 def test_every_flag_can_be_reached_by_answers_alone(library: Library) -> None:

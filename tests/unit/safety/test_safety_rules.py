@@ -12,7 +12,7 @@ import pytest
 from endfeel.evidence.library import Library
 from endfeel.safety import Urgency, cues_of, first_screen, holds, override, questions, verdict
 from endfeel.safety.rules import Rule, cues_of_rule
-from endfeel.vocabulary import Case, Complaint, Finding, Irritability, Person, Refused, Result, Side
+from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Person, Refused, Result, Side, Unit
 
 KNOWN = {"yes": True, "no": False}
 
@@ -217,3 +217,128 @@ def test_the_page_lists_every_flag_with_its_urgency_source_and_every_cue_of_its_
         assert f"{flag['source']} (urgency {flag['urgency_provenance']}, cues {flag['cues_provenance']}" in row
         assert {f"`{cue}`" for cue in cues_of_rule(rule)} <= set(row.replace(",", " ").replace("(", " ")
                                                                     .replace(")", " ").split())  # fmt: skip
+
+
+SUDDEN = Complaint(side=Side.RIGHT, onset="sudden", weeks=2)
+
+
+def test_weakness_numbness_and_a_lost_reflex_found_together_press_when_sudden(library: Library) -> None:
+    found = (
+        Finding("myo_c5_t1", side=Side.RIGHT, result=Result.REDUCED),
+        Finding("derm_c4_t2", side=Side.RIGHT, result=Result.REDUCED),
+        Finding("reflex_ul", side=Side.RIGHT, result=Result.ABSENT),
+    )
+    sudden = verdict(Case(Person(45), SUDDEN, findings=found), library)
+    assert {flag.id: flag.urgency for flag in sudden.raised}["neuro_acute"] is Urgency.URGENT
+    slow = verdict(Case(Person(45), Complaint(side=Side.RIGHT, onset="gradual", weeks=20), findings=found), library)
+    (flag,) = (one for one in slow.raised if one.id == "neuro_acute")
+    assert (flag.urgency, flag.urgency_provenance, flag.stop_handson) == (Urgency.REFER, "practice", False)
+    one_root = verdict(Case(Person(45), SUDDEN, findings=found[1:2]), library)
+    assert "neuro_acute" not in {flag.id for flag in one_root.raised}
+
+
+def test_power_found_absent_after_a_sudden_onset_is_for_the_same_day(library: Library) -> None:
+    found = Finding("myo_c5_t1", side=Side.RIGHT, result=Result.ABSENT)
+    said = verdict(Case(Person(45), SUDDEN, findings=(found,)), library)
+    assert {flag.id: flag.urgency for flag in said.raised}["neuro_acute"] is Urgency.SAME_DAY
+
+
+@pytest.mark.parametrize(
+    ("value", "other", "raised"),
+    [
+        (180.0, 120.0, {"aortic": "urgent", "pressure_crisis": "refer"}),
+        (120.0, 150.0, {"aortic": "urgent"}),
+        (140.0, 120.0, {}),
+        (240.0, 238.0, {"pressure_crisis": "same_day"}),
+        (182.0, None, {"pressure_crisis": "refer"}),
+        (128.0, None, {}),
+    ],
+)
+def test_a_measured_pressure_speaks(
+    value: float, other: float | None, raised: dict[str, str], library: Library
+) -> None:
+    # Um 2018: above 20 mmHg between the arms; 180 mmHg: a limit its page calls arbitrary; 220 mmHg: common practice
+    found = Finding("bp_pulse", value=value, other=other, unit=Unit.MMHG)
+    said = verdict(Case(Person(60), findings=(found,)), library)
+    assert {flag.id: flag.urgency.value for flag in said.raised} == raised
+
+
+def test_a_pulse_of_180_is_not_taken_for_a_pressure(library: Library) -> None:
+    found = Finding("bp_pulse", value=180, unit=Unit.PER_MINUTE)
+    cues = {one.cue for one in verdict(Case(Person(60), findings=(found,)), library).noticed}
+    assert "breathless" in cues
+    assert "pressure_high" not in cues
+
+
+@pytest.mark.parametrize(
+    ("finding", "flag", "urgency"),
+    [
+        (Finding("sc_palpation", result=Result.POSITIVE, pain=7, end_feel=EndFeel.BOGGY), "sc_infection", "same_day"),
+        (Finding("sc_palpation", result=Result.POSITIVE, note="hot, red, swollen"), "sc_infection", "same_day"),
+        (Finding("cranial_screen", result=Result.POSITIVE), "cad", "same_day"),
+        (Finding("obs_general", result=Result.POSITIVE, note="red and swollen, warm"), "septic_gh", "emergency"),
+        (Finding("derm_c4_t2", result=Result.REDUCED, note="deltoid patch"), "neuro_acute", "refer"),
+    ],
+)
+def test_a_finding_that_shows_danger_raises_its_flag(
+    finding: Finding, flag: str, urgency: str, library: Library
+) -> None:
+    said = verdict(Case(Person(45), findings=(finding,)), library)
+    assert {one.id: one.urgency.value for one in said.raised}[flag] == urgency
+
+
+ALONE = [
+    ("bladder_bowel", 70, "same_day"),
+    ("brainstem_signs", 40, "same_day"),
+    ("collapse", 40, "same_day"),
+    ("squared_contour", 30, "same_day"),
+    ("bone_signs", 30, "same_day"),
+    ("effort_pain", 60, "same_day"),
+    ("effort_pain", 30, "refer"),
+    ("neck_trauma neck_head_pain_new", 35, "same_day"),
+    ("new_headache_scalp jaw_or_tongue_pain vision_changed", None, "emergency"),
+    ("both_girdles_ache morning_stiffness_long", None, "urgent"),
+    ("new_marked_weakness", 40, "urgent"),
+    ("lost_lift_at_once", 60, "urgent"),
+    ("despair", 40, "same_day"),
+    ("not_coping", 40, "refer"),
+    ("not_coping sleep_lost", 40, "same_day"),
+    ("collarbone_hollow", 20, "same_day"),
+    ("breathless_sudden", 40, "same_day"),
+]
+
+
+@pytest.mark.parametrize(("yes", "age", "urgency"), ALONE)
+def test_what_is_alarming_alone_is_raised_with_all_else_denied(
+    yes: str, age: int | None, urgency: str, library: Library
+) -> None:
+    screen = {one.id: one.id in yes.split() for one in questions(library)}
+    assert verdict(Case(Person(age), screen=screen), library).urgency == urgency
+
+
+def test_a_lag_sign_with_weakness_and_no_injury_asks_for_a_referral(library: Library) -> None:
+    found = (
+        Finding("er_lag", side=Side.LEFT, result=Result.POSITIVE),
+        Finding("iso_er", side=Side.LEFT, strength=3),
+    )
+    said = verdict(Case(Person(67), Complaint(side=Side.LEFT, onset="gradual", weeks=60), findings=found), library)
+    assert [(flag.id, flag.urgency, flag.urgency_provenance) for flag in said.raised] == [
+        ("cuff_tear_not_recent", Urgency.REFER, "practice")
+    ]
+    assert not said.stops_plan
+
+
+def test_every_lesser_level_is_below_or_at_the_flag_and_goes_downwards(library: Library) -> None:
+    flags = {flag["id"]: Urgency(flag["urgency"]) for flag in library.documents["safety"]["red_flag"]}
+    levelled = [rule for rule in library.documents["safety_rules"]["rule"] if "lesser" in rule]
+    assert levelled
+    for rule in levelled:
+        ranks = [flags[rule["red_flag"]].rank, *(Urgency(one["urgency"]).rank for one in rule["lesser"])]
+        assert ranks == sorted(ranks, reverse=True)
+        assert all(one["provenance"] in {"read", "memory", "practice"} for one in rule["lesser"])
+
+
+def test_a_known_age_answers_the_questions_about_age(library: Library) -> None:
+    assert "pmr" not in verdict(Case(Person(30)), library).unscreened
+    assert "pmr" in verdict(Case(Person(60)), library).unscreened
+    assert "pmr" in verdict(Case(), library).unscreened
