@@ -191,3 +191,25 @@ def test_the_example_of_the_page_runs(capsys: pytest.CaptureFixture[str]) -> Non
     (block,) = re.findall(r"```python\n(.*?)```", page, re.DOTALL)
     exec(compile(block, "docs/girdle_joints.md", "exec"), {})  # noqa: S102
     assert len(capsys.readouterr().out.splitlines()) == 2
+
+
+def agreeing(library: Library, assuming: dict[str, float]) -> set[str]:
+    return {verdict.row for verdict in girdle_verdicts(library, people=0, assuming=assuming) if verdict.agrees}
+
+
+@pytest.mark.parametrize(
+    ("assuming", "gained", "lost"),
+    [
+        ({"AC_joint.normal_backward_deg": 0.0}, {"rs149", "rs150"}, {"am087"}),
+        ({"AC_joint.normal_backward_deg": 39.0}, {"rs117", "rs149", "jp049"}, {"am087"}),
+        ({"SC_joint.normal_backward_deg": 0.0}, {"rs145", "rs147"}, set()),
+    ],
+)
+def test_what_turns_on_the_facing_of_the_surfaces(
+    library: Library, verdicts: dict[str, Verdict], assuming: dict[str, float], gained: set[str], lost: set[str]
+) -> None:
+    """The sentences of docs/girdle_joints.md about other readings of the anatomy."""
+    before = {row for row, verdict in verdicts.items() if verdict.agrees}
+    after = agreeing(library, assuming)
+    assert {row.split(".")[1] for row in after - before} == gained
+    assert {row.split(".")[1] for row in before - after} == lost

@@ -7,7 +7,7 @@ images of each other: the same springs, seen from the other bone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -52,14 +52,16 @@ LONG_AXIS = (0.0, 0.0, 1.0)
 BANDS = (*AC_CAPSULE, *CORACOCLAVICULAR)
 
 
-def default_joint(library: Library) -> SpringJoint:
-    """The AC joint of the mean person."""
-    return _joint(Drawn(read_girdle(library), None))
+def default_joint(library: Library, assuming: Mapping[str, float] | None = None) -> SpringJoint:
+    """The AC joint of the mean person; `assuming` puts values in the place of figures, by `band.quantity`."""
+    return _joint(Drawn(read_girdle(library, assuming), None))
 
 
-def drawn_joints(library: Library, people: int = 1000, seed: int = 0) -> SpringJoint:
+def drawn_joints(
+    library: Library, people: int = 1000, seed: int = 0, assuming: Mapping[str, float] | None = None
+) -> SpringJoint:
     """The AC joints of a population, its arrays led by one axis of people; the same seed gives the same people."""
-    return _joint(Drawn(read_girdle(library), people, seed))
+    return _joint(Drawn(read_girdle(library, assuming), people, seed))
 
 
 def translate(

@@ -36,16 +36,17 @@ Loaded = Callable[[Bench, Sequence[str]], Glide]
 """A joint under one load, after section of some structures."""
 
 
-def bench_of(library: Library, people: int = 0, seed: int = 1) -> Bench:
-    """The joints of the mean person, or of a drawn population."""
-    of = read_girdle(library)
+def bench_of(library: Library, people: int = 0, seed: int = 1, assuming: Mapping[str, float] | None = None) -> Bench:
+    """The joints of the mean person, or of a drawn population; with assumed values in the place of figures."""
+    of = read_girdle(library, assuming)
+    ac, sc = acromioclavicular, sternoclavicular
     if not people:
-        return Bench(library, of, acromioclavicular.default_joint(library), sternoclavicular.default_joint(library))
+        return Bench(library, of, ac.default_joint(library, assuming), sc.default_joint(library, assuming))
     return Bench(
         library,
         of,
-        acromioclavicular.drawn_joints(library, people, seed),
-        sternoclavicular.drawn_joints(library, people, seed),
+        ac.drawn_joints(library, people, seed, assuming),
+        sc.drawn_joints(library, people, seed, assuming),
     )
 
 

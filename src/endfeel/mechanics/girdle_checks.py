@@ -9,7 +9,7 @@ the direction of loading. A claim that the model cannot speak to has no verdict,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,9 +45,14 @@ class Verdict:
     """The part of a drawn population in which the claim holds."""
 
 
-def girdle_verdicts(library: Library, people: int = PEOPLE, seed: int = 1) -> tuple[Verdict, ...]:
-    """Every claim about the AC and SC joints with its verdict, by row; with no people, of the mean person alone."""
-    mean, many = bench_of(library), bench_of(library, people, seed)
+def girdle_verdicts(
+    library: Library, people: int = PEOPLE, seed: int = 1, assuming: Mapping[str, float] | None = None
+) -> tuple[Verdict, ...]:
+    """Every claim about the AC and SC joints with its verdict, by row; with no people, of the mean person alone.
+
+    `assuming` puts values in the place of figures, to see which verdicts turn on them.
+    """
+    mean, many = bench_of(library, 0, seed, assuming), bench_of(library, people, seed, assuming)
     verdicts = []
     for row, check in CHECKS.items():
         figure = library.figure(row)

@@ -8,7 +8,7 @@ shoulder with the arm by the side; the axes are those of the clavicle at the AC 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -37,6 +37,8 @@ class GirdleFigures:
 
     figures: Mapping[str, Figure]
     spreads: Mapping[str, float]
+    assumed: Mapping[str, float] = field(default_factory=dict)
+    """Values put in the place of figures, to see what turns on them."""
 
     def has(self, name: str) -> bool:
         return name in self.figures
@@ -45,7 +47,7 @@ class GirdleFigures:
         """A value in the unit its name ends with. Raises NotFound."""
         if name not in self.figures:
             raise NotFound(f"no figure {name!r} of the AC and SC joints in the evidence")
-        return number(self.figures[name])
+        return self.assumed[name] if name in self.assumed else number(self.figures[name])
 
     def behind(self, *bands: str) -> tuple[Figure, ...]:
         """The figures that a result about these bands rests on."""
@@ -54,8 +56,11 @@ class GirdleFigures:
         )
 
 
-def read_girdle(library: Library) -> GirdleFigures:
-    """The figures of the AC and SC joints. Raises NotFound when a row points at one that is not there."""
+def read_girdle(library: Library, assuming: Mapping[str, float] | None = None) -> GirdleFigures:
+    """The figures of the AC and SC joints, some of them replaced by assumed values (`SC_joint.normal_backward_deg`).
+
+    Raises NotFound when a row points at one that is not there, or when an assumed name is none of theirs.
+    """
     figures: dict[str, Figure] = {}
     spreads: dict[str, float] = {}
     named = [(f"{row.text['band']}.{row.text['quantity']}", row) for row in library.tables["girdle_ligaments"]]
@@ -68,7 +73,11 @@ def read_girdle(library: Library) -> GirdleFigures:
         if "sd" in holder.figures:
             spreads[name] = number(holder.figures["sd"])
     figures["body.size_correlation"] = library.figure(SIZE_CORRELATION)
-    return GirdleFigures(figures, spreads)
+    assumed = dict(assuming or {})
+    for name in assumed:
+        if name not in figures:
+            raise NotFound(f"no figure {name!r} of the AC and SC joints to be assumed otherwise")
+    return GirdleFigures(figures, spreads, assumed)
 
 
 def contributor_changes(library: Library, contributor: str) -> tuple[Change, ...]:

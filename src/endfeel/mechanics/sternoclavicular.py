@@ -7,7 +7,7 @@ Directions are those of the thorax and of the joint line: `anterior`, `posterior
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 import numpy as np
@@ -53,14 +53,16 @@ JOINT_LINE = (0.0, 0.5**0.5, -(0.5**0.5))
 """Up and inward along the line between the bones in the frontal plane: `superior_medial` at length one."""
 
 
-def default_joint(library: Library) -> SpringJoint:
-    """The SC joint of the mean person."""
-    return _joint(Drawn(read_girdle(library), None))
+def default_joint(library: Library, assuming: Mapping[str, float] | None = None) -> SpringJoint:
+    """The SC joint of the mean person; `assuming` puts values in the place of figures, by `band.quantity`."""
+    return _joint(Drawn(read_girdle(library, assuming), None))
 
 
-def drawn_joints(library: Library, people: int = 1000, seed: int = 0) -> SpringJoint:
+def drawn_joints(
+    library: Library, people: int = 1000, seed: int = 0, assuming: Mapping[str, float] | None = None
+) -> SpringJoint:
     """The SC joints of a population, its arrays led by one axis of people; the same seed gives the same people."""
-    return _joint(Drawn(read_girdle(library), people, seed))
+    return _joint(Drawn(read_girdle(library, assuming), people, seed))
 
 
 def translate(
