@@ -7,7 +7,7 @@ import os
 import platform
 import sys
 
-MODULES = ("shorthand", "inference", "planner", "store", "pages")
+MODULES = ("shorthand", "inference", "planner", "mechanics", "store", "pages")
 
 
 def main() -> int:

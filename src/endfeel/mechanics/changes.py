@@ -41,7 +41,8 @@ class Change:
     """One change to one structure. Ratios multiply; millimetres are added to the slack length of every fibre."""
 
     structure: str
-    rest_ratio: float = 1.0
+    rest_ratio: float | Floats = 1.0
+    """One for all, or (n, 1) with everyone's own."""
     rest_mm: float = 0.0
     stiffness_factor: float = 1.0
 

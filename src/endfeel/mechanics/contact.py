@@ -72,7 +72,7 @@ def build_bed(parameters: Parameters, socket: Socket, head_radius_m: Floats) -> 
         np.concatenate(stiffness, axis=1),
         head_radius_m,
         np.ascontiguousarray(socket.axes[:, :, 2]),
-        np.full(count, parameters.mean("joint_compression_N")),
+        np.full(count, parameters.mean("living_compression_N")),
         area_m2 * parameters.mean("resting_pressure_mmHg") * PA_PER_MMHG,
         area_m2 * parameters.mean("vacuum_limit_mmHg") * PA_PER_MMHG,
         float(m_from_mm(parameters.mean("vacuum_yield_mm"))),

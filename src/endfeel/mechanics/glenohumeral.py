@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 
 from endfeel.anatomy.units import Floats
 from endfeel.mechanics.bands import Capsule
+from endfeel.mechanics.bulk import bulk_moments_nm, bulk_rest
 from endfeel.mechanics.contact import Bed, contact_slopes
 from endfeel.mechanics.tissue import energy_j, tangent_n_per_m, tension_n
-from endfeel.mechanics.wrapping import length_round_sphere_m, path_round_sphere
+from endfeel.mechanics.wrapping import SOFT_RATIO, length_round_sphere_m, path_round_sphere
 
 AT_REST_N = 1e-6
 """The head is at rest when no more than this is left unbalanced: a ten-thousandth of the weight of a gram."""
@@ -50,13 +51,25 @@ def fibre_tensions_n(capsule: Capsule, lengths_m: Floats) -> Floats:
 
 
 def head_at_rest(
-    capsule: Capsule, bed: Bed, rotation: Floats, force_n: Floats | None = None, start_m: Floats | None = None
+    capsule: Capsule,
+    bed: Bed,
+    rotation: Floats,
+    force_n: Floats | None = None,
+    start_m: Floats | None = None,
+    bulk: bool = False,
 ) -> Rest:
-    """The heads at rest with the humeri at `rotation` (n, 3, 3) under `force_n` (n, 3), searched from `start_m`."""
+    """The heads at rest with the humeri at `rotation` (n, 3, 3) under `force_n` (n, 3), searched from `start_m`.
+
+    `bulk` walks the same steps in compiled loops. Raises Refused when those are asked for and numba is missing.
+    """
     count = len(bed.head_radius_m)
     force = np.zeros((count, 3)) if force_n is None else np.broadcast_to(force_n, (count, 3))
     centre = np.zeros((count, 3)) if start_m is None else np.array(np.broadcast_to(start_m, (count, 3)), dtype=float)
     near = np.einsum("nij,nfj->nfi", rotation, capsule.neck_m)
+    if bulk:
+        limits = np.array([SOFT_RATIO, AT_REST_N, LONGEST_STEP_M, SMALLEST_CURVATURE_N_PER_M, STEPS])
+        centre, energy, left = bulk_rest(capsule, bed, near, force, centre, limits)
+        return Rest(centre, energy, left, left <= AT_REST_N)
     energy = np.empty(count)
     left = np.empty(count)
     busy = np.arange(count)
@@ -112,12 +125,16 @@ def only_bed(bed: Bed, rows: NDArray[np.intp]) -> Bed:
     )
 
 
-def resisting_moment_nm(capsule: Capsule, rotation: Floats, centre_m: Floats, axis: Floats) -> Floats:
+def resisting_moment_nm(
+    capsule: Capsule, rotation: Floats, centre_m: Floats, axis: Floats, bulk: bool = False
+) -> Floats:
     """How hard the capsule resists turning the humerus further about `axis` (n, 3) in scapula axes: N m, (n,).
 
     Contact acts through the centre of the head and has no moment; so the fibres alone resist.
     """
     near = np.einsum("nij,nfj->nfi", rotation, capsule.neck_m)
+    if bulk:
+        return bulk_moments_nm(capsule, near, centre_m, np.broadcast_to(axis, centre_m.shape))
     far = capsule.rim_m - centre_m[:, None, :]
     path = path_round_sphere(far, near, capsule.radius_m)
     pull = fibre_tensions_n(capsule, path.length_m)

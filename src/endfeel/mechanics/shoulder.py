@@ -75,7 +75,7 @@ class Glide:
     out_mm: Floats
     """(n,) away from the socket: the rise as the head rides up the curve."""
     resistance: Floats
-    """(n, bands) share of the force that each band holds back; the rest is the socket's."""
+    """(n, bands) share of the force that each band takes up beyond what it held at rest; the rest is the socket's."""
     bands: Bands
     seated: NDArray[np.bool_]
     """(n,) whether the centre of the head is still over the socket; beyond its rim the head has slipped out."""
@@ -111,6 +111,8 @@ class Shoulders:
     bed: Bed
     parameters: Parameters
     library: Library
+    bulk: bool = False
+    """Whether searches run in compiled loops."""
 
     def __len__(self) -> int:
         return len(self.bed.head_radius_m)
@@ -138,9 +140,13 @@ class Shoulders:
         """The same with another compression of the joint."""
         return replace(self, bed=replace(self.bed, compression_n=np.full(len(self), float(compression_n))))
 
-    def living(self) -> Shoulders:
-        """The same pressed together by the tone of a relaxed living person instead of a laboratory's least load."""
-        return self.pressed(self.parameters.mean("living_compression_N"))
+    def in_bulk(self) -> Shoulders:
+        """The same, searched in compiled loops: for populations. The first use compiles for some seconds."""
+        return replace(self, bulk=True)
+
+    def in_laboratory(self) -> Shoulders:
+        """The same as a cadaver laboratory presses a shoulder without muscle, instead of the tone of the living."""
+        return self.pressed(self.parameters.mean("laboratory_compression_N"))
 
     def vented(self) -> Shoulders:
         """The same with the joint opened to the air, as in many a laboratory: no suction."""
@@ -150,10 +156,10 @@ class Shoulders:
     def at_rest(self, pose: Floats, force_n: Floats | None = None) -> Rest:
         """Where the heads come to rest in a pose (3, 3) or (n, 3, 3), under a force (n, 3) in scapula axes."""
         rotation = self._every(pose)
-        unloaded = head_at_rest(self.capsule, self.bed, rotation)
+        unloaded = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
         if force_n is None:
             return unloaded
-        return head_at_rest(self.capsule, self.bed, rotation, force_n, unloaded.centre_m)
+        return head_at_rest(self.capsule, self.bed, rotation, force_n, unloaded.centre_m, self.bulk)
 
     def bands_at(self, pose: Floats) -> Bands:
         """Elongation, strain, tension and share of load of every band in a pose, the heads at rest."""
@@ -162,17 +168,17 @@ class Shoulders:
     def translation(self, pose: Floats, direction: str, force_n: float) -> Glide:
         """How far the head glides from rest under a force in a direction of `DIRECTIONS`, or `lateral`."""
         rotation, way = self._every(pose), self._way(direction)
-        start = head_at_rest(self.capsule, self.bed, rotation)
-        end = head_at_rest(self.capsule, self.bed, rotation, force_n * way, start.centre_m)
+        start = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
+        end = head_at_rest(self.capsule, self.bed, rotation, force_n * way, start.centre_m, self.bulk)
         return self._glide(rotation, way, start, end, force_n)
 
     def stiffness_curve(self, pose: Floats, direction: str, forces_n: Sequence[float]) -> Floats:
         """Translation in millimetres along a direction at every force, (n, forces); NaN where the search failed."""
         rotation, way = self._every(pose), self._way(direction)
-        start = head_at_rest(self.capsule, self.bed, rotation)
+        start = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
         at, curve = start.centre_m, []
         for force in forces_n:
-            rest = head_at_rest(self.capsule, self.bed, rotation, float(force) * way, at)
+            rest = head_at_rest(self.capsule, self.bed, rotation, float(force) * way, at, self.bulk)
             at = rest.centre_m
             along = np.einsum("ni,ni->n", rest.centre_m - start.centre_m, way)
             curve.append(np.where(rest.converged, mm_from_m(along), np.nan))
@@ -185,7 +191,7 @@ class Shoulders:
         """
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
         moment = self.parameters.mean("manual_moment_Nm") if moment_nm is None else moment_nm
-        limit = passive_limit(self.capsule, self.bed, asked, moment)
+        limit = passive_limit(self.capsule, self.bed, asked, moment, self.bulk)
         angle = np.where(np.isnan(limit.angle_rad), asked.start_rad, limit.angle_rad)
         rotation, axis = asked.humerus(angle), asked.axis(angle)
         moments = self._by_band(self._moments_nm(rotation, limit.centre_m, axis))
@@ -199,7 +205,7 @@ class Shoulders:
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
         at, places = np.zeros((len(self), 3)), []
         for angle in rad_from_deg(angles_deg):
-            rest = head_at_rest(self.capsule, self.bed, self._every(asked.humerus(angle)), start_m=at)
+            rest = head_at_rest(self.capsule, self.bed, self._every(asked.humerus(angle)), start_m=at, bulk=self.bulk)
             at = rest.centre_m
             local = np.einsum("nji,nj->ni", self.socket.axes, rest.centre_m)
             places.append(np.where(rest.converged[:, None], mm_from_m(local), np.nan))
@@ -228,12 +234,8 @@ class Shoulders:
     def _glide(self, rotation: Floats, way: Floats, start: Rest, end: Rest, force_n: float) -> Glide:
         moved, outward = end.centre_m - start.centre_m, self.socket.axes[:, :, 2]
         aside = np.cross(outward, way) * -1.0
-        pulls = self._pulls_n(rotation, end.centre_m)
-        held = (
-            self._by_band(-np.einsum("nfi,ni->nf", pulls, way)) / force_n
-            if force_n
-            else self._by_band(pulls[..., 0]) * 0
-        )
+        taken = self._pulls_n(rotation, end.centre_m) - self._pulls_n(rotation, start.centre_m)
+        held = self._by_band(-np.einsum("nfi,ni->nf", taken, way)) / (force_n or 1.0)
         along, sideways, out = (
             mm_from_m(np.einsum("ni,ni->n", moved, direction)) for direction in (way, aside, outward)
         )
