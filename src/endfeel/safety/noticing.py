@@ -30,7 +30,7 @@ def notice(case: Case, release: str, rules: Mapping[str, Any]) -> tuple[Noticed,
     """Every cue that the data's triggers find in this case, once each; what was found goes before what was told."""
     found: dict[str, Noticed] = {}
     reader = reader_of(release, rules)
-    told = _told_text(case)
+    told = _told(case, reader)
     for number, trigger in enumerate(rules["trigger"]):
         hit = _met(case, trigger, number, reader, told)
         if hit is not None and (trigger["cue"] not in found or found[trigger["cue"]].from_story > hit.from_story):
@@ -45,27 +45,28 @@ def not_met(case: Case, rules: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(sorted(recorded))
 
 
-def _told_text(case: Case) -> str:
-    """The story and the notes of the findings on the side that hurts, a line each."""
+def _told(case: Case, reader: StoryReader) -> Mapping[str, str]:
+    """What the story and the notes of findings on the side that hurts tell, by trigger."""
     notes = [one.note for one in (*case.findings, *case.retests) if one.note and _on_complaint_side(one, case)]
-    return "\n".join([case.complaint.story, *notes])
+    told: dict[str, str] = {}
+    for text in (case.complaint.story, *notes):
+        for key, words in reader.told(text).items():
+            told.setdefault(key, words)
+    return told
 
 
-def _met(case: Case, trigger: Mapping[str, Any], number: int, reader: StoryReader, told: str) -> Noticed | None:
-    when, words = trigger["when"], ""
-    if not _person_fits(case, when):
+def _met(
+    case: Case, trigger: Mapping[str, Any], number: int, reader: StoryReader, told: Mapping[str, str]
+) -> Noticed | None:
+    when, words = trigger["when"], told.get(f"story {number}", "")
+    if not _person_fits(case, when) or ("story" in when and not words):
         return None
-    if "story" in when:
-        words = reader.says(f"story {number}", told)
-        if not words:
-            return None
     says = f"the words “{words}”" if words else trigger["says"]
     if "procedures" not in when:
         return Noticed(trigger["cue"], says, None, words)
     for finding in case.findings:
-        if _finding_fits(finding, case, when) and (
-            "note" not in when or reader.says(f"note {number}", finding.note or "")
-        ):
+        noted = "note" not in when or f"note {number}" in reader.told(finding.note or "")
+        if noted and _finding_fits(finding, case, when):
             return Noticed(trigger["cue"], says, finding, words)
     return None
 

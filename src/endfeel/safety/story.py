@@ -67,25 +67,25 @@ class StoryReader:
             unreal=phrases(story["unreal"]), past=phrases(story["past"]), phrases=compiled,
         )  # fmt: skip
 
-    def says(self, key: str, text: str) -> str:
-        """The words of the text that fit one of the trigger's phrases; empty when none does."""
-        return _told(self, text).get(key, "")
+    def told(self, text: str) -> Mapping[str, str]:
+        """Key of every trigger one of whose phrases fits, to the words of the text that fit it."""
+        return _told(self, text)
 
 
-@lru_cache(maxsize=512)
-def _told(reader: StoryReader, text: str) -> dict[str, str]:
-    """Key of a trigger to the words of the text that fit it."""
+@lru_cache(maxsize=1024)
+def _told(reader: StoryReader, text: str) -> Mapping[str, str]:
     words = read_story(reader, text)
     present = frozenset(word.text for word in words)
+    if not present:
+        return {}
     told: dict[str, str] = {}
     for key, phrases in reader.phrases.items():
         for ever, phrase in phrases:
-            if not all(_is_present(element, present) for part in phrase for element in part):
-                continue
-            found = find(phrase, words, ever)
-            if found is not None:
-                told[key] = " ".join(text[found[0].start : found[1].end].split())
-                break
+            if all(_is_present(element, present) for part in phrase for element in part):
+                found = find(phrase, words, ever)
+                if found is not None:
+                    told[key] = " ".join(text[found[0].start : found[1].end].split())
+                    break
     return told
 
 
@@ -100,11 +100,9 @@ def reader_of(release: str, rules: Mapping[str, Any]) -> StoryReader:
 
 
 def _is_present(element: Element, present: frozenset[str]) -> bool:
-    if element.gap or element.optional or element.number:
+    if not present.isdisjoint(element.words) or element.gap or element.optional or element.number:
         return True
-    return not present.isdisjoint(element.words) or any(
-        text.startswith(element.stems) for text in present if element.stems
-    )
+    return bool(element.stems) and any(text.startswith(element.stems) for text in present)
 
 
 def read_story(reader: StoryReader, text: str) -> list[Word]:

@@ -188,14 +188,14 @@ def verdict(case: Case, library: Library) -> Verdict:
             unknown = tuple(cue for cue in rule.cues if cue not in cues and not _is_age(cue))
             flag = _flag(flags[rule.flag], reasons, unknown)
             if any(levels) and not outcome:
-                raised.append(_at_lesser(flag, rule.lesser[levels.index(True)]))
-            else:
-                (raised if outcome else open_).append(_sooner(flag, rule.sooner, cues, questions, known_from))
+                flag = _at_lesser(flag, rule.lesser[levels.index(True)])
+            flag = _sooner(flag, rule.sooner, cues, questions, known_from)
+            (raised if outcome or any(levels) else open_).append(flag)
         elif is_open:
             unscreened.append(rule.flag)
+    raised.sort(key=lambda flag: -flag.urgency.rank)
     open_.sort(key=lambda flag: (-len(told & {one.cue for one in flag.reasons}), -flag.urgency.rank))
     ask_now = _ask_now(open_, raised, told, library, cues)
-    raised.sort(key=lambda flag: -flag.urgency.rank)
     precautions = tuple(_precautions(case, cues, known_from, {flag.id for flag in raised}, rules, safety))
     limits = {one["precaution"]: one.get("forbids", {}) for one in rules["precaution_rule"]}
     limiting = tuple((f"precaution: {one.condition}", limits[one.id]) for one in precautions)
