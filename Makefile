@@ -5,7 +5,7 @@ VENV := .venv
 PY := $(VENV)/bin/python
 RUN := $(VENV)/bin/endfeel
 
-.PHONY: help demo serve test lint fix evidence bench sure lock clean
+.PHONY: help demo serve test lint fix evidence links bench sure lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## (.*)/  make \1\t\2/' | expand -t 22
@@ -38,6 +38,9 @@ fix: $(VENV)/.ready-dev ## repair what can be repaired
 
 evidence: $(VENV)/.ready ## check every data file; count figures by table and provenance
 	@$(RUN) evidence --check
+
+links: $(VENV)/.ready-dev ## rebuild the links the mechanical model computes (some minutes)
+	@$(RUN) links $(ARGS)
 
 bench: $(VENV)/.ready-dev ## peers and product on the same work in one run
 	@$(PY) -m bench

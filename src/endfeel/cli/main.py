@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -21,6 +22,7 @@ COMMANDS: dict[str, str] = {
     "change": "within error, changed, or changed and matters",
     "agree": "agreement between examiners",
     "share": "how much each joint contributes to a lost range of the arm",
+    "links": "examine a drawn population of shoulders; rebuild the computed links",
     "evidence": "list and search the figures",
     "vocabulary": "every id with its name",
     "serve": "the pages, on this machine only by default",
@@ -50,8 +52,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     if not options.command:
         parser.print_help()
         return 2
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a sign the terminal cannot write becomes a question mark
     try:
-        return int(importlib.import_module(f"endfeel.cli.{options.command}").run(options))
+        done = int(importlib.import_module(f"endfeel.cli.{options.command}").run(options))
+        sys.stdout.flush()
     except (CannotRead, EvidenceFault) as error:
         for fault in error.faults:
             print(fault.sentence(), file=sys.stderr)
@@ -60,7 +66,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"endfeel: {error}", file=sys.stderr)
         return 3
     except BrokenPipeError:
+        _close_quietly()
         return 0
+    except OSError as error:
+        _close_quietly()
+        where = error.filename or "the output"
+        print(f"endfeel: cannot use {where}: {error.strerror or error}", file=sys.stderr)
+        return 1
+    return done
+
+
+def _close_quietly() -> None:
+    """Standard output cannot be written: what is left in it goes nowhere, so that leaving does not fail again."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _version() -> int:

@@ -82,49 +82,81 @@ class AngleSpec:
 
 
 def read_links(library: Library, parameters: Parameters) -> tuple[dict[tuple[str, Key], Link], list[AngleLink]]:
-    """Every link; a published one replaces a practice one of the same contributor, procedure and outcome."""
+    """Every link. What the mechanical model computed and what is customary count alike where both speak; a published
+    link replaces both for the same contributor, procedure and outcome."""
     links: dict[tuple[str, Key], Link] = {}
     angles: list[AngleLink] = []
     kappas = _kappas(library.tables["reliability"])
-    for row in library.tables["links"]:
-        text = row.text
-        key = (text["procedure"], text["outcome"])
+    for (contributor, key), rows in _told(library, parameters).items():
         if key[1] == "deficit":
-            angles.append(
-                AngleLink(
-                    text["contributor"],
-                    key[0],
-                    float(text["effect_deg"]),
-                    float(text["effect_sd_deg"]),
-                    (row.figures["effect_deg"].id,),
-                    row.provenance.label,
-                )
-            )
+            angles.append(_angle_link(contributor, key[0], rows))
         else:
-            links[text["contributor"], key] = _practice_link(row, key, library, kappas, parameters)
+            links[contributor, key] = _customary_link(contributor, rows, key, library, kappas, parameters)
     links.update(_published_links(library, parameters))
     return links, angles
 
 
-def _practice_link(
-    row: Row, key: Key, library: Library, kappas: Mapping[tuple[str, str], tuple[float, str]], parameters: Parameters
+def _told(library: Library, parameters: Parameters) -> dict[tuple[str, Key], list[Row]]:
+    """Rows of custom and of the model by contributor and key."""
+    rows: dict[tuple[str, Key], list[Row]] = {}
+    for row in library.tables["links"]:
+        rows[row.text["contributor"], (row.text["procedure"], row.text["outcome"])] = [row]
+    for row in library.tables["computed_links"]:
+        place = row.text["contributor"], (row.text["procedure"], row.text["outcome"])
+        if float(row.text["converged_share"]) < parameters["least_converged_share"]:
+            continue
+        if place in rows:
+            rows[place].append(row)
+        elif _is_plain(row, parameters):
+            rows[place] = [row]
+    return rows
+
+
+def _is_plain(row: Row, parameters: Parameters) -> bool:
+    """Whether the model alone says enough for a link that custom does not know."""
+    text = row.text
+    if text["outcome"] == "deficit":
+        effect, spread = abs(float(text["effect_deg"])), float(text["effect_sd_deg"])
+        return effect >= parameters["plain_effect_deg"] and effect >= spread
+    return float(text["present"]) - float(text["absent"]) >= parameters["plain_difference"]
+
+
+def _angle_link(contributor: str, procedure: str, rows: list[Row]) -> AngleLink:
+    """The mean of what custom and model say; their difference widens the spread."""
+    effects = [float(row.text["effect_deg"]) for row in rows]
+    mean = sum(effects) / len(rows)
+    variance = sum(
+        float(row.text["effect_sd_deg"]) ** 2 + (e - mean) ** 2 for row, e in zip(rows, effects, strict=True)
+    )
+    figures = tuple(row.figures["effect_deg"].id for row in rows)
+    label = max(row.provenance for row in rows).label
+    return AngleLink(contributor, procedure, mean, math.sqrt(variance / len(rows)), figures, label)
+
+
+def _customary_link(
+    contributor: str,
+    rows: list[Row],
+    key: Key,
+    library: Library,
+    kappas: Mapping[tuple[str, str], tuple[float, str]],
+    parameters: Parameters,
 ) -> Link:
-    """A link by custom, weakened by the hand's repeatability.
+    """A link by custom, by the model or by both, weakened by the hand's repeatability.
 
     If two examiners each report what is there with probability r and otherwise what they usually report,
     their kappa is r squared; so the finding carries r = sqrt(kappa) of the difference.
     """
-    absent, present = float(row.text["absent"]), float(row.text["present"])
+    absent, present = (sum(float(row.text[name]) for row in rows) / len(rows) for name in ("absent", "present"))
     outcome = key[1].split(":")[0]
     region = library.catalogue[key[0]].region
     kappa, kappa_figure = kappas.get(
         (key[0], outcome), kappas.get((f"region:{region}", outcome), (parameters["unstudied_kappa"], ""))
     )
     carried = absent + math.sqrt(max(0.0, kappa)) * (present - absent)
-    weight = float(row.text["weight"])
-    figures = (row.figures["present"].id, *((kappa_figure,) if kappa_figure else ()))
+    weight = float(rows[0].text.get("weight") or parameters["model_weight"])
+    figures = (*(row.figures["present"].id for row in rows), *((kappa_figure,) if kappa_figure else ()))
     betas = Beta(carried, weight), Beta(absent, weight)
-    return Link(row.text["contributor"], key, *betas, figures, row.provenance.label)
+    return Link(contributor, key, *betas, figures, max(row.provenance for row in rows).label)
 
 
 def _kappas(table: Table) -> dict[tuple[str, str], tuple[float, str]]:

@@ -1,0 +1,187 @@
+"""`endfeel links`: examine a drawn population with and without every contributor; write the links it computes."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import hashlib
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from endfeel.vocabulary import CannotRead, Fault, Refused
+
+if TYPE_CHECKING:
+    from endfeel.mechanics.links import Block, ComputedLink
+
+TABLE = Path(__file__).parents[1] / "evidence" / "data" / "computed_links.csv"
+COLUMNS = (
+    "id", "contributor", "procedure", "outcome", "present", "absent", "effect_deg", "effect_sd_deg", "people",
+    "converged_share", "inputs", "source", "provenance", "note",
+)  # fmt: skip
+SOURCE = "endfeel-model"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--people", type=int, default=1000, metavar="N", help="shoulders drawn (default 1000)")
+    parser.add_argument("--seed", type=int, default=0, help="decides who they are (default 0)")
+    parser.add_argument(
+        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes on this machine"
+    )
+    parser.add_argument(
+        "--scheduler",
+        default=os.environ.get("ENDFEEL_SCHEDULER", ""),
+        metavar="ADDRESS",
+        help="a dask.distributed scheduler to use instead (or ENDFEEL_SCHEDULER)",
+    )
+    parser.add_argument(
+        "--to", type=Path, default=TABLE, metavar="FILE", help="where the table goes (default: the evidence)"
+    )
+    parser.add_argument("--check", action="store_true", help="only say whether the kept table fits its inputs")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Build the table, or say whether the kept one is of these inputs. Returns 1 when it is not."""
+    from endfeel.evidence.load import load_library
+    from endfeel.mechanics.links import BLOCK, add_blocks, links_from
+    from endfeel.mechanics.parameters import read_parameters
+
+    library = load_library()
+    if options.check:
+        return check(library.tables["computed_links"])
+    faults = [
+        Fault(f"--{name} must be at least 1", str(value), "for instance 1000" if name == "people" else "1")
+        for name, value in (("people", options.people), ("workers", options.workers))
+        if value < 1
+    ]
+    if faults:
+        raise CannotRead(faults)
+    sizes = [min(BLOCK, options.people - start) for start in range(0, options.people, BLOCK)]
+    blocks = [(options.seed + number, size) for number, size in enumerate(sizes)]
+    began = time.perf_counter()
+    done = list(_everywhere(blocks, options.workers, options.scheduler))
+    found = links_from(
+        add_blocks(block for _, block in sorted(done, key=lambda one: one[0])), library, read_parameters(library)
+    )
+    write(found, options.to, inputs_key())
+    print(f"{len(found)} links from {options.people} shoulders in {time.perf_counter() - began:.0f} s: {options.to}")
+    return 0
+
+
+def inputs_key() -> str:
+    """Twelve hexadecimal digits that change when any table the model is computed from changes."""
+    from endfeel.evidence.load import data_files
+    from endfeel.mechanics.links import INPUTS
+
+    files, digest = data_files(), hashlib.sha256()
+    for name in INPUTS:
+        digest.update(name.encode() + b"\0" + files[f"{name}.csv"])
+    return digest.hexdigest()[:12]
+
+
+def check(table: object) -> int:
+    """Whether every kept link was computed from the tables as they are."""
+    wanted, kept = inputs_key(), {row.text["inputs"] for row in table}  # type: ignore[attr-defined]
+    if kept == {wanted}:
+        print(f"the computed links are of these inputs ({wanted})")
+        return 0
+    print(f"the computed links are of other inputs ({', '.join(sorted(kept)) or 'none'}, not {wanted}): run make links")
+    return 1
+
+
+def write(links: tuple[ComputedLink, ...], place: Path, key: str) -> None:
+    """The table as the evidence keeps it, put in place whole."""
+    part = place.with_suffix(".part")
+    with part.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(COLUMNS)
+        for number, link in enumerate(links, 1):
+            writer.writerow(
+                (
+                    f"cl{number:04d}",
+                    link.contributor,
+                    link.procedure,
+                    link.outcome,
+                    _rounded(link.present, 3),
+                    _rounded(link.absent, 3),
+                    _rounded(link.effect_deg, 1),
+                    _rounded(link.effect_sd_deg, 1),
+                    link.people,
+                    _rounded(link.converged_share, 3),
+                    key,
+                    SOURCE,
+                    "practice",
+                    "",
+                )
+            )
+    part.replace(place)
+
+
+def _rounded(value: float | None, digits: int) -> str:
+    return "" if value is None else f"{value:.{digits}f}"
+
+
+def _everywhere(blocks: list[tuple[int, int]], workers: int, scheduler: str) -> Iterator[tuple[int, Block]]:
+    """Every block's sums, as they come, with a bar that moves; by processes here or by a scheduler's workers."""
+    with _pool(workers, scheduler) as submit:
+        waiting = [submit(seed, size) for seed, size in blocks]
+        for count, result in enumerate(waiting, 1):
+            yield result()
+            _bar(count, len(blocks))
+
+
+class _pool:  # noqa: N801
+    """Something that takes blocks and gives back their sums."""
+
+    def __init__(self, workers: int, scheduler: str) -> None:
+        self._workers, self._scheduler = workers, scheduler
+
+    def __enter__(self) -> Callable[[int, int], Callable[[], tuple[int, Block]]]:
+        if self._scheduler:
+            self._where = _client(self._scheduler)
+            return lambda seed, size: self._where.submit(examine, seed, size, pure=False).result
+        from concurrent.futures import ProcessPoolExecutor
+        from multiprocessing import get_context
+
+        self._where = ProcessPoolExecutor(self._workers, mp_context=get_context("spawn"))
+        return lambda seed, size: self._where.submit(examine, seed, size).result
+
+    def __exit__(self, *_: object) -> None:
+        if self._scheduler:
+            self._where.close()
+        else:
+            self._where.shutdown(cancel_futures=True)
+
+
+def _client(address: str):  # type: ignore[no-untyped-def]
+    try:
+        from distributed import Client
+    except ImportError:
+        raise Refused("a scheduler needs the extra `cluster` (dask.distributed)") from None
+    try:
+        return Client(address, timeout=10)  # type: ignore[no-untyped-call]
+    except (OSError, TimeoutError) as error:
+        raise Refused(f"no scheduler answers at {address!r}: {error}") from None
+
+
+def examine(seed: int, people: int) -> tuple[int, Block]:
+    """One block, wherever it is computed."""
+    from endfeel.evidence.load import load_library
+    from endfeel.mechanics.links import examine_block
+
+    return seed, examine_block(load_library(), seed, people)
+
+
+def _bar(done: int, of: int) -> None:
+    if sys.stderr.isatty():
+        filled = round(30 * done / of)
+        print(
+            f"\r  {'█' * filled}{'·' * (30 - filled)} {done}/{of} blocks",
+            end="\n" if done == of else "",
+            file=sys.stderr,
+        )
+    else:
+        print(f"  {done}/{of} blocks", file=sys.stderr, flush=True)
