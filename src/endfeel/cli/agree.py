@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from endfeel.cli.case_file import case_text_of
-from endfeel.cli.terminal import print_json, style
+from endfeel.cli.terminal import footer, print_json, say, style
 from endfeel.measurement.agreement import Agreement, PairAgreement, agreement, read_ratings
 from endfeel.measurement.kappa import Coefficient
+from endfeel.vocabulary import CAUTIONS
 
 ICC_NAMES = {
     "icc_1_1": "one-way, single",
@@ -32,13 +33,17 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read the ratings, print every statistic that fits their kind."""
+    from endfeel.evidence.load import load_library
+
+    release = load_library().release
     order = [word.strip() for word in options.order.split(",")] if options.order else []
     ratings = read_ratings(case_text_of(options.file), file=Path(options.file).name, kind=options.kind, order=order)
     result = agreement(ratings)
     if options.json:
-        print_json(agreement_dict(result))
+        print_json({**agreement_dict(result), "release": release, "cautions": list(CAUTIONS)})
     else:
         _print(result)
+        footer(release)
     return 0
 
 
@@ -76,8 +81,11 @@ def _print(result: Agreement) -> None:
             print(f"  {_icc_name(form):9} {ICC_NAMES[form]:20} {_shown(value)}")
         sem = result.reliability
         print(f"  SEM {sem.sem_agreement:.3g} with, {sem.sem_consistency:.3g} without the steady examiner difference")
+    if len({value for row in ratings.rows for value in row if value is not None}) == 1:
+        say("All ratings are the same: there is nothing to tell subjects apart by, so no coefficient has a value. Only "
+            "the per cent agreement or the mean difference stands.", "Note: ", "warn")  # fmt: skip
     for caveat in result.caveats:
-        print(style(f"Note: {caveat}", "warn"))
+        say(caveat, "Note: ", "warn")
 
 
 def _icc_name(form: str) -> str:

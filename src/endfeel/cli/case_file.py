@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
+from endfeel.cli.terminal import style
 from endfeel.evidence.library import Library
 from endfeel.vocabulary import CannotRead, Case, Fault
 
@@ -13,6 +15,34 @@ def open_case(path: str, library: Library) -> Case:
     from endfeel.assessment import read_case
 
     return read_case(case_text_of(path), Path(path).name, library)
+
+
+MOST_MINUTES = 240
+
+
+def checked_minutes(minutes: float) -> float:
+    """Raises CannotRead for a time no examination takes."""
+    if not 0 < minutes <= MOST_MINUTES:
+        would = f"more than 0, at most {MOST_MINUTES}; for instance 20"
+        raise CannotRead([Fault("no examination takes so many minutes", f"{minutes:g}", would)])
+    return minutes
+
+
+def warn_of_gaps(case: Case) -> None:
+    """Say on standard error what a case leaves out that conclusions lean on."""
+    missing = [
+        word
+        for word, there in (
+            ("age", case.person.age is not None),
+            ("side (unless it is central)", case.complaint.side is not None),
+            ("onset", case.complaint.onset is not None),
+            ("findings", bool(case.findings)),
+        )
+        if not there
+    ]
+    if missing:
+        text = f"The case does not say: {', '.join(missing)}. Conclusions without them are a first guess at most."
+        print(style(text, "warn", sys.stderr), file=sys.stderr)
 
 
 def case_text_of(path: str) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from endfeel.cli.terminal import print_json, style
+from endfeel.cli.terminal import footer, print_json, style
 from endfeel.evidence.figures import number
 from endfeel.measurement import Change, ChangeVerdict, ErrorFigure, compare
+from endfeel.vocabulary import CAUTIONS
 
 WORDS = {
     ChangeVerdict.WITHIN_ERROR: ("within measurement error", "warn"),
@@ -37,19 +38,21 @@ def run(options: argparse.Namespace) -> int:
     """Compare and print the verdict with the figures it rests on."""
     from endfeel.evidence.load import load_library
 
+    library = load_library()
     change = compare(
         options.measure,
         options.before,
         options.after,
-        load_library(),
+        library,
         instrument=options.instrument,
         rater=options.rater,
         population=options.population,
     )
     if options.json:
-        print_json(change_dict(change))
+        print_json({**change_dict(change), "release": library.release, "cautions": list(CAUTIONS)})
     else:
         _print(change)
+        footer(library.release)
     return 0
 
 

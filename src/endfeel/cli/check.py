@@ -16,7 +16,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Exit 1 with every fault (line, column, what was read, what would do), exit 0 with the read-back."""
-    from endfeel.cli.case_file import open_case
+    from endfeel.cli.case_file import open_case, warn_of_gaps
     from endfeel.evidence.load import load_library
     from endfeel.vocabulary import CannotRead
     from endfeel.vocabulary.case_files import case_text, case_toml
@@ -30,6 +30,7 @@ def run(options: argparse.Namespace) -> int:
         tally = f"{count} fault{'s' if count > 1 else ''}; nothing was used or stored."
         print(style(tally, "warn", sys.stderr), file=sys.stderr)
         return 1
+    warn_of_gaps(case)
     if options.toml or options.canonical:
         print((case_toml if options.toml else case_text)(case), end="")
         return 0

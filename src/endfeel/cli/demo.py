@@ -8,6 +8,7 @@ import time
 from importlib import resources
 from pathlib import Path
 
+from endfeel.cli.case_file import checked_minutes
 from endfeel.cli.terminal import style
 
 EXAMPLE = "first_visit.txt"
@@ -27,6 +28,7 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.cli.plan import print_plan
     from endfeel.cli.reason import print_assessment, print_retests
 
+    minutes = checked_minutes(options.minutes)
     began = time.perf_counter()
     store = options.store or str(Path("var/demo.sqlite"))
     Path("var").mkdir(exist_ok=True)
@@ -37,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     case = read_case(text, EXAMPLE, desk.library)
     visit_id = care.import_case(desk, case)
     _step(3, "safety, contributors, plan, re-test")
-    view = care.view_visit(desk, visit_id, options.minutes)
+    view = care.view_visit(desk, visit_id, minutes)
     print(file=sys.stderr)
     print(style("INVENTED EXAMPLE: no real person, made for this demonstration", "bold"))
     print_assessment(view.assessment)

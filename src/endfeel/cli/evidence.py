@@ -32,6 +32,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    if options.limit < 1:
+        raise CannotRead([Fault("--limit must be at least 1", read=str(options.limit), would_do="for instance 12")])
     if options.check:
         return _check(options.folder, as_json=options.json)
     from endfeel.evidence.load import load_library
@@ -156,7 +158,7 @@ def _search(options: argparse.Namespace, library: Library) -> int:
     if options.topic and options.topic not in topics:
         raise CannotRead([Fault("no such topic", read=options.topic, would_do=" | ".join(topics))])
     hits = search(library, options.words, topic=options.topic or "", provenance=label)
-    shown = hits[: max(options.limit, 0)]
+    shown = hits[: options.limit]
     if options.json:
         figures = [_figure_json(figure, hit) for hit in shown for figure in hit.figures]
         print_json({"release": library.release, "rows": len(hits), "shown": len(shown), "figures": figures})

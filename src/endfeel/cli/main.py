@@ -69,7 +69,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         _close_quietly()
         return 0
     except OSError as error:
-        _close_quietly()
+        if error.filename is None:
+            _close_quietly()
         where = error.filename or "the output"
         print(f"endfeel: cannot use {where}: {error.strerror or error}", file=sys.stderr)
         return 1

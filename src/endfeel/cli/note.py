@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from endfeel.cli.case_file import open_case
+from endfeel.cli.case_file import checked_minutes, open_case
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -24,8 +24,9 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.documents import compose_note, note_html, note_pdf, note_text
     from endfeel.evidence.load import load_library
 
+    minutes = checked_minutes(options.minutes)
     library = load_library()
-    note = compose_note(assess(open_case(options.case, library), library, options.minutes), library=library)
+    note = compose_note(assess(open_case(options.case, library), library, minutes), library=library)
     if options.pdf:
         options.pdf.write_bytes(note_pdf(note))
         print(f"Note (PDF): {options.pdf}", file=sys.stderr)

@@ -5,11 +5,14 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from endfeel.cli.terminal import bar, print_json, style
+from endfeel.cli.terminal import bar, footer, print_json, say, style
+from endfeel.vocabulary import CAUTIONS
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
     from endfeel.planner import Plan, Road
+
+_MOST_LEFT_OUT = 6
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -29,21 +32,20 @@ def run(options: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from endfeel.assessment import assess
-    from endfeel.cli.case_file import open_case
+    from endfeel.cli.case_file import checked_minutes, open_case
     from endfeel.evidence.load import load_library
     from endfeel.planner import compare_with_textbook, plan
-    from endfeel.vocabulary import CannotRead, Fault, Position
+    from endfeel.vocabulary import Position
 
-    if not options.minutes > 0:
-        raise CannotRead([Fault("minutes must be more than 0", str(options.minutes), "for instance 20")])
+    minutes = checked_minutes(options.minutes)
     library = load_library()
     for wanted in (*options.pin, *options.forbid):
         library.catalogue[wanted]
     case = open_case(options.case, library)
     position = Position(options.position)
-    assessment = assess(case, library, options.minutes, position=position)
+    assessment = assess(case, library, minutes, position=position)
     if options.pin or options.forbid:
-        made = plan(case, assessment.posterior, assessment.verdict, library, options.minutes, position=position,
+        made = plan(case, assessment.posterior, assessment.verdict, library, minutes, position=position,
                     pinned=tuple(options.pin), forbidden=tuple(options.forbid))  # fmt: skip
         assessment = replace(assessment, plan=made)
     if options.json:
@@ -53,6 +55,8 @@ def run(options: argparse.Namespace) -> int:
     if options.compare:
         rows = compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position)
         print_comparison(rows)
+    print()
+    footer(assessment.release)
     return 0
 
 
@@ -84,32 +88,38 @@ def plan_json(assessment: Assessment) -> dict[str, Any]:
                    for f in assessment.verdict.raised
                    if assessment.verdict.is_pressing],
         "release": assessment.release,
+        "cautions": list(CAUTIONS),
     }  # fmt: skip
 
 
 def print_plan(assessment: Assessment) -> None:
     """The plan, position by position, with a running clock."""
+    from endfeel.evidence.load import load_library
+
+    catalogue = load_library().catalogue
     made = assessment.plan
     print(style(f"\nPLAN for {assessment.minutes:g} minutes", "head"))
     for note in made.notes:
-        print(style(f"  {note}", "danger" if assessment.verdict.stops_plan else "warn"))
+        say(catalogue.with_names(note), "  ", "danger" if assessment.verdict.stops_plan else "warn")
     if not made.steps:
         if not assessment.verdict.stops_plan:
             print("  Nothing left that is worth its time.")
         return
     _print_steps(made)
     used = made.irritability_load / made.load_budget if made.load_budget else 0.0
-    print(f"  {len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
-          f"min; expected to teach {made.information_bits:.2f} bits, "
-          f"at most {made.gap:.0%} below the proven bound.")  # fmt: skip
-    print(f"  Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} "
-          "(custom of the trade, no source).")  # fmt: skip
+    say(f"{len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
+        f"min; expected to teach {made.information_bits:.2f} bits, "
+        f"at most {made.gap:.0%} below the proven bound.", "  ")  # fmt: skip
+    say(f"Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} "
+        "(custom of the trade, no source).", "  ")  # fmt: skip
     reasons: dict[str, list[str]] = {}
     for left in made.left_out:
-        reasons.setdefault(left.reason, []).append(left.procedure + (f" {left.level}" if left.level else ""))
+        name = catalogue[left.procedure].name + (f", {left.level}" if left.level else "")
+        reasons.setdefault(left.reason, []).append(name)
     for reason, names in reasons.items():
-        shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
-        print(style(f"  left out, {reason}: {shown}", "dim"))
+        more = f"; and {len(names) - _MOST_LEFT_OUT} more" if len(names) > _MOST_LEFT_OUT else ""
+        said = f"left out, {catalogue.with_names(reason)}: {'; '.join(names[:_MOST_LEFT_OUT])}{more}"
+        say(said, "  ", "dim")
 
 
 def _print_steps(made: Plan) -> None:
@@ -121,8 +131,9 @@ def _print_steps(made: Plan) -> None:
         clock += step.turn_seconds
         minute, second = divmod(int(clock), 60)
         where = " ".join(str(part) for part in (step.side, step.level) if part)
-        print(f"    {minute:2d}:{second:02d}  {step.name} {style(where, 'bold')}  [{step.procedure}, "
-              f"{step.seconds:.0f} s] {step.reason}")  # fmt: skip
+        name = " ".join(part for part in (step.name, where) if part)
+        text = f"{name}  [{step.procedure}, {step.seconds:.0f} s] {step.reason}"
+        say(text, f"    {minute:2d}:{second:02d}  ", strong=where)
         clock += step.seconds
 
 

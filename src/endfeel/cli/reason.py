@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from endfeel.cli.terminal import bar, print_json, style
-from endfeel.vocabulary import CAUTIONS, SHORT_CAUTION, CannotRead, Fault
+from endfeel.cli.terminal import bar, footer, line_width, print_json, say, style
+from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from endfeel.safety import Verdict
 
 _MOST_REASONS = 4
-_MOST_UNANSWERED = 8
+_WIDE = 90
+"""Letters from which the bars and their indent have room."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -27,13 +28,15 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the conclusions of a case."""
     from endfeel.assessment import assess
-    from endfeel.cli.case_file import open_case
+    from endfeel.cli.case_file import open_case, warn_of_gaps
     from endfeel.evidence.load import load_library
 
     if options.top < 1:
         raise CannotRead([Fault("--top must be at least 1", str(options.top), "for instance 6")])
     library = load_library()
-    assessment = assess(open_case(options.case, library), library)
+    case = open_case(options.case, library)
+    warn_of_gaps(case)
+    assessment = assess(case, library)
     if options.why:
         return print_why(assessment, options.why)
     if options.json:
@@ -50,6 +53,7 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
         "release": assessment.release,
         "program": assessment.program_version,
         "urgency": verdict.urgency.value,
+        "verdict": verdict.words,
         "withheld": verdict.withholds_treatment,
         "urgent": [
             {
@@ -155,49 +159,57 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
     print()
     print(style("What contributes", "head"))
     if verdict.withholds_treatment:
-        print(style("  Withheld for treatment: the ranking below is for the letter, refer first.", "danger"))
+        say("Withheld for treatment: the ranking below is for the letter, refer first.", "  ", "danger")
     if not assessment.case.findings:
         print("  no findings yet: these are the shares the story gives")
     for caveat in posterior.caveats:
-        print(style(f"  ! {caveat}", "warn"))
+        say(caveat, "  ! ", "warn")
     for belief in posterior.beliefs[:top]:
         _print_belief(belief, posterior.explanation)
     if posterior.articular:
         print("\n" + style("Joint or soft tissue", "head"))
         for one in posterior.articular:
-            print(f"  {one.verdict:<16} {one}")
+            say(str(one), f"  {one.verdict:<16} ")
     if assessment.case.findings:
         print("\n" + style("What would change this", "head"))
         if not posterior.what_would_change:
-            print("  no single further test, and no three recorded findings taken out, would put another first")
+            say("no single further test, and no three recorded findings taken out, would put another first", "  ")
         for change in posterior.what_would_change:
             share = f" (chance {change.outcome_probability:.0%})" if change.outcome_probability is not None else ""
-            print(f"  {change.text}{share}")
+            say(f"{change.text}{share}", "  ")
     _print_next(assessment)
     print()
-    print(f"Evidence release {assessment.release}, endfeel {assessment.program_version}; "
-          f"combinations left out of the sum: at most {posterior.left_out_mass:.1e}")  # fmt: skip
-    print(style(SHORT_CAUTION, "dim"))
+    say(f"Combinations left out of the sum: at most {posterior.left_out_mass:.1e}.", kind="dim")
+    footer(assessment.release)
 
 
 def print_safety(verdict: Verdict) -> None:
     """What safety says, before anything else."""
-    from endfeel.safety import Urgency
+    from endfeel.evidence.load import load_library
+    from endfeel.safety import Urgency, first_screen
 
     urgent = verdict.stops_plan
     kind = "danger" if urgent else "good" if verdict.urgency is Urgency.NONE else "warn"
-    print(style("Safety: " + verdict.urgency.value.replace("_", " ").upper(), kind) + f"  {verdict.action}")
+    urgency = verdict.urgency.words
+    words = f"Safety: {urgency.upper()}{verdict.words.removeprefix(urgency)}"
+    if line_width() < len(words) + len(verdict.action) + 2:
+        print(style(words, kind))
+        say(verdict.action, "  ")
+    else:
+        print(f"{style(words, kind)}  {verdict.action}".rstrip())
     for flag in verdict.raised:
         stop = "  STOP HANDS-ON" if flag.stop_handson else ""
-        print(f"  {style(flag.name, kind)} [{flag.urgency.value.replace('_', ' ')}]{stop}")
-        print(f"    {flag.action}")
+        print(f"  {style(flag.name, kind)} [{flag.urgency.words}]{stop}")
+        say(flag.action, "    ")
         for reason in flag.reasons:
-            print(f"    because: {reason.question} ({reason.known_from})")
-        print(style(f"    source: {flag.source} ({flag.urgency_provenance})", "dim"))
+            say(f"{reason.question} ({reason.known_from})", "    because: ")
+        labels = f"urgency {flag.urgency_provenance}, cues {flag.cues_provenance}, action {flag.action_provenance}"
+        say(f"{flag.source} ({labels})", "    source: ", "dim")
     if verdict.unanswered:
-        shown = ", ".join(verdict.unanswered[:_MOST_UNANSWERED])
-        more = len(verdict.unanswered) - _MOST_UNANSWERED
-        print(f"  unanswered (not the same as no): {shown}{f' and {more} more' if more > 0 else ''}")
+        items = first_screen(load_library())
+        open_ = [item.title.lower() for item in items if any(one.id in verdict.unanswered for one in item.follow_up)]
+        shown = ", ".join(open_) or f"{len(verdict.unanswered)} single questions"
+        say(f"{shown}. `endfeel screen CASE` asks.", "  unanswered (not the same as no): ")
 
 
 def percent(probability: float) -> str:
@@ -211,12 +223,15 @@ def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...]) -> None:
     place = ", ".join(part for part in (belief.side.value if belief.side else "", belief.level or "") if part)
     name = f"{belief.name}{f' ({place})' if place else ''}"
     interval = f"[{percent(belief.low)} to {percent(belief.high)}]"
-    print(f"  {bar(belief.probability)} {percent(belief.probability):>5}  {interval:<15} {style(name, 'bold')}")
-    print(style(f"{'':23}{belief.sentence}; {belief.prior:.0%} before the findings", "dim"))
+    wide = line_width() >= _WIDE
+    cells = bar(belief.probability, 20 if wide else 8)
+    say(name, f"  {cells} {percent(belief.probability):>5}  {interval:<15} ", strong=name)
+    indent = " " * (23 if wide else 6)
+    say(f"{belief.sentence}; {belief.prior:.0%} before the findings", indent, "dim")
     own = [line for line in lines if (line.contributor, line.side) == (belief.id, belief.side)]
     for line in own[:_MOST_REASONS]:
         figures = f"; {', '.join(line.figures[:2])}{' …' if len(line.figures) > 2 else ''}" if line.figures else ""
-        print(f"{'':23}{line.decibans:+5.1f} dB  {line.text} ({line.provenance}{figures})")
+        say(f"{line.text} ({line.provenance}{figures})", f"{indent}{line.decibans:+5.1f} dB  ")
 
 
 def _print_next(assessment: Assessment) -> None:
@@ -229,7 +244,7 @@ def _print_next(assessment: Assessment) -> None:
         place = " ".join(part for part in (test.side.value if test.side else "", test.level or "") if part)
         cost = f"{test.seconds:.0f} s, {test.position.value.replace('_', '-')}, load {test.irritability_load} of 3"
         where = f" ({place})" if place else ""
-        print(f"  {test.name}{where}: {test.information_bits:.2f} bits for {cost}; {test.reason}")
+        say(f"{test.name}{where}: {test.information_bits:.2f} bits for {cost}; {test.reason}", "  ")
 
 
 def print_retests(assessment: Assessment) -> None:
@@ -241,26 +256,38 @@ def print_retests(assessment: Assessment) -> None:
         place = " ".join(part for part in (one.side, one.level) if part)
         word = str(one.verdict).replace("_", " ")
         toward = f", {one.direction}" if one.direction not in ("", "none") else ""
-        print(f"  {one.name}{f' ({place})' if place else ''}: {style(word + toward, 'bold')}")
+        say(f"{one.name}{f' ({place})' if place else ''}: {word}{toward}", "  ", strong=word + toward)
         for caveat in one.caveats:
-            print(style(f"    {caveat}", "dim"))
+            say(caveat, "    ", "dim")
+
+
+def _named(wanted: str, beliefs: tuple[Belief, ...]) -> list[Belief]:
+    exact = [b for b in beliefs if wanted in (b.id, b.contributor)]
+    if exact:
+        return exact
+    part = "_".join(wanted.lower().replace("-", " ").split())
+    alike = [b for b in beliefs if part and (part in b.id.lower() or part.replace("_", " ") in b.name.lower())]
+    kinds = tuple(dict.fromkeys(b.contributor for b in alike))
+    if len(kinds) == 1:
+        return alike
+    message = "could mean several contributors" if kinds else "no such contributor"
+    raise CannotRead([Fault(message, wanted, "an id of `endfeel vocabulary contributors`", candidates=kinds[:6])])
 
 
 def print_why(assessment: Assessment, wanted: str) -> int:
-    """Every reason for one contributor. Raises CannotRead when there is none of that id."""
+    """Every reason for one contributor, named by id or any part of it that fits one only. Raises CannotRead."""
     posterior = assessment.posterior
-    beliefs = [b for b in posterior.beliefs if wanted in (b.id, b.contributor)]
-    if not beliefs:
-        names = tuple(dict.fromkeys(b.id for b in posterior.beliefs))
-        near = tuple(name for name in names if wanted.lower() in name)[:6]
-        raise CannotRead([Fault("no such contributor", wanted, "an id of `endfeel vocabulary`", candidates=near)])
+    beliefs = _named(wanted, posterior.beliefs)
     print_safety(assessment.verdict)
     for belief in beliefs:
         print()
         _print_belief(belief, ())
         for line in posterior.explanation:
             if (line.contributor, line.side) == (belief.id, belief.side):
-                print(f"  {line.decibans:+6.1f} decibans  {line.sentence}")
-                print(style(f"{'':18}{line.provenance}: {', '.join(line.figures) or 'no figure of its own'}", "dim"))
-        print(style(f"  prior from: {', '.join(belief.prior_figures) or 'common practice (contributors.toml)'}", "dim"))
+                say(line.sentence, f"  {line.decibans:+6.1f} decibans  ")
+                say(f"{line.provenance}: {', '.join(line.figures) or 'no figure of its own'}", f"{'':18}", "dim")
+        prior = ", ".join(belief.prior_figures) or "common practice (contributors.toml)"
+        say(prior, "  prior from: ", "dim")
+    print()
+    footer(assessment.release)
     return 0

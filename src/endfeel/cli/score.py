@@ -6,14 +6,18 @@ import argparse
 from dataclasses import asdict
 from typing import Any
 
-from endfeel.cli.terminal import print_json, style
+from endfeel.cli.terminal import footer, print_json, style
 from endfeel.measurement import Score, score
-from endfeel.vocabulary import CannotRead, Fault
+from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("measure", help="id of the measure, such as spadi (`endfeel vocabulary` lists them)")
-    parser.add_argument("answers", nargs="+", help="the answers in item order, - for one left blank; or one total")
+    parser.add_argument(
+        "answers", nargs="+",
+        help="the answers in item order, - for one left blank (SPADI has 13); "
+        "a total alone only for a measure whose form is not shipped",
+    )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
 
@@ -21,11 +25,13 @@ def run(options: argparse.Namespace) -> int:
     """Read the answers, print the score with its parts, or refuse."""
     from endfeel.evidence.load import load_library
 
-    result = score(options.measure, read_answers(options.answers), load_library())
+    library = load_library()
+    result = score(options.measure, read_answers(options.answers), library)
     if options.json:
-        print_json(score_dict(result))
+        print_json({**score_dict(result), "release": library.release, "cautions": list(CAUTIONS)})
     else:
         _print(result)
+        footer(library.release)
     return 0
 
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from typing import TYPE_CHECKING, Any
 
-from endfeel.cli.terminal import print_json, style
-from endfeel.vocabulary import CAUTIONS, SHORT_CAUTION
+from endfeel.cli.terminal import footer, print_json, say, style
+from endfeel.vocabulary import CAUTIONS
 
 if TYPE_CHECKING:
     from endfeel.evidence.library import Library
@@ -113,8 +112,8 @@ def _facts(flag: RaisedFlag, library: Library) -> list[dict[str, str]]:
 def print_screen(case: Case, verdict: Verdict, library: Library, in_full: bool = False) -> None:
     """Verdict first; then why, conflicts, precautions, what is forbidden, what is unanswered, sources."""
     kind = "danger" if verdict.is_pressing else "warn" if verdict.urgency.rank or verdict.unscreened else "good"
-    incomplete = " so far (screen incomplete)" if verdict.unscreened and not verdict.is_pressing else ""
-    print(style(f"SAFETY: {verdict.urgency.words.upper()}{incomplete}", kind))
+    urgency = verdict.urgency.words
+    print(style(f"SAFETY: {urgency.upper()}{verdict.words.removeprefix(urgency)}", kind))
     if verdict.is_overridden:
         print(style(f"Overridden by {verdict.override_by}: {verdict.override_reason}", "danger"))
     _say(verdict.action)
@@ -142,8 +141,9 @@ def print_screen(case: Case, verdict: Verdict, library: Library, in_full: bool =
     _head("Sources")
     for cited in _cited(verdict, library):
         _say(library.source(cited).citation, f"{cited}: ", "dim")
-    print(f"\nEvidence release {library.release}. Questions, rules over cues and triggers without a source: practice.")
-    print(style(SHORT_CAUTION, "dim"))
+    print()
+    say("Questions, rules over cues and triggers without a source: practice.", piped=_WIDTH)
+    footer(library.release)
 
 
 def _print_flag(flag: RaisedFlag, library: Library, questions: dict[str, str], kind: str) -> None:
@@ -217,6 +217,4 @@ def _head(text: str, kind: str = "head") -> None:
 
 def _say(text: str, before: str = "", kind: str = "") -> None:
     """One wrapped paragraph, indented, with `before` in front."""
-    lead = "  " + before
-    said = textwrap.fill(text, _WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
-    print(style(said, kind) if kind else said)
+    say(text, "  " + before, kind, piped=_WIDTH)

@@ -10,7 +10,7 @@ from endfeel.cli.terminal import print_json, style
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("words", nargs="*", help="a list (procedures, end_feels, cues, ...) and words to search for")
-    parser.add_argument("--json", action="store_true", help="one JSON object: list → id → name")
+    parser.add_argument("--json", action="store_true", help="one JSON object: release, and list → id → name")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -24,7 +24,10 @@ def run(options: argparse.Namespace) -> int:
         for name in chosen
     }
     if options.json:
-        print_json(shown)
+        from endfeel.evidence.load import load_library
+
+        release = load_library().release
+        print_json({"release": release, **shown})
         return 0
     for name, entries in shown.items():
         if entries:

@@ -19,6 +19,7 @@ from endfeel.documents.words import (
     sentence,
     side_and_level,
     spoken,
+    weakest,
     yes_no,
 )
 from endfeel.evidence.figures import number
@@ -80,7 +81,7 @@ def story_section(case: Case) -> Section:
 def safety_section(verdict: Verdict, notes: Footnotes) -> Section:
     """The safety verdict first, then what raised it."""
     tone = Tone.ALERT if verdict.is_pressing else Tone.PLAIN
-    lead = f"Safety verdict: {verdict.urgency.words}. {sentence(verdict.action)}".strip()
+    lead = f"Safety verdict: {verdict.words}. {sentence(verdict.action)}".strip()
     blocks = [text(lead, tone)]
     if verdict.is_overridden:
         by = f" by {clean(verdict.override_by)}" if verdict.override_by else ""
@@ -119,8 +120,12 @@ def screen_section(case: Case, verdict: Verdict, library: Library, notes: Footno
 
 def _flag(flag: RaisedFlag, notes: Footnotes) -> tuple[str, ...]:
     because = joined([f"{reason.question} ({reason.known_from})" for reason in flag.reasons], "; ")
-    label = f"{notes.of_source_id(flag.source)} ({flag.cues_provenance})"
+    label = f"{notes.of_source_id(flag.source)} ({weakest(_flag_labels(flag))})"
     return f"{sentence(flag.name)} {label}", flag.urgency.words, because, flag.action
+
+
+def _flag_labels(flag: RaisedFlag) -> tuple[str, ...]:
+    return flag.urgency_provenance, flag.cues_provenance, flag.action_provenance
 
 
 def _open_flag(flag: RaisedFlag, notes: Footnotes) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from datetime import date
 from importlib import resources
 from typing import Any, Final
-from unicodedata import name
+from unicodedata import category, name
 
 from endfeel.documents.chart import interval_chart
 from endfeel.documents.note import Note, note_to_dict
@@ -21,6 +21,7 @@ _LONG = re.compile(rf"\S{{{LONGEST_WORD}}}(?=\S)")
 BREAK = "\u200b"
 """Zero-width space: where a word too long for a line may be broken."""
 MOST_PROBES = 200
+UNSHOWN = "? stands for a letter this paper has no font for; the record has it"
 _FONTS = '("Libertinus Serif", "DejaVu Sans Mono")'
 _PROBE = f"""#set document(title: "probe", date: none)
 #set text(font: {_FONTS})
@@ -33,6 +34,8 @@ def note_pdf(note: Note) -> bytes:
     written_on = _date(note.written_at)
     lacking = _lacking(frozenset("".join(_strings(data))))
     data = _printable(data, lacking)
+    if any(category(one).startswith("L") for one in lacking):
+        data["status"] += f" · {UNSHOWN}"
     if written_on:
         data["written_on"] = written_on
     template = (resources.files("endfeel.documents") / "typst" / "note.typ").read_bytes()
@@ -85,9 +88,14 @@ def _printable(value: Any, lacking: frozenset[str]) -> Any:
 
 
 def printable(text: str, lacking: frozenset[str]) -> str:
-    """Text the bundled fonts can show: characters they lack stand by name in brackets, very long words may break."""
-    shown = "".join(f"[{name(one, f'U+{ord(one):04X}').lower()}]" if one in lacking else one for one in text)
+    """Text the bundled fonts can show: a letter they lack is a question mark, another sign stands by its name in
+    brackets, very long words may break."""
+    shown = "".join(_stand_in(one) if one in lacking else one for one in text)
     return _LONG.sub(lambda run: run[0] + BREAK, shown)
+
+
+def _stand_in(sign: str) -> str:
+    return "?" if category(sign).startswith("L") else f"[{name(sign, f'U+{ord(sign):04X}').lower()}]"
 
 
 def _lacking(characters: frozenset[str]) -> frozenset[str]:

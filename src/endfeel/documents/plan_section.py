@@ -34,7 +34,7 @@ def plan_section(assessment: Assessment, library: Library) -> Section:
         best = assessment.next_tests[0]
         where = side_and_level(best.side, best.level)
         how = f"{where}, {spoken(best.position)}, {best.seconds:.0f} s"
-        blocks.append(text(f"Next test: {best.name}, {how}. {sentence(best.reason)}"))
+        blocks.append(text(f"Next test: {best.name}, {how}. {sentence(library.catalogue.with_names(best.reason))}"))
     else:
         blocks.append(text("No further test is worth its time now."))
     blocks += _steps(assessment.plan)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from unicodedata import category
 
+from endfeel.evidence.figures import Provenance
 from endfeel.vocabulary import MOBILITY_NAMES, Finding, Side, Unit, level_reached
 
 NOT_RECORDED = "–"
@@ -53,6 +54,11 @@ def apart(value: float, other: float, unit: str) -> str:
     steps = int(abs(value - other))
     word = "level" if steps == 1 else "levels"
     return f"{steps} {word} {'lower' if value < other else 'higher'}" if steps else "same level"
+
+
+def weakest(labels: Iterable[str]) -> str:
+    """The label that says least for a figure: practice before memory before read."""
+    return max(labels, key=[label.label for label in Provenance].index, default=Provenance.PRACTICE.label)
 
 
 def sentence(text: str) -> str:

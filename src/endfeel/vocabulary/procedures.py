@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from endfeel.vocabulary.errors import NotFound
 from endfeel.vocabulary.terms import OutcomeKind, Position
+
+_ID = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,10 @@ class Catalogue:
             return self.by_id[procedure_id]
         except KeyError:
             raise NotFound(f"no procedure {procedure_id!r}; `endfeel vocabulary` lists them") from None
+
+    def with_names(self, text: str) -> str:
+        """A sentence with every procedure's id in it replaced by its name."""
+        return _ID.sub(lambda word: self.by_id[word[0]].name if word[0] in self.by_id else word[0], text)
 
     def __contains__(self, procedure_id: object) -> bool:
         return procedure_id in self.by_id

@@ -57,6 +57,7 @@ def test_a_file_that_cannot_be_opened_is_a_clear_fault(
 def test_the_vocabulary_lists_every_id_with_its_name(library: Library, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["vocabulary", "--json"]) == 0
     lists = json.loads(capsys.readouterr().out)
+    assert lists.pop("release") == library.release
     assert set(lists["procedures"]) == set(library.catalogue.by_id)
     assert lists["procedures"]["gh_post"].startswith("Posterior glide in the resting position")
     assert set(lists["cues"]) == {cue["id"] for cue in library.documents["safety_rules"]["cue"]}
