@@ -37,7 +37,12 @@ def run(options: argparse.Namespace) -> int:
 
     release = load_library().release
     order = [word.strip() for word in options.order.split(",")] if options.order else []
-    ratings = read_ratings(case_text_of(options.file), file=Path(options.file).name, kind=options.kind, order=order)
+    ratings = read_ratings(
+        case_text_of(options.file, "a CSV file of ratings"),
+        file=Path(options.file).name,
+        kind=options.kind,
+        order=order,
+    )
     result = agreement(ratings)
     if options.json:
         print_json({**agreement_dict(result), "release": release, "cautions": list(CAUTIONS)})

@@ -45,14 +45,14 @@ def warn_of_gaps(case: Case) -> None:
         print(style(text, "warn", sys.stderr), file=sys.stderr)
 
 
-def case_text_of(path: str) -> str:
+def case_text_of(path: str, wanted: str = "a case file (.txt or .toml)") -> str:
     """The file's text. Raises CannotRead when it is missing, a folder, or not UTF-8."""
     try:
         return Path(path).read_bytes().decode("utf-8-sig")
     except FileNotFoundError:
-        fault = Fault("no such file", read=path, would_do="the path of a case file (.txt or .toml)")
+        fault = Fault("no such file", read=path, would_do=f"the path of {wanted}")
     except (IsADirectoryError, PermissionError) as error:
-        fault = Fault(str(error.strerror), read=path, would_do="a readable case file (.txt or .toml)")
+        fault = Fault(str(error.strerror), read=path, would_do=f"the path of {wanted} that may be read")
     except UnicodeDecodeError as error:
         fault = Fault(f"not UTF-8 text at byte {error.start}", file=path, would_do="the file saved as UTF-8")
     raise CannotRead([fault])
