@@ -14,7 +14,7 @@ from endfeel.cli.main import COMMANDS
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "endfeel"
 ROOMS = sorted(path.parent.name for path in PACKAGE.glob("*/__init__.py"))
-CORE = ("vocabulary", "safety", "measurement", "inference", "planner", "assessment")
+CORE = ("vocabulary", "anatomy", "mechanics", "safety", "measurement", "inference", "planner", "assessment")
 
 
 def tracked_files() -> list[Path]:

@@ -24,9 +24,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Seed, reason, plan, re-test, write; say how to open the pages."""
     from endfeel import care
-    from endfeel.assessment import read_case
-    from endfeel.cli.plan import print_plan
+    from endfeel.assessment import assess, read_case
+    from endfeel.cli.plan import before_hands, print_comparison, print_plan
     from endfeel.cli.reason import print_assessment, print_retests
+    from endfeel.planner import compare_with_textbook
 
     minutes = checked_minutes(options.minutes)
     began = time.perf_counter()
@@ -42,6 +43,11 @@ def run(options: argparse.Namespace) -> int:
     view = care.view_visit(desk, visit_id, minutes)
     print(file=sys.stderr)
     print(style("INVENTED EXAMPLE: no real person, made for this demonstration", "bold"))
+    start = assess(before_hands(case), desk.library, minutes, model=desk.model)
+    print(style("\nBefore hands are laid on: what the story calls for", "head"))
+    print_plan(start)
+    print_comparison(compare_with_textbook(start.case, start.posterior, start.verdict, desk.library))
+    print(style("\nAfter the examination", "head"))
     print_assessment(view.assessment)
     print_plan(view.assessment)
     print_retests(view.assessment)

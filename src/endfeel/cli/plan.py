@@ -11,6 +11,7 @@ from endfeel.vocabulary import CAUTIONS
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
     from endfeel.planner import Plan, Road
+    from endfeel.vocabulary import Case
 
 _MOST_LEFT_OUT = 6
 
@@ -23,6 +24,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
                         help="position the person is in now (default sitting)")  # fmt: skip
     parser.add_argument("--pin", action="append", default=[], metavar="PROCEDURE", help="a procedure you insist on")
     parser.add_argument("--forbid", action="append", default=[], metavar="PROCEDURE", help="a procedure you refuse")
+    parser.add_argument(
+        "--afresh", action="store_true", help="from the story alone, as if nothing had been examined"
+    )
     parser.add_argument("--compare", action="store_true", help="beside the order a textbook gives")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
@@ -42,26 +46,37 @@ def run(options: argparse.Namespace) -> int:
     for wanted in (*options.pin, *options.forbid):
         library.catalogue[wanted]
     case = open_case(options.case, library)
+    if options.afresh:
+        case = before_hands(case)
     position = Position(options.position)
     assessment = assess(case, library, minutes, position=position)
     if options.pin or options.forbid:
         made = plan(case, assessment.posterior, assessment.verdict, library, minutes, position=position,
                     pinned=tuple(options.pin), forbidden=tuple(options.forbid))  # fmt: skip
         assessment = replace(assessment, plan=made)
-    if options.json:
-        print_json(plan_json(assessment))
-        return 0
-    print_plan(assessment)
+    rows: tuple[tuple[float, Road, Road], ...] = ()
     if options.compare:
         rows = compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position)
+    if options.json:
+        print_json(plan_json(assessment, rows))
+        return 0
+    print_plan(assessment)
+    if rows:
         print_comparison(rows)
     print()
     footer(assessment.release)
     return 0
 
 
-def plan_json(assessment: Assessment) -> dict[str, Any]:
-    """The plan as plain data."""
+def before_hands(case: Case) -> Case:
+    """The same person and story with nothing examined, treated or tested again."""
+    from dataclasses import replace
+
+    return replace(case, findings=(), treatments=(), retests=())
+
+
+def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...] = ()) -> dict[str, Any]:
+    """The plan as plain data, with the table against the textbook order where it was asked for."""
     made = assessment.plan
     return {
         "steps": [
@@ -77,6 +92,15 @@ def plan_json(assessment: Assessment) -> dict[str, Any]:
         "seconds": made.seconds,
         "irritability_load": made.irritability_load,
         "load_budget": made.load_budget,
+        "borne_load": made.borne_load,
+        "compared": [
+            {
+                "minutes": available, "road": road.name, "tests": road.procedures, "changes": road.position_changes,
+                "used_minutes": round(road.minutes, 2), "information_bits": round(road.information_bits, 4),
+            }
+            for available, planned, textbook in rows
+            for road in (planned, textbook)
+        ],
         "information_bits": round(made.information_bits, 4),
         "bound_bits": round(made.bound_bits, 4),
         "gap": round(made.gap, 4),
@@ -110,7 +134,8 @@ def print_plan(assessment: Assessment) -> None:
     say(f"{len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
         f"min; expected to teach {made.information_bits:.2f} bits, "
         f"at most {made.gap:.0%} below the proven bound.", "  ")  # fmt: skip
-    say(f"Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} "
+    borne = f", {made.borne_load:g} borne already" if made.borne_load else ""
+    say(f"Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} left{borne} "
         "(custom of the trade, no source).", "  ")  # fmt: skip
     reasons: dict[str, list[str]] = {}
     for left in made.left_out:
