@@ -1,7 +1,16 @@
 """Capsule and ligaments as fibres: strain, tension, joint play and passive range."""
 
 from endfeel.mechanics.changes import Change, cut, lengthened, shortened, stiffened
-from endfeel.mechanics.shoulder import Bands, End, Glide, Shoulders, arm, default_shoulder, draw_population
+from endfeel.mechanics.shoulder import (
+    Bands,
+    End,
+    Glide,
+    Shoulders,
+    arm,
+    arm_on_thorax,
+    default_shoulder,
+    draw_population,
+)
 
 __all__ = [
     "Bands",
@@ -10,6 +19,7 @@ __all__ = [
     "Glide",
     "Shoulders",
     "arm",
+    "arm_on_thorax",
     "cut",
     "default_shoulder",
     "draw_population",

@@ -12,14 +12,17 @@ from typing import Literal, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike
 
-from endfeel.anatomy.frames import SCAPULA, UP, humerus_from_clinical
-from endfeel.anatomy.rotations import inverse, rotation_from_angles, turn_about, turned
+from endfeel.anatomy.frames import SCAPULA, humerus_from_clinical
+from endfeel.anatomy.rhythm import DEFAULT_RHYTHM, Rhythm, find_rhythm
+from endfeel.anatomy.rotations import inverse, rotation_from_angles, vector_from_rotation
 from endfeel.anatomy.units import Floats, rad_from_deg
 from endfeel.evidence.figures import Figure, number
 from endfeel.evidence.library import Library
 from endfeel.vocabulary import NotFound
 
 Moving: TypeAlias = Literal["plane", "elevation", "axial"]
+STEP_RAD = 1e-4
+"""Numerical: half the turn over which an axis of motion is found."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,21 +39,23 @@ class Motion:
     """+1 or −1: which way the moving angle goes."""
     scapula_in_thorax: Floats
     """(3, 3) how the shoulder blade is held; the unit matrix where the angles are those in the scapula."""
+    rhythm: Rhythm | None = None
+    """How the blade follows the arm when it is left free; it is then not held."""
 
     def humerus(self, travelled_rad: ArrayLike) -> Floats:
         """The humerus in the scapula, (..., 3, 3), when the moving angle reads this in the motion's sense."""
-        return inverse(self.scapula_in_thorax) @ self._in_thorax(travelled_rad)
+        plane, elevation, axial = self._angles(travelled_rad)
+        blade = self.scapula_in_thorax
+        if self.rhythm is not None:
+            blade = self.rhythm.follow(plane, elevation).thorax_from_scapula
+        return inverse(blade) @ humerus_from_clinical(plane, elevation, axial)
 
     def axis(self, travelled_rad: ArrayLike) -> Floats:
-        """The axis about which the motion goes on, (..., 3) in scapula axes."""
+        """How the humerus turns in the scapula for each radian of the moving angle, (..., 3) in scapula axes: the axis
+        of motion, of length one where the blade is held."""
         travelled = np.asarray(travelled_rad, dtype=float)
-        if self.moving == "plane":
-            axis = np.broadcast_to(UP, (*travelled.shape, 3))
-        elif self.moving == "elevation":
-            axis = np.broadcast_to(turn_about("Y", self.plane_rad)[:, 0] * -1.0, (*travelled.shape, 3))
-        else:
-            axis = self._in_thorax(travelled)[..., :, 1]
-        return self.sense * turned(inverse(self.scapula_in_thorax), axis)
+        turn = self.humerus(travelled + STEP_RAD) @ inverse(self.humerus(travelled - STEP_RAD))
+        return vector_from_rotation(turn) / (2.0 * STEP_RAD)
 
     @property
     def start_rad(self) -> float:
@@ -60,12 +65,14 @@ class Motion:
             * {"plane": self.plane_rad, "elevation": self.elevation_rad, "axial": self.axial_rad}[self.moving]
         )
 
-    def _in_thorax(self, travelled_rad: ArrayLike) -> Floats:
-        value = self.sense * np.asarray(travelled_rad, dtype=float)
-        angles = {"plane": self.plane_rad, "elevation": self.elevation_rad, "axial": self.axial_rad} | {
-            self.moving: value
+    def _angles(self, travelled_rad: ArrayLike) -> tuple[ArrayLike, ArrayLike, ArrayLike]:
+        angles: dict[str, ArrayLike] = {
+            "plane": self.plane_rad,
+            "elevation": self.elevation_rad,
+            "axial": self.axial_rad,
+            self.moving: self.sense * np.asarray(travelled_rad, dtype=float),
         }
-        return humerus_from_clinical(angles["plane"], angles["elevation"], angles["axial"])
+        return angles["plane"], angles["elevation"], angles["axial"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +124,11 @@ def find_motion(library: Library, name: str) -> Motion:
     if name not in limits:
         raise NotFound(f"no passive motion {name!r}; there are: {', '.join(limits)}")
     return limits[name].motion
+
+
+def freed(motion: Motion, library: Library, rhythm: str = DEFAULT_RHYTHM) -> Motion:
+    """The motion with the blade free to follow the arm by a published rhythm. Raises NotFound for an unknown one."""
+    return replace(motion, rhythm=find_rhythm(library, rhythm))
 
 
 def in_scapula(motion: Motion) -> Motion:

@@ -13,7 +13,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from endfeel.anatomy.frames import humerus_from_clinical
+from endfeel.anatomy.frames import humerus_from_swing
+from endfeel.anatomy.rhythm import DEFAULT_RHYTHM, find_rhythm
+from endfeel.anatomy.rotations import inverse
 from endfeel.anatomy.sizes import Sex
 from endfeel.anatomy.units import Floats, deg_from_rad, mm_from_m, rad_from_deg
 from endfeel.evidence.figures import Figure
@@ -22,7 +24,7 @@ from endfeel.mechanics.bands import RAD_PER_HOUR, Capsule, Socket, build_capsule
 from endfeel.mechanics.changes import Change, bands_of, changed, muscle_names, with_muscle
 from endfeel.mechanics.contact import Bed, build_bed
 from endfeel.mechanics.glenohumeral import Rest, fibre_lengths_m, fibre_tensions_n, head_at_rest
-from endfeel.mechanics.motions import Motion, find_motion, published_limits, reference_rotations
+from endfeel.mechanics.motions import Motion, find_motion, freed, published_limits, reference_rotations
 from endfeel.mechanics.parameters import Parameters, read_parameters
 from endfeel.mechanics.passive_range import passive_limit
 from endfeel.mechanics.population import Traits, draw_traits, mean_traits
@@ -97,8 +99,20 @@ class End:
 
 def arm(elevation_deg: float, plane_deg: float = 0.0, rotation_deg: float = 0.0) -> Floats:
     """A pose (3, 3) of the humerus: elevation in a plane (0 that of the blade, 90 forward, −90 backward) and turn."""
-    plane, elevation, turn = (float(rad_from_deg(angle)) for angle in (plane_deg, elevation_deg, rotation_deg))
-    return humerus_from_clinical(plane, elevation, turn - plane)
+    return humerus_from_swing(*(rad_from_deg(angle) for angle in (plane_deg, elevation_deg, rotation_deg)))
+
+
+def arm_on_thorax(
+    library: Library,
+    elevation_deg: float,
+    plane_deg: float = 0.0,
+    rotation_deg: float = 0.0,
+    rhythm: str = DEFAULT_RHYTHM,
+) -> Floats:
+    """The pose (3, 3) of the humerus in the scapula when the arm is raised from the trunk (plane 0 sideways, 90
+    forward) and the blade follows by a published rhythm. Raises NotFound for an unknown rhythm."""
+    blade = find_rhythm(library, rhythm).follow(rad_from_deg(plane_deg), rad_from_deg(elevation_deg))
+    return inverse(blade.thorax_from_scapula) @ arm(elevation_deg, plane_deg, rotation_deg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,12 +198,18 @@ class Shoulders:
             curve.append(np.where(rest.converged, mm_from_m(along), np.nan))
         return np.stack(curve, axis=1)
 
-    def passive_limit(self, motion: str | Motion, moment_nm: float | None = None) -> End:
+    def passive_limit(
+        self, motion: str | Motion, moment_nm: float | None = None, scapula_follows: str | None = None
+    ) -> End:
         """How far a passive motion goes, by name from the evidence or made by hand, and what stops it.
 
-        The moment is the evidence's `manual_moment_Nm` unless stated. Raises NotFound for an unknown motion.
+        The moment is the evidence's `manual_moment_Nm` unless stated. The blade is held as the motion says, or follows
+        by the rhythm named in `scapula_follows` (the glenohumeral capsule alone then ends the motion: the blade's own
+        end is not modelled). Raises NotFound for an unknown motion or rhythm.
         """
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
+        if scapula_follows is not None:
+            asked = freed(asked, self.library, scapula_follows)
         moment = self.parameters.mean("manual_moment_Nm") if moment_nm is None else moment_nm
         limit = passive_limit(self.capsule, self.bed, asked, moment, self.bulk)
         angle = np.where(np.isnan(limit.angle_rad), asked.start_rad, limit.angle_rad)

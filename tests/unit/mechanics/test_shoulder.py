@@ -7,7 +7,17 @@ import pytest
 
 from endfeel.anatomy.rotations import angles_from_rotation, turn_about
 from endfeel.evidence.library import Library
-from endfeel.mechanics import Shoulders, arm, cut, default_shoulder, draw_population, lengthened, shortened, stiffened
+from endfeel.mechanics import (
+    Shoulders,
+    arm,
+    arm_on_thorax,
+    cut,
+    default_shoulder,
+    draw_population,
+    lengthened,
+    shortened,
+    stiffened,
+)
 from endfeel.mechanics.contact import contact_slopes
 from endfeel.mechanics.glenohumeral import resisting_moment_nm, total_energy_j
 from endfeel.mechanics.motions import find_motion, in_scapula, published_limits
@@ -174,6 +184,22 @@ def test_imposed_turns_carry_the_head(person: Shoulders) -> None:
     assert path[0, 0] == pytest.approx([0, 0, 0])
     assert abs(path[0, 1]).max() < 0.1
     assert path[0, -1, 0] < -0.3
+
+
+def test_a_free_blade_lets_the_arm_go_further(person: Shoulders) -> None:
+    """Not far, sideways without turning out: raised so, an arm stops early in life too."""
+    held = person.passive_limit("abduction")
+    free = person.passive_limit("abduction", scapula_follows="bone_pins")
+    assert free.converged[0]
+    assert free.angle_deg[0] > held.angle_deg[0] + 5
+    with pytest.raises(NotFound):
+        person.passive_limit("abduction", scapula_follows="a waltz")
+
+
+def test_the_arm_on_the_thorax_is_the_arm_in_the_blade_that_follows(library: Library) -> None:
+    """Raised 90 sideways by the bone-pin means the humerus stands about 60 degrees up in the scapula."""
+    raised = np.rad2deg(angles_from_rotation(arm_on_thorax(library, 90, 0, 0), "YXY"))
+    assert -75 < raised[1] < -45
 
 
 def test_motions_may_be_counted_in_the_scapula(library: Library) -> None:
