@@ -34,6 +34,9 @@ class Worth:
 
     articular = ()
 
+    def prospect(self, key: object) -> None:
+        return None
+
     def information_names(self) -> tuple[str, ...]:
         return tuple("abcdef")
 

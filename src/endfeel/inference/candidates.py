@@ -14,7 +14,7 @@ from endfeel.inference.model import Model
 from endfeel.inference.network import Placed, parents_of, place_instances
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import Solution
-from endfeel.vocabulary import Side
+from endfeel.vocabulary import OutcomeKind, Side
 
 Candidate = tuple[str, Side | None, str | None]
 """Procedure id, side, level."""
@@ -127,7 +127,7 @@ def information_bits(candidates: Sequence[Candidate], solution: Solution, model:
     seen = outcome_probabilities(ahead, states, solution, model)
     np.add.at(bits, ahead.owner, _entropy(seen.mean(axis=0)) - _entropy(seen).mean(axis=0))
     for c, angle, instances, effects, variances in ahead.angles:
-        bits[c] += _angle_bits(angle, states[:, instances].astype(float), effects, variances)
+        bits[c] += _angle_bits(angle, states[:, instances].astype(float), effects, variances, model)
     return bits.clip(min=0.0)
 
 
@@ -158,27 +158,102 @@ def _entropy(probability: NDArray[Any]) -> NDArray[Any]:
     return np.asarray(-(inside * np.log2(inside) + (1.0 - inside) * np.log2(1.0 - inside)))
 
 
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """The outcome of a test that would say most, and what it would do to the contributor it says it about."""
+
+    outcome: str
+    """In words: `stiff`, `weak`, `20 degrees or more lost`."""
+    contributor: str
+    before: float
+    if_seen: float
+    if_not: float
+
+    def __str__(self) -> str:
+        return f"{self.before:.0%} now, {self.if_seen:.0%} if {self.outcome}, {self.if_not:.0%} if not"
+
+
+OUTCOME_WORDS = {"hypo": "stiff", "hyper": "slack", "apprehension": "apprehensive", "pain": "painful"}
+LOST = "20 degrees or more lost"
+
+
 def contributor_information_bits(
     candidates: Sequence[Candidate], solution: Solution, model: Model
-) -> tuple[Array, Array]:
-    """(candidates, n) bits each test is expected to say about each contributor alone, and (n,) bits still open.
+) -> tuple[Array, Array, tuple[Prospect | None, ...]]:
+    """(candidates, n) bits each test is expected to say about each contributor alone, (n,) bits still open, and
+    what each test's most telling outcome would do.
 
     The expected error of a mutual information estimated from a sample is taken off.
     """
     open_bits = _entropy(solution.probability)
     bits = np.zeros((len(candidates), len(open_bits)))
     if not candidates:
-        return bits, open_bits
+        return bits, open_bits, ()
     ahead = outlook(candidates, solution, model)
     states, _ = solution.draw(SAMPLES, SEED)
     told = [outcome_probabilities(ahead, states, solution, model)]
     owner = [ahead.owner]
     for c, angle, instances, effects, variances in ahead.angles:
-        cells = _angle_cells(angle, states[:, instances].astype(float), effects, variances)
+        cells = _angle_cells(angle, states[:, instances].astype(float), effects, variances, model)
         told.append(cells.astype(np.float32))
         owner.append(np.full(cells.shape[1], c))
-    np.add.at(bits, np.concatenate(owner), _bits_by_contributor(np.concatenate(told, axis=1), states))
-    return np.minimum(bits, open_bits), open_bits
+    owners, seen = np.concatenate(owner), np.concatenate(told, axis=1)
+    by_outcome = _bits_by_contributor(seen, states)
+    np.add.at(bits, owners, by_outcome)
+    names = (*ahead.names, *_lost_names(len(seen[0]) - len(ahead.names)))
+    return (
+        np.minimum(bits, open_bits),
+        open_bits,
+        _prospects(len(candidates), owners, names, by_outcome, seen, states, solution),
+    )
+
+
+def _lost_names(columns: int) -> tuple[str, ...]:
+    """Names of the steps of the angles: only the last two together make an outcome worth a name."""
+    steps = len(ANGLE_CUTS_DEG) + 1
+    return tuple(LOST if k % steps >= steps - 2 else "" for k in range(columns))
+
+
+def _prospects(
+    count: int,
+    owners: NDArray[np.intp],
+    names: tuple[str, ...],
+    bits: Array,
+    seen: NDArray[np.float32],
+    states: NDArray[np.bool_],
+    solution: Solution,
+) -> tuple[Prospect | None, ...]:
+    """Per candidate its most telling outcome. Chances after it are those among the drawn combinations, moved to the
+    exact chance before it on the scale of odds."""
+    named = np.array([bool(name) for name in names])
+    best_bits = np.where(named, bits.max(axis=1), -1.0)
+    found: list[Prospect | None] = [None] * count
+    for f in np.argsort(best_bits):
+        if best_bits[f] <= 0.0:
+            continue
+        i = int(bits[f].argmax())
+        present = states[:, i]
+        chance = (
+            seen[:, f] if names[f] != LOST else seen[:, (owners == owners[f]) & (np.array(names) == LOST)].sum(axis=1)
+        )
+        before = float(solution.probability[i])
+        found[owners[f]] = Prospect(
+            OUTCOME_WORDS.get(names[f], names[f]),
+            solution.network.instances[i].name,
+            before,
+            _after(before, chance[present], chance[~present]),
+            _after(before, 1.0 - chance[present], 1.0 - chance[~present]),
+        )
+    return tuple(found)
+
+
+def _after(before: float, with_it: NDArray[np.float32], without: NDArray[np.float32]) -> float:
+    """A chance after an outcome, from how likely the outcome is with and without the contributor."""
+    if not len(with_it) or not len(without):
+        return before
+    likely, otherwise = float(with_it.mean()), float(without.mean())
+    weight = before * likely
+    return weight / max(1e-12, weight + (1.0 - before) * otherwise)
 
 
 def _bits_by_contributor(seen: NDArray[np.float32], states: NDArray[np.bool_]) -> Array:
@@ -195,17 +270,21 @@ def _bits_by_contributor(seen: NDArray[np.float32], states: NDArray[np.bool_]) -
     return np.asarray((bits - spare[:, None]).clip(min=0.0), dtype=float)
 
 
-def _angle_bits(angle: AngleSpec, chosen: Array, effects: Array, variances: Array) -> float:
-    cells = _angle_cells(angle, chosen, effects, variances)
+def _angle_bits(angle: AngleSpec, chosen: Array, effects: Array, variances: Array, model: Model) -> float:
+    cells = _angle_cells(angle, chosen, effects, variances, model)
     overall = cells.mean(axis=0)
     return float(-(overall * np.log2(overall)).sum() + (cells * np.log2(cells)).sum(axis=1).mean())
 
 
-def _angle_cells(angle: AngleSpec, chosen: Array, effects: Array, variances: Array) -> Array:
-    """(S, steps) probability of the deficit falling in each step."""
+def _angle_cells(angle: AngleSpec, chosen: Array, effects: Array, variances: Array, model: Model) -> Array:
+    """(S, steps) probability of the deficit falling in each step; some angles tell nothing of structure."""
     mean = chosen @ effects
     sd = np.sqrt(2 * angle.error_sd_deg**2 + angle.side_sd_deg**2 + chosen @ variances)
-    below = _normal_cdf((np.array(ANGLE_CUTS_DEG)[None, :] - mean[:, None]) / sd[:, None])
+    active = model.catalogue[angle.procedure].outcomes is OutcomeKind.ACTIVE
+    name = "pain_limited" if active else "stray_angle"
+    share, spread_deg = model.parameters[f"{name}_share"], model.parameters[f"{name}_sd"]
+    cuts = np.array(ANGLE_CUTS_DEG)[None, :]
+    below = (1.0 - share) * _normal_cdf((cuts - mean[:, None]) / sd[:, None]) + share * _normal_cdf(cuts / spread_deg)
     edges = np.concatenate((np.zeros((len(mean), 1)), below, np.ones((len(mean), 1))), axis=1)
     return np.asarray(np.diff(edges, axis=1).clip(1e-9))
 

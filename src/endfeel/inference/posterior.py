@@ -14,6 +14,7 @@ from endfeel.inference.candidates import (
     SAMPLES,
     SEED,
     Candidate,
+    Prospect,
     class_information_bits,
     contributor_information_bits,
     information_bits,
@@ -84,8 +85,20 @@ class Posterior:
         Asked twice about the same candidates (the plan and the next test do), it is computed once."""
         asked = tuple(candidates)
         if asked not in self._told:
-            self._told[asked] = contributor_information_bits(asked, self.solution, self.model)
+            bits, still_open, prospects = contributor_information_bits(asked, self.solution, self.model)
+            self._told[asked] = bits, still_open
+            self._prospects.update(zip(asked, prospects, strict=True))
         return self._told[asked]
+
+    def prospect(self, candidate: Candidate) -> Prospect | None:
+        """What a test's most telling outcome would do; None when nothing tells."""
+        if candidate not in self._prospects:
+            self.information([candidate])
+        return self._prospects[candidate]
+
+    @cached_property
+    def _prospects(self) -> dict[Candidate, Prospect | None]:
+        return {}
 
     @cached_property
     def _told(self) -> dict[tuple[Candidate, ...], tuple[NDArray[np.float64], NDArray[np.float64]]]:

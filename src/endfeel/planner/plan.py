@@ -17,7 +17,7 @@ from endfeel.planner.learning import Array, Learning
 from endfeel.planner.search import Choice, Limits, choose
 from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
 from endfeel.safety import Verdict
-from endfeel.vocabulary import LEVELS, Case, Position
+from endfeel.vocabulary import LEVELS, Case, Position, Side
 
 SECOND_TOPIC = 1 / 3
 """A second contributor is named when a test tells at least this share as much about it: a matter of wording."""
@@ -103,7 +103,7 @@ def next_tests(
         if worth[i, k] and len(found) < most:
             told = float(gained[i, k]), float(seconds[i, k]), float(best[i])
             turns = positions[k] is not position
-            found.append(_next(candidates[i], positions[k], *told, turns, topics(learning.bits[i])))
+            found.append(_next(candidates[i], positions[k], *told, turns, topics(learning.bits[i], candidates[i].key)))
     return tuple(found)
 
 
@@ -128,13 +128,17 @@ def learning_of(posterior: Posterior, candidates: list[Candidate], settings: Set
     )  # fmt: skip
 
 
-def _topics(posterior: Posterior) -> Callable[[Array], str]:
+def _topics(posterior: Posterior) -> Callable[[Array, tuple[str, Side | None, str | None]], str]:
     names = posterior.information_names()
 
-    def name(bits: Array) -> str:
+    def name(bits: Array, key: tuple[str, Side | None, str | None]) -> str:
         told = bits >= max(SECOND_TOPIC * bits.max(initial=0.0), 1e-9)
-        named = dict.fromkeys(names[i] for i in np.argsort(-bits) if told[i])
-        return " and ".join(list(named)[:2]) or "what is left"
+        named = list(dict.fromkeys(names[i] for i in np.argsort(-bits) if told[i]))[:2]
+        prospect = posterior.prospect(key)
+        if prospect is None or not named:
+            return " and ".join(named) or "what is left"
+        others = [one for one in named if one != prospect.contributor]
+        return " and ".join([*others, f"{prospect.contributor} ({prospect})"])
 
     return name
 
@@ -237,7 +241,7 @@ def _preferred(
 def _compose(
     best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning,
     settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
-    topics: Callable[[Array], str], places: Places,
+    topics: Callable[[Array, tuple[str, Side | None, str | None]], str], places: Places,
 ) -> Plan:  # fmt: skip
     order, choice, bound = best
     where, share = places.along(order)
@@ -249,7 +253,9 @@ def _compose(
     for count, i in enumerate(arranged, 1):
         after = learning.of(arranged[:count], share)
         turn = settings.change_seconds(steps[-1].position if steps else order[0], placed[i])
-        steps.append(_step(candidates[i], placed[i], after - before, must, topics(learning.bits[i]), turn))
+        steps.append(
+            _step(candidates[i], placed[i], after - before, must, topics(learning.bits[i], candidates[i].key), turn)
+        )
         before = after
     spent = sum(step.seconds for step in steps) + turning_seconds(visited, settings)
     load = sum(step.irritability_load for step in steps) + (len(visited) - 1) * settings.change_load

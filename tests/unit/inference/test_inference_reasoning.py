@@ -232,3 +232,13 @@ def test_every_link_names_a_contributor_a_procedure_and_an_outcome_that_exist(li
     for modifier in model.modifiers:
         assert modifier.contributors <= contributors
         assert modifier.conditions, f"{modifier.id} would always apply"
+
+
+def test_a_prospect_is_what_the_outcome_would_do_when_it_came(model: Model) -> None:
+    bare = told(model)
+    prospect = bare.prospect(("gh_post_flex90", RIGHT, None))
+    assert prospect is not None
+    assert prospect.if_not < prospect.before < prospect.if_seen
+    name = next(b for b in bare.beliefs if prospect.contributor.startswith(b.name))
+    came = told(model, Finding("gh_post_flex90", RIGHT, mobility=1))
+    assert share(came, name.contributor) == pytest.approx(prospect.if_seen, abs=0.06)
