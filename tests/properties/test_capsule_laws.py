@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
 from endfeel.mechanics import Shoulders, arm, draw_population
 from endfeel.mechanics.glenohumeral import head_at_rest, only, only_bed, total_energy_j
@@ -54,7 +53,3 @@ def test_bands_only_pull_and_their_shares_are_a_whole_or_nothing(elevation: floa
     assert ((bands.tension_n > 0.0) == (bands.strain_percent > 0.0)).all()
     whole = bands.share.sum(axis=1)
     assert np.isclose(whole, 1.0).sum() + np.isclose(whole, 0.0).sum() == 6
-
-
-def test_the_population_is_the_one_of_the_evidence(library: Library) -> None:
-    assert PEOPLE.library.release == library.release
