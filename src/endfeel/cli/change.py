@@ -8,7 +8,7 @@ from typing import Any
 from endfeel.cli.terminal import footer, print_json, style
 from endfeel.evidence.figures import number
 from endfeel.measurement import Change, ChangeVerdict, ErrorFigure, compare
-from endfeel.vocabulary import CAUTIONS
+from endfeel.vocabulary import CAUTIONS, CannotRead, Fault, Unit, level_reached
 
 WORDS = {
     ChangeVerdict.WITHIN_ERROR: ("within measurement error", "warn"),
@@ -26,12 +26,33 @@ FIGURE_NAMES = {
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("measure", help="a measure (spadi), a procedure (gh_er_0), pain, mobility or strength")
-    parser.add_argument("before", type=float)
-    parser.add_argument("after", type=float)
+    parser.add_argument("before", type=measured, help="a number, or the place a hand reached (T7)")
+    parser.add_argument("after", type=measured)
     parser.add_argument("--instrument", help="words of the instrument used both times, such as goniometer")
     parser.add_argument("--rater", choices=["intra", "inter"], default="intra", help="same examiner, or two")
     parser.add_argument("--population", help="words that must stand in the population of the figure used")
     parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def measured(word: str) -> float:
+    """A number as written, or the step of the place a hand reached. Raises ValueError."""
+    from endfeel.vocabulary.ranges import Reached
+    from endfeel.vocabulary.shorthand.details import REACH_WORDS
+
+    step = REACH_WORDS.get(word.lower())
+    return float(word) if step is None else Reached(step)
+
+
+def _refuse_mixture(change: Change) -> None:
+    """A place where a number is wanted, or a number where a place is."""
+    from endfeel.vocabulary.ranges import Reached
+
+    wanted = change.unit == Unit.LEVEL
+    for name, value in (("before", change.before), ("after", change.after)):
+        if isinstance(value, Reached) != wanted:
+            read = level_reached(value) if isinstance(value, Reached) else f"{value:g}"
+            would = "a place the hand reaches, such as T7 or buttock" if wanted else f"a number of {change.unit}"
+            raise CannotRead([Fault(f"{change.name} is not compared so", read, would, field=name)])
 
 
 def run(options: argparse.Namespace) -> int:
@@ -48,6 +69,7 @@ def run(options: argparse.Namespace) -> int:
         rater=options.rater,
         population=options.population,
     )
+    _refuse_mixture(change)
     if options.json:
         print_json({**change_dict(change), "release": library.release, "cautions": list(CAUTIONS)})
     else:
@@ -91,7 +113,11 @@ def _figure_dict(figure: ErrorFigure) -> dict[str, Any]:
 def _print(change: Change) -> None:
     words, kind = WORDS[change.verdict]
     print(style(change.name, "head"))
-    print(f"{change.before:g} to {change.after:g} {change.unit}: {change.difference:+g} ({change.direction})")
+    if change.unit == Unit.LEVEL:
+        places = f"{level_reached(change.before)} to {level_reached(change.after)}"
+        print(f"{places}: {change.difference:+g} levels ({change.direction})")
+    else:
+        print(f"{change.before:g} to {change.after:g} {change.unit}: {change.difference:+g} ({change.direction})")
     print(style(words, kind))
     for figure in change.figures:
         label = figure.value.provenance.label

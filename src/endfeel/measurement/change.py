@@ -18,7 +18,7 @@ from endfeel.measurement.error_figures import (
 )
 from endfeel.measurement.outcome_figures import important_change, measure_entry, outcome_basis
 from endfeel.measurement.score import form_of
-from endfeel.vocabulary import CannotRead, Fault, NotFound, OutcomeKind
+from endfeel.vocabulary import CannotRead, Fault, NotFound, OutcomeKind, Unit
 
 PAIN = "pain"
 ALIASES = {PAIN: "nprs"}
@@ -184,12 +184,14 @@ def _procedure_subject(procedure_id: str, wanted: Wanted, library: Library) -> _
             grade.best, grade.basis, None, grade.caveats,
         )  # fmt: skip
     movement = movement_of(procedure_id, library)
-    unit = movement["unit"] if movement else "N" if procedure.outcomes is OutcomeKind.RESISTED else "deg"
+    reached = not movement and procedure_id in library.documents["ranges"]["procedure"][Unit.LEVEL]
+    usual = "N" if procedure.outcomes is OutcomeKind.RESISTED else "deg"
+    unit = movement["unit"] if movement else Unit.LEVEL.value if reached else usual
     low, high = library.documents["ranges"]["limit"][unit]
     mode = "" if unit == "N" else "active" if procedure.outcomes is OutcomeKind.ACTIVE else "passive"
     asked = Wanted(mode, wanted.instrument, wanted.rater, wanted.population)
     basis = motion_basis(movement, asked, library) if movement else None
-    caveats = ("instrument not stated; use the same one both times",) if not wanted.instrument else ()
+    caveats = ("instrument not stated; use the same one both times",) if not (wanted.instrument or reached) else ()
     return _Subject(
         procedure_id, procedure.name, unit, low, high, movement["better"] if movement else "up",
         basis=basis, caveats=caveats,

@@ -135,3 +135,13 @@ def test_an_output_that_is_full_is_told_and_not_traced() -> None:
     assert b"No space left" in done.stderr
     assert b"Traceback" not in done.stderr
     assert b"Exception ignored" not in done.stderr
+
+
+def test_how_high_a_hand_reaches_is_compared_by_place_and_not_judged(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["change", "act_hbb", "L3", "T10"]) == 0
+    shown = capsys.readouterr().out
+    assert "L3 to T10: +5 levels (better)" in shown
+    assert "cannot be judged" in shown
+    for asked, would in (("act_hbb 5 10", "such as T7"), ("gh_er_0 30 T10", "a number of deg")):
+        assert main(["change", *asked.split()]) == 1
+        assert would in capsys.readouterr().err
