@@ -21,6 +21,8 @@ COMMANDS: dict[str, str] = {
     "score": "the arithmetic of an outcome measure",
     "change": "within error, changed, or changed and matters",
     "agree": "agreement between examiners",
+    "restraint": "what every band of the shoulder's capsule does in a position of the arm",
+    "play": "how far a joint glides under a force, and what holds it back",
     "share": "how much each joint contributes to a lost range of the arm",
     "links": "examine a drawn population of shoulders; rebuild the computed links",
     "evidence": "list and search the figures",

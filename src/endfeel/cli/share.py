@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.picture_files import add_pictures, wants_picture, write_pictures
 from endfeel.cli.terminal import bar, print_json, style
 from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
 
@@ -65,6 +66,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="published scapular rhythm: fluoroscopy, bone_pins, regression, coupled, two_to_one",
     )
     parser.add_argument("--json", action="store_true", help="one JSON object")
+    add_pictures(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -83,6 +85,8 @@ def run(options: argparse.Namespace) -> int:
                 [Fault("no published norm for inward rotation, arm at the side", would_do="--other-side DEG")]
             )
         shares = share_of_turning(library, known, _turning(options.movement), options.arm)
+    if wants_picture(options):
+        write_pictures(options, lambda font: _picture(shares, options, known, plane, library, font))
     if options.json:
         print_json(shares_json(shares, options, known, plane, library))
     else:
@@ -169,11 +173,7 @@ def _print(shares: Shares, options: argparse.Namespace, known: Known, plane: flo
     from endfeel.evidence.cite import LEGEND, MARKS
 
     mark = MARKS[shares.basis.provenance]
-    if options.movement == "raising":
-        what = f"raising the arm, {plane:g}° in front of the frontal plane"
-    else:
-        what = f"turning the arm {options.movement}, arm {'at the side' if options.arm == 'side' else 'abducted'}"
-    print(style(f"Share of each joint: {what}", "head"))
+    print(style(f"Share of each joint: {_movement(options, plane)}", "head"))
     if known.normal_deg is None:
         usual = f"{mark}{shares.normal_deg:.0f}° usual"
     else:
@@ -196,6 +196,37 @@ def _print(shares: Shares, options: argparse.Namespace, known: Known, plane: flo
     print(style(LEGEND, "dim"))
     print(SHORT_CAUTION)
     print(f"Evidence release {library.release}")
+
+
+def _movement(options: argparse.Namespace, plane: float) -> str:
+    if options.movement == "raising":
+        return f"raising the arm, {plane:g}° in front of the frontal plane"
+    return f"turning the arm {options.movement}, arm {'at the side' if options.arm == 'side' else 'abducted'}"
+
+
+def _picture(
+    shares: Shares, options: argparse.Namespace, known: Known, plane: float, library: Library, font: str
+) -> str:
+    from endfeel import __version__
+    from endfeel.pictures import JointPart, Words, share_picture
+
+    parts = [
+        JointPart(part.name, part.normal_deg, part.now_deg, part.lost_deg, _interval(part), part.share_ratio)
+        for part in shares.parts
+    ]
+    usual = "usual" if known.normal_deg is None else "on the other side"
+    lost = f"lost {shares.lost_deg:.0f}° ± {shares.lost_sd_deg:.0f} (one standard deviation)"
+    unclear = () if _is_clear(shares) else ("The loss is not larger than measurement error: no shares are given.",)
+    label = f"Computed from {len(shares.basis.figures)} figures, the weakest of them {shares.basis.provenance.label}."
+    words = Words(
+        f"Share of each joint: {_movement(options, plane)}",
+        f"{known.total_deg:g}° of {shares.normal_deg:.0f}° {usual}, {lost}",
+        [
+            *unclear, *(caveat[0].upper() + caveat[1:] + "." for caveat in _caveats(shares)), label,
+            f"Evidence release {library.release}, endfeel {__version__}. {SHORT_CAUTION}",
+        ],
+    )  # fmt: skip
+    return share_picture(parts, words, font)
 
 
 def _part_line(part: PartShare, mark: str) -> str:

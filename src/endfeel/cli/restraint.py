@@ -1,0 +1,265 @@
+"""`endfeel restraint`: what every band of the capsule does in a position of the arm."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from endfeel.cli.picture_files import add_pictures, wants_picture, write_pictures
+from endfeel.cli.shoulder_options import (
+    HELD,
+    Asked,
+    add_people,
+    add_pose,
+    basis_of_shoulders,
+    mean_and_people,
+    pose_json,
+    pose_of,
+    read_asked,
+    taut_n,
+)
+from endfeel.cli.shoulder_words import (
+    clavicle_of,
+    figures_json,
+    foot_of,
+    held_json,
+    people_json,
+    print_sources,
+    spread_of,
+    where_words,
+)
+from endfeel.cli.terminal import bar, footer, print_json, say, style
+from endfeel.vocabulary import SHORT_CAUTION
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from endfeel.anatomy.figures import Basis
+    from endfeel.anatomy.units import Floats
+    from endfeel.evidence.library import Library
+    from endfeel.mechanics import Bands, Shoulders
+    from endfeel.pictures import StrainScale
+
+NEAR_FAILURE = "ligament_geometry.lg033.value"
+"""The strain at which the middle of a band fails; its ends at the bone bear more."""
+TOUCH = "Strain and stretch are those of the tightest fibre of a band; pull is of all its fibres"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    add_pose(parser, needed=True)
+    add_people(parser)
+    add_pictures(parser)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Pose the shoulders, print what every band does, draw it where asked."""
+    from endfeel.evidence.load import load_library
+
+    asked, library = read_asked(options), load_library()
+    found = restraint(library, asked)
+    if wants_picture(options):
+        write_pictures(options, lambda font: _picture(found, library, asked, font))
+    if options.json:
+        print_json(restraint_json(found, library, asked))
+    else:
+        _print(found, library, asked, sources=options.sources)
+    return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Restraint:
+    """What the bands of the mean person do, and of the people drawn."""
+
+    mean: Shoulders
+    pose: Floats
+    """(1, 3, 3) of the mean person."""
+    bands: Bands
+    seated: bool
+    converged: bool
+    people: Bands | None
+    counted: np.ndarray | None
+    """(n,) in whom the search for rest ended and the head sits in the socket."""
+    basis: Basis
+    taut_n: float
+
+
+def restraint(library: Library, asked: Asked) -> Restraint:
+    """Every band at a pose. A push of nothing tells besides whether the head came to rest in its socket."""
+    mean, many = mean_and_people(library, asked)
+    pose = pose_of(library, asked, mean)
+    rest = mean.translation(pose, "anterior", 0.0)
+    drawn = None if many is None else many.translation(pose_of(library, asked, many), "anterior", 0.0)
+    return Restraint(
+        mean,
+        pose,
+        rest.bands,
+        bool(rest.seated[0]),
+        bool(rest.converged[0]),
+        None if drawn is None else drawn.bands,
+        None if drawn is None else drawn.converged & drawn.seated,
+        basis_of_shoulders(library, asked, mean),
+        taut_n(library),
+    )
+
+
+def restraint_json(found: Restraint, library: Library, asked: Asked) -> dict[str, Any]:
+    """The bands as plain data."""
+    return {
+        "release": library.release,
+        "pose": pose_json(asked, found.pose),
+        "held": held_json(found.mean, asked),
+        "changes": list(asked.change_words),
+        "converged": found.converged,
+        "seated": found.seated,
+        "bands": [_band_json(found, place) for place in range(len(found.bands.names))],
+        "people": people_json(asked, found.counted),
+        "taut_above_N": found.taut_n,
+        "notes": notes(found, library),
+        "provenance": found.basis.provenance.label,
+        "figures": figures_json(found.basis, library),
+        "caveats": list(found.basis.caveats),
+        "caution": SHORT_CAUTION,
+    }
+
+
+def _band_json(found: Restraint, place: int) -> dict[str, Any]:
+    from endfeel.mechanics.band_names import band_name
+
+    bands, people = found.bands, found.people
+    told: dict[str, Any] = {"id": bands.names[place], "name": band_name(bands.names[place])}
+    columns = {
+        "elongation_mm": bands.elongation_mm, "strain_percent": bands.strain_percent, "tension_N": bands.tension_n,
+    }  # fmt: skip
+    told |= {name: round(float(values[0, place]), 3) + 0.0 for name, values in columns.items()}
+    told["share"] = round(float(bands.share[0, place]), 4)
+    told["taut"] = bool(bands.tension_n[0, place] > found.taut_n)
+    if people is not None and found.counted is not None:
+        rows = found.counted
+        told["people"] = {
+            "taut": _part(found, place),
+            "elongation_mm": spread_of(people.elongation_mm[rows, place]),
+            "strain_percent": spread_of(people.strain_percent[rows, place]),
+            "tension_N": spread_of(people.tension_n[rows, place]),
+        }
+    return told
+
+
+def _part(found: Restraint, place: int) -> float | None:
+    """The part of the people in whom a band is taut."""
+    if found.people is None or found.counted is None or not found.counted.any():
+        return None
+    return round(float((found.people.tension_n[found.counted, place] > found.taut_n).mean()), 4)
+
+
+def strain_scale(library: Library, mean: Shoulders) -> StrainScale:
+    """The steps of strain, where the evidence has them."""
+    from endfeel.evidence.figures import number
+    from endfeel.pictures import StrainScale
+
+    toe, firm, failure = (mean.parameters.mean(f"{name}_strain_percent") for name in ("toe", "end", "tissue_failure"))
+    return StrainScale(toe, firm, number(library.figure(NEAR_FAILURE)), failure)
+
+
+def notes(found: Restraint, library: Library) -> list[str]:
+    """What to know before reading the numbers."""
+    from endfeel.evidence.cite import cite
+    from endfeel.mechanics.band_names import band_name
+
+    said = []
+    if not found.converged:
+        said.append("The search for rest did not end for the mean person: do not use these numbers.")
+    if not found.seated:
+        said.append("In this position the head of the mean person comes to rest beyond the rim of the socket.")
+    failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
+    past = found.bands.strain_percent[0] > strain_scale(library, found.mean).failure
+    if past.any():
+        names = ", ".join(band_name(name) for name, is_past in zip(found.bands.names, past, strict=True) if is_past)
+        said.append(
+            f"No hand takes the mean person here: {names} beyond the strain at which tissue fails, {cite(failure)}."
+        )
+    if found.counted is not None and not found.counted.all():
+        lost = int((~found.counted).sum())
+        said.append(
+            f"{lost} of {len(found.counted)} people are not counted: no rest was found, or only beyond the rim."
+        )
+    return said
+
+
+def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -> None:
+    from endfeel.evidence.cite import MARKS
+
+    mark = MARKS[found.basis.provenance]
+    print(style(f"Restraint of the shoulder: {asked.pose_words}", "head"))
+    say(where_words(found.pose, found.mean, asked))
+    for word in asked.change_words:
+        say(f"Different about it: {word}")
+    spread = "nine in ten" if found.people is not None else ""
+    taut = "taut in" if found.people is not None else ""
+    columns = f"  {'band':34}{'strain':>8}{'stretch':>12}{'pull':>7}{spread:>16}  {'share of load':17}{taut}"
+    print(style(columns.rstrip(), "bold"))
+    order = sorted(range(len(found.bands.names)), key=lambda place: _by_tension(found.bands, place))
+    for place in order:
+        print(_line(found, place, mark))
+    for note in notes(found, library):
+        say(f"Note: {note}", kind="warn")
+    say(TOUCH + f"; taut: a pull above {mark}{found.taut_n:g} N.", kind="dim")
+    print_sources(found.basis, library, everything=sources)
+    footer(library.release)
+
+
+def _by_tension(bands: Bands, place: int) -> tuple[float, float]:
+    return -float(bands.tension_n[0, place]), -float(bands.strain_percent[0, place])
+
+
+def _line(found: Restraint, place: int, mark: str) -> str:
+    from endfeel.mechanics.band_names import band_name
+
+    bands = found.bands
+    strain, beyond = float(bands.strain_percent[0, place]), float(bands.elongation_mm[0, place])
+    tension, share = float(bands.tension_n[0, place]), float(bands.share[0, place])
+    is_slack = strain <= 0.0
+    stretched = "slack" if is_slack else f"{mark}{strain:.1f} %"
+    gap = f"by {-beyond:.1f} mm" if is_slack else f"{mark}{beyond:.1f} mm"
+    pull = "" if is_slack else f"{mark}{tension:.0f} N"
+    between, taut = "", ""
+    if found.people is not None and found.counted is not None and found.counted.any():
+        told = spread_of(found.people.tension_n[found.counted, place])
+        between = "" if told is None else f"{told['low']:.0f} to {told['high']:.0f} N"
+        taut = f"{100 * (_part(found, place) or 0.0):4.0f} %"
+    loaded = f"{bar(share, 10)} {100 * share:3.0f} %" if share > 0.0 else ""
+    name = band_name(bands.names[place])
+    line = f"  {name:34}{stretched:>8}{gap:>12}{pull:>7}{between:>16}  {loaded:17}{taut}".rstrip()
+    return style(line, "dim") if is_slack else line
+
+
+def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str:
+    """The picture of what was found, drawn of the mean person."""
+    from endfeel.mechanics.band_names import band_name
+    from endfeel.mechanics.fibre_paths import fibre_paths
+    from endfeel.pictures import BandLine, Scene, Words, restraint_picture, skeleton
+
+    paths = fibre_paths(found.mean, found.pose)
+    bones = skeleton(found.mean, found.pose[0], paths.centre_m[0], clavicle_of(library, asked, found.mean))
+    scene = Scene(paths.bands, paths.band_of_fibre, paths.points_m[0], paths.strain_percent[0], bones)
+    lines = []
+    for place, name in enumerate(found.bands.names):
+        one = _band_json(found, place)
+        pull = one.get("people", {}).get("tension_N")
+        lines.append(
+            BandLine(
+                name, band_name(name), one["strain_percent"], one["elongation_mm"], one["tension_N"], one["share"],
+                (pull["low"], pull["high"]) if pull else None, _part(found, place),
+            )
+        )  # fmt: skip
+    who = "mean person" if found.counted is None else f"mean person and {int(found.counted.sum())} people drawn"
+    words = Words(
+        f"{asked.side.value.capitalize()} shoulder: {asked.pose_words}",
+        f"Bands of the capsule, {who}; {HELD[asked.held]}, {found.mean.bed.compression_n[0]:.0f} N",
+        [
+            *(f"Different about it: {word}." for word in asked.change_words),
+            *notes(found, library),
+            *foot_of(found.basis, library),
+        ],
+    )
+    return restraint_picture(scene, lines, strain_scale(library, found.mean), asked.side, words, font)

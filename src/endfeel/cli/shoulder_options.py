@@ -1,0 +1,298 @@
+"""What `restraint` and `play` are told: the pose, who is asked, how the joint is held, what is different about it."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from endfeel.vocabulary import CannotRead, Fault, NotFound, Side
+
+if TYPE_CHECKING:
+    from endfeel.anatomy.figures import Basis
+    from endfeel.anatomy.rhythm import Rhythm
+    from endfeel.anatomy.units import Floats
+    from endfeel.evidence.library import Library
+    from endfeel.mechanics import Change, Shoulders
+
+RANGES = {"elevation": (0.0, 180.0), "plane": (-90.0, 180.0), "rotation": (-180.0, 180.0)}
+"""Degrees that can be asked about: what the angles can mean, not what a shoulder can do."""
+MOST_PEOPLE = 5000
+HELD = {
+    "living": "pressed together by the tone of a relaxed living person",
+    "laboratory": "pressed together as in a laboratory that tests a capsule without muscle",
+    "vented": "as in a laboratory, the joint opened to the air",
+}
+_ANGLE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*°?\s*(inward|in|outward|out)?")
+_CHANGE = re.compile(r"\s*(short|lax|stiff|soft|cut)\s*(?:(?:by\s+)?(\d+(?:[.,]\d+)?)\s*(%|mm)?)?\s*")
+CHANGE_WORDS = "short 10%, short 3mm, lax 15%, lax 4mm, stiff 50%, soft 50% or cut"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the command line says."""
+
+    elevation_deg: float
+    plane_deg: float
+    rotation_deg: float
+    """Inward positive."""
+    frame: str
+    rhythm: str
+    held: str
+    people: int
+    seed: int
+    side: Side
+    changes: tuple[Change, ...]
+    change_words: tuple[str, ...]
+
+    @property
+    def pose_words(self) -> str:
+        """ "arm raised 60° in the plane of the blade, turned 85° outward"."""
+        if self.frame == "thorax":
+            where = f", {abs(self.plane_deg):g}° {'behind' if self.plane_deg < 0 else 'in front of'} the frontal plane"
+            where = where if self.plane_deg else " in the frontal plane"
+        elif self.plane_deg:
+            where = (
+                f", {abs(self.plane_deg):g}° {'behind' if self.plane_deg < 0 else 'in front of'} the plane of the blade"
+            )
+        else:
+            where = " in the plane of the blade"
+        raised = f"arm raised {self.elevation_deg:g}°{where}" if self.elevation_deg else "arm hanging"
+        way = "inward" if self.rotation_deg > 0 else "outward"
+        turned = f", turned {abs(self.rotation_deg):g}° {way}" if self.rotation_deg else ", not turned"
+        return raised + turned
+
+
+def add_pose(parser: argparse.ArgumentParser, *, needed: bool) -> None:
+    """The three angles and what they are counted from."""
+    parser.add_argument(
+        "--elevation", required=needed, metavar="DEG", help="how far the arm is raised, 0 to 180; 0 hangs"
+    )
+    parser.add_argument(
+        "--plane",
+        default="0",
+        metavar="DEG",
+        help="in which plane, -90 to 180, forward positive: on the scapula 0 is the plane of the blade, on the thorax "
+        "0 is abduction and 90 flexion (default 0)",
+    )
+    parser.add_argument(
+        "--rotation",
+        default="0",
+        metavar="DEG",
+        help="turn about the arm's own length, -180 to 180, inward positive: -60 or 60out. 0 is an arm raised without "
+        "turning: elbow bent, the forearm points straight forward when the arm hangs (default 0)",
+    )
+    parser.add_argument(
+        "--frame",
+        choices=("scapula", "thorax"),
+        default="scapula",
+        help="what the angles are counted from: the blade, or the trunk with the blade following (default scapula)",
+    )
+    parser.add_argument(
+        "--rhythm",
+        default="bone_pins",
+        metavar="ID",
+        help="with --frame thorax, how the blade follows: bone_pins, fluoroscopy, regression, coupled, two_to_one",
+    )
+    parser.add_argument(
+        "--held", choices=HELD, default="living", help="what presses the joint together (default living)"
+    )
+
+
+def add_people(parser: argparse.ArgumentParser) -> None:
+    """Who is asked, what is different about them, and how the answer is given."""
+    parser.add_argument(
+        "--change",
+        action="append",
+        default=[],
+        metavar="STRUCTURE=HOW",
+        help="something different, such as posterior_capsule='short 10%%'; may be repeated; HOW is one of "
+        + CHANGE_WORDS.replace("%", "%%"),
+    )
+    parser.add_argument(
+        "--people",
+        type=int,
+        default=100,
+        metavar="N",
+        help="people drawn beside the mean person (default 100; 0: none)",
+    )
+    parser.add_argument("--seed", type=int, default=0, help="decides who is drawn (default 0)")
+    parser.add_argument("--side", choices=("right", "left"), default="right", help="the side that is drawn")
+    parser.add_argument("--sources", action="store_true", help="list every source behind the numbers")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def read_asked(options: argparse.Namespace) -> Asked:
+    """What the command line says. Raises CannotRead with every fault."""
+    faults: list[Fault] = []
+    elevation, plane, rotation = (read_angle(name, str(getattr(options, name) or "0"), faults) for name in RANGES)
+    changes = [change for word in options.change if (change := read_change(word, faults)) is not None]
+    if not 0 <= options.people <= MOST_PEOPLE:
+        faults.append(
+            Fault("so many people cannot be drawn", str(options.people), f"0 to {MOST_PEOPLE}", field="people")
+        )
+    if options.seed < 0:
+        faults.append(Fault("a seed is not negative", str(options.seed), "0 or more", field="seed"))
+    if faults:
+        raise CannotRead(faults)
+    return Asked(
+        elevation, plane, rotation, options.frame, options.rhythm, options.held, options.people, options.seed,
+        Side(options.side), tuple(changes), tuple(options.change),
+    )  # fmt: skip
+
+
+def read_angle(name: str, word: str, faults: list[Fault]) -> float:
+    """Degrees within the angle's range; a rotation may say in or out instead of a sign."""
+    low, high = RANGES[name]
+    read = _ANGLE.fullmatch(word.strip())
+    value = float(read[1].replace(",", ".")) if read else float("nan")
+    if read and read[2]:
+        value = value if read[2].startswith("in") else -value
+    signed_twice = read is not None and read[2] and read[1][0] in "+-"
+    if read is None or signed_twice or (read[2] and name != "rotation") or not low <= value <= high:
+        would = f"{low:g} to {high:g} degrees"
+        faults.append(Fault(f"--{name} is no such angle", word, would.replace("-", "−"), field=name))
+    return value
+
+
+def read_change(word: str, faults: list[Fault]) -> Change | None:
+    """`posterior_capsule=short 10%` as a change. Whether there is such a structure is found out when it is made."""
+    from endfeel.mechanics import Change
+
+    structure, equals, how = word.partition("=")
+    read = _CHANGE.fullmatch(how) if equals else None
+    name = re.sub(r"[\s-]+", "_", structure.strip())
+    kind, amount, unit = (
+        (read[1], float(read[2].replace(",", ".")) if read[2] else None, read[3]) if read else ("", None, "")
+    )
+    if not name or not _is_change(kind, amount, unit):
+        faults.append(
+            Fault("--change cannot be read", word, f"STRUCTURE=HOW, where HOW is {CHANGE_WORDS}", field="change")
+        )
+        return None
+    part = (amount or 0.0) / 100.0
+    if kind == "cut":
+        return Change(name, stiffness_factor=0.0)
+    if kind in ("stiff", "soft"):
+        return Change(name, stiffness_factor=1.0 + part if kind == "stiff" else 1.0 - part)
+    sign = -1.0 if kind == "short" else 1.0
+    return Change(name, rest_mm=sign * (amount or 0.0)) if unit == "mm" else Change(name, rest_ratio=1.0 + sign * part)
+
+
+def _is_change(kind: str, amount: float | None, unit: str | None) -> bool:
+    if kind == "cut":
+        return amount is None
+    if amount is None or amount <= 0.0 or unit is None or not kind:
+        return False
+    if kind in ("stiff", "soft") and unit == "mm":
+        return False
+    return unit == "mm" or kind in ("lax", "stiff") or amount < 100.0
+
+
+def mean_and_people(library: Library, asked: Asked, *, with_changes: bool = True) -> tuple[Shoulders, Shoulders | None]:
+    """The mean person and, where people are asked for, those drawn. Raises CannotRead for a change that cannot be."""
+    from endfeel.mechanics import default_shoulder, draw_population
+
+    mean = default_shoulder(library)
+    people = draw_population(library, asked.people, asked.seed) if asked.people else None
+    changes = asked.changes if with_changes else ()
+    return _made(mean, asked, changes), None if people is None else _made(people, asked, changes)
+
+
+def _made(shoulders: Shoulders, asked: Asked, changes: tuple[Change, ...]) -> Shoulders:
+    if asked.held != "living":
+        shoulders = shoulders.in_laboratory()
+    if asked.held == "vented":
+        shoulders = shoulders.vented()
+    for change, word in zip(changes, asked.change_words, strict=False):
+        spelt = _spelt(change, shoulders)
+        try:
+            shoulders = shoulders.changed(spelt)
+        except ValueError as error:
+            raise CannotRead(
+                [Fault("nothing would be left of a fibre", word, "a smaller change", field="change")]
+            ) from error
+    return shoulders
+
+
+def _spelt(change: Change, shoulders: Shoulders) -> Change:
+    """The change with its structure spelt as the model spells it, capitals apart. Raises NotFound."""
+    from dataclasses import replace
+
+    from endfeel.mechanics.changes import REGIONS, muscle_names
+
+    muscles = muscle_names(shoulders.library)
+    known = (*shoulders.band_names, *REGIONS, *muscles)
+    spelt = {name.lower(): name for name in known}
+    name = spelt.get(change.structure.lower())
+    if name is None:
+        raise NotFound(f"no structure {change.structure!r} to change; there are: {', '.join(dict.fromkeys(known))}")
+    return replace(change, structure=name)
+
+
+def pose_of(library: Library, asked: Asked, shoulders: Shoulders, elevation_deg: float | None = None) -> Floats:
+    """The humerus in the scapula, (n, 3, 3), at the asked elevation or another."""
+    import numpy as np
+
+    from endfeel.anatomy.frames import humerus_from_swing
+    from endfeel.anatomy.girdle import girdle_pose
+    from endfeel.anatomy.units import rad_from_deg
+
+    elevation = asked.elevation_deg if elevation_deg is None else elevation_deg
+    arm = rad_from_deg([asked.plane_deg, elevation, asked.rotation_deg])
+    if asked.frame == "scapula":
+        return np.broadcast_to(humerus_from_swing(*arm), (len(shoulders), 3, 3))
+    rhythm = rhythm_of(library, asked)
+    arms = np.broadcast_to(arm, (len(shoulders), 3))
+    return girdle_pose(arms, rhythm, shoulders.traits.sizes).scapula_from_humerus
+
+
+def rhythm_of(library: Library, asked: Asked) -> Rhythm:
+    """The rhythm that was chosen. Raises NotFound with those there are."""
+    from endfeel.anatomy.rhythm import find_rhythm
+
+    return find_rhythm(library, asked.rhythm)
+
+
+def pose_json(asked: Asked, pose: Floats) -> dict[str, Any]:
+    """The pose as it was asked for, and as it is on the mean person's scapula."""
+    from endfeel.anatomy.frames import swing_of_humerus
+    from endfeel.anatomy.units import deg_from_rad
+
+    plane, elevation, rotation = (round(float(angle), 2) + 0.0 for angle in deg_from_rad(swing_of_humerus(pose[0])))
+    return {
+        "frame": asked.frame,
+        "elevation_deg": asked.elevation_deg,
+        "plane_deg": asked.plane_deg,
+        "rotation_deg": asked.rotation_deg,
+        "rotation_sign": "inward positive",
+        "rhythm": asked.rhythm if asked.frame == "thorax" else None,
+        "on_scapula": {"elevation_deg": elevation, "plane_deg": plane, "rotation_deg": rotation},
+    }
+
+
+def basis_of_shoulders(library: Library, asked: Asked, shoulders: Shoulders) -> Basis:
+    """Every figure behind the numbers, the weakest label among them, and what the model leaves out."""
+    from endfeel.anatomy.figures import basis_of
+
+    limits = [row.figures["limit_deg"] for row in library.tables["passive_limits"]]
+    caveats = ["a model of capsule and bone: no muscle acts in it but as a press"]
+    if any(change.structure for change in asked.changes):
+        muscles = library.tables["muscle_paths"]
+        limits += [
+            figure for row in muscles for figure in row.figures.values() if row.text["muscle"] in shoulders.band_names
+        ]
+    basis = basis_of([*shoulders.figures, *limits, library.figure(TAUT)], caveats).joined(shoulders.traits.sizes.basis)
+    return basis.joined(rhythm_of(library, asked).basis) if asked.frame == "thorax" else basis
+
+
+TAUT = "girdle_ligaments.gl170.value"
+"""The tension above which a band counts as taut."""
+
+
+def taut_n(library: Library) -> float:
+    """That tension, newtons."""
+    from endfeel.evidence.figures import number
+
+    return number(library.figure(TAUT))

@@ -1,0 +1,112 @@
+"""What `restraint` and `play` say alike: how the joint is held, who is counted, where the numbers come from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from endfeel.cli.shoulder_options import HELD, Asked, pose_json, rhythm_of
+from endfeel.cli.terminal import say, style
+from endfeel.vocabulary import SHORT_CAUTION
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from endfeel.anatomy.figures import Basis
+    from endfeel.anatomy.units import Floats
+    from endfeel.evidence.library import Library
+    from endfeel.mechanics import Shoulders
+
+
+def held_json(mean: Shoulders, asked: Asked) -> dict[str, Any]:
+    """What presses the joint together."""
+    return {"as": asked.held, "compression_N": round(float(mean.bed.compression_n[0]), 1), "words": HELD[asked.held]}
+
+
+def people_json(asked: Asked, counted: np.ndarray | None) -> dict[str, Any] | None:
+    """How many people were drawn and how many are counted."""
+    if counted is None:
+        return None
+    return {"drawn": asked.people, "seed": asked.seed, "counted": int(counted.sum())}
+
+
+def figures_json(basis: Basis, library: Library) -> list[dict[str, Any]]:
+    """Every figure behind the numbers with its source."""
+    figures = (library.figure(figure_id) for figure_id in basis.figures)
+    return [
+        {
+            "id": figure.id, "value": figure.text, "unit": figure.unit, "source": figure.source.citation,
+            "provenance": figure.provenance.label,
+        }
+        for figure in figures
+    ]  # fmt: skip
+
+
+def spread_of(values: Floats, digits: int = 2) -> dict[str, float] | None:
+    """Median and 90 % range of values (n,); None where there are none."""
+    import numpy as np
+
+    if not len(values):
+        return None
+    low, middle, high = (round(float(value), digits) + 0.0 for value in np.percentile(values, [5, 50, 95]))
+    return {"median": middle, "low": low, "high": high}
+
+
+def where_words(pose: Floats, mean: Shoulders, asked: Asked) -> str:
+    """What the angles count from, and what presses the joint."""
+    on = pose_json(asked, pose)["on_scapula"]
+    held = f"{HELD[asked.held]}, {mean.bed.compression_n[0]:.0f} N"
+    if asked.frame == "scapula":
+        return f"The arm on the shoulder blade, {held}."
+    turned = f"{abs(on['rotation_deg']):.0f}° {'inward' if on['rotation_deg'] > 0 else 'outward'}"
+    raised = f"raised {on['elevation_deg']:.0f}° in the plane {on['plane_deg']:.0f}°".replace("-", "−")
+    return (
+        f"The arm on the trunk, the blade following ({asked.rhythm}); on the blade {raised}, turned {turned}; {held}."
+    )
+
+
+def print_sources(basis: Basis, library: Library, *, everything: bool) -> None:
+    """How far the numbers may be trusted, and where they come from."""
+    from endfeel.cli.share import source_lines
+    from endfeel.evidence.cite import LEGEND
+
+    count = len(basis.figures)
+    more = "" if everything else "; --sources names them"
+    say(
+        f"Computed from {count} figures, the weakest of them {basis.provenance.label}{more}. {sentence(basis)}.",
+        kind="dim",
+    )
+    if everything:
+        print(style("Sources", "bold"))
+        for line in source_lines(basis.figures, library):
+            say(line, "  ", "dim")
+        say(LEGEND, kind="dim")
+
+
+def foot_of(basis: Basis, library: Library) -> list[str]:
+    """The last lines of a picture: how far to trust it, the evidence, the caution."""
+    from endfeel import __version__
+
+    figures = f"{len(basis.figures)} figures behind it, the weakest of them {basis.provenance.label}"
+    return [
+        f"A computed picture, {figures}. {sentence(basis)}.",
+        f"Evidence release {library.release}, endfeel {__version__}. {SHORT_CAUTION}",
+    ]
+
+
+def clavicle_of(library: Library, asked: Asked, mean: Shoulders) -> Floats:
+    """Which way the clavicle points, seen from the scapula, (3,): at rest, or with the arm as asked on the trunk."""
+    import numpy as np
+
+    from endfeel.anatomy.girdle import girdle_pose
+    from endfeel.anatomy.units import rad_from_deg
+
+    angles = [asked.plane_deg, asked.elevation_deg, asked.rotation_deg] if asked.frame == "thorax" else [0.0, 0.0, 0.0]
+    pose = girdle_pose(rad_from_deg([angles]), rhythm_of(library, asked), mean.traits.sizes)
+    direction: Floats = np.asarray(pose.clavicle_from_scapula[0, 2])
+    return direction
+
+
+def sentence(basis: Basis) -> str:
+    """What the model leaves out, as a sentence."""
+    first = basis.caveats[0]
+    return first[0].upper() + first[1:]
