@@ -30,7 +30,7 @@ def style(text: str, kind: str, stream: TextIO | None = None) -> str:
 
 def line_width(piped: int = _WHOLE) -> int:
     """Letters a line may have: the terminal's, or `piped` (whole lines, unless said) where it goes elsewhere."""
-    if not (sys.stdout.isatty() or os.environ.get("COLUMNS")):
+    if not sys.stdout.isatty():
         return piped
     return max(_NARROWEST, min(shutil.get_terminal_size().columns, 120))
 

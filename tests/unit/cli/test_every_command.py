@@ -95,6 +95,8 @@ def test_lines_keep_to_the_width_of_the_terminal(
     command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("COLUMNS", "60")
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
     assert main([command, CASE]) == 0
     assert max(len(line) for line in capsys.readouterr().out.split("\n")) <= 60
 

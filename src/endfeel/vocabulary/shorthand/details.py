@@ -338,7 +338,7 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?:mobility|mob|m)\s*[:=]?\s*(?P<n>{NUMBER})(?:\s*/\s*6)?{_END}", _plain("mobility", _whole)),
         (rf"(?P<n>{NUMBER})\s*/\s*6{_END}", _plain("mobility", _whole)),
         (rf"(?:grade|gr|mobility|mob)\s*[:=]?\s*(?:iii|ii|iv|vi|v|i)[-+]*{_END}", _roman),
-        (rf"(?:mobility\s+)?(?:grade|gr)\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _vague_grade),
+        (rf"(?:mobility\s+)?(?:grade|gr)\.?\s*[:=]?\s*(?P<n>{NUMBER}){_END}", _vague_grade),
         (rf"(?P<n>\d{{2,3}})\s*/\s*(?P<d>\d{{2,3}})(?:\s*mmhg)?{_END}", _pressure),
         (rf"(?P<n>\d{{1,3}})(?:{_DEG}\s+to\s+|{_DEG}\s+[-–−]\s+|°?[-–−])(?P<d>\d{{1,3}}){_DEG}{_END}", _range),
         (rf"(?:{_any(MOBILITY_WORDS)}){_END}", _looked_up("mobility", MOBILITY_WORDS)),
