@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from endfeel import care
@@ -47,6 +51,55 @@ def test_a_finding_sent_twice_with_one_id_is_kept_once(client: TestClient, visit
     assert len(care.view_visit(desk, visit_id).entries) == 1
 
 
+def test_the_same_id_with_other_content_is_refused_and_keeps_the_first(
+    client: TestClient, visit_id: str, desk: care.Desk
+) -> None:
+    body = {"id": care.new_id(), "procedure": "gh_post", "side": "right", "mobility": 2}
+    assert client.post(f"/api/visits/{visit_id}/findings", json=body).status_code == 201
+    assert client.post(f"/api/visits/{visit_id}/findings", json=body | {"mobility": 3}).status_code == 409
+    (entry,) = care.view_visit(desk, visit_id).entries
+    assert entry.finding is not None
+    assert entry.finding.mobility == 2
+    client.delete(f"/api/visits/{visit_id}/findings/{entry.id}")
+    assert client.post(f"/api/visits/{visit_id}/findings", json=body).status_code == 200
+    assert care.view_visit(desk, visit_id).entries == ()
+
+
+JUNK = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(max_size=30),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=10), inner, max_size=3),
+    max_leaves=6,
+)
+NEAR = {
+    "id": st.uuids().map(str),
+    "line": st.sampled_from(["hawkins +", "gh post glide 2", "", "; ; ;", "m9", "\x00", "é ü 中"]),
+    "procedure": st.sampled_from(["gh_post", "hawkins", "act_hbb", "none", ""]),
+    "side": st.sampled_from(["right", "left", "up"]),
+    "level": st.sampled_from(["T4", "T99", ""]),
+    "mobility": st.integers(-1, 9) | st.just(10**30),
+    "unit": st.sampled_from(["deg", "N", "stone"]),
+    "value": st.sampled_from([0, -1, 1e308, 35.5, 10**40]),
+    "pain": st.sampled_from([0, 4, 11, -0.0]),
+    "note": st.text(max_size=20),
+    "retest": st.booleans(),
+}
+"""Values a field might be meant to hold, right and wrong."""
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_junk_in_a_body_is_never_an_error_of_ours(client: TestClient, visit_id: str, data: st.DataObject) -> None:
+    fields = client.get("/openapi.json").json()["components"]["schemas"]["FindingBody"]["properties"]
+    named = st.fixed_dictionaries({}, optional={name: NEAR.get(name, JUNK) | JUNK for name in fields})
+    body = data.draw(named | JUNK)
+    answer = client.post(f"/api/visits/{visit_id}/findings", content=json.dumps(body), headers=JSON)
+    assert answer.status_code in {200, 201, 404, 409, 422}, answer.text
+    assert answer.status_code in {200, 201} or answer.json()["errors"]
+
+
+JSON = {"Content-Type": "application/json"}
+
+
 def test_a_line_is_taken_instead_of_fields(client: TestClient, visit_id: str) -> None:
     answer = client.post(f"/api/visits/{visit_id}/findings", json={"line": "hawkins + p6 familiar"})
     assert answer.status_code == 201
@@ -78,6 +131,12 @@ def test_a_finding_is_taken_back(client: TestClient, visit_id: str) -> None:
         ({"side": "right", "pain": 3}, "procedure"),
         ({"line": "hawkins +", "pain": 3}, "line"),
         ({"id": "7", "line": "hawkins +"}, "id"),
+        ({"procedure": "gh_post", "side": "right", "mobility": True}, "mobility"),
+        ({"procedure": "gh_post", "side": "right", "mobility": 2.5}, "mobility"),
+        ({"procedure": "gh_post", "side": "right", "pain": True}, "pain"),
+        ({"procedure": "gh_post", "side": "right", "pain": "4"}, "pain"),
+        ({"procedure": "gh_post", "side": "right", "pain": 4, "familiar": "yes"}, "familiar"),
+        ({"procedure": "gh_post", "side": "right", "pain": 4, "retest": 1}, "retest"),
     ],
 )
 def test_an_impossible_finding_names_its_field_and_keeps_nothing(

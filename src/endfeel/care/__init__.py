@@ -14,6 +14,7 @@ from endfeel.care.people import (
 )
 from endfeel.care.screen import answer_screen, first_questions, set_screen
 from endfeel.care.visit import (
+    Standing,
     VisitView,
     add_addendum,
     correct_finding,
@@ -29,14 +30,20 @@ from endfeel.care.visit import (
     record_treatment,
     redo,
     sign_note,
+    stand_visits,
     turn_person,
     undo,
     view_visit,
     visit_note,
 )
+from endfeel.records import Entry, PersonSummary, VisitSummary
 
 __all__ = [
     "Desk",
+    "Entry",
+    "PersonSummary",
+    "Standing",
+    "VisitSummary",
     "VisitView",
     "add_addendum",
     "answer_screen",
@@ -66,6 +73,7 @@ __all__ = [
     "redo",
     "set_screen",
     "sign_note",
+    "stand_visits",
     "turn_person",
     "undo",
     "view_visit",

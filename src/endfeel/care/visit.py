@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -207,6 +207,24 @@ def _verdict(record: VisitRecord, desk: Desk) -> Verdict:
     """The verdict on what is recorded, with the override that holds for it."""
     found, applied = verdict(record.case, desk.library), _overridden(record)
     return applied(found) if applied else found
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a visit stands with safety, in a list."""
+
+    verdict: Verdict
+    unspecified: tuple[str, ...]
+
+
+def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
+    """How each of these visits stands with safety. Raises NotFound."""
+    with desk.transaction() as session:
+        records = [queries.visit_record(session, visit_id) for visit_id in visit_ids]
+    return {
+        one.visit_id: Standing(_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
+        for one in records
+    }
 
 
 def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:

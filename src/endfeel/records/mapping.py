@@ -144,8 +144,15 @@ def case_from_rows(
     title: str,
     invented: bool,
 ) -> Case:
-    """The pure case that a visit's rows amount to: person and complaint as last told."""
-    told = [entry_from_row(row) for row in standing(entries)]
+    """The pure case that a visit's rows amount to: person and complaint as last told.
+
+    When every treatment was taken back, what was done again after it is a finding like the others: there is nothing
+    left for it to be compared across.
+    """
+    rows = list(entries)
+    told = [entry_from_row(row) for row in standing(rows)]
+    untreated = any(row.kind == "treatment" for row in rows) and not any(e.treatment for e in told)
+    kinds = ("finding", "retest") if untreated else ("finding",)
     return Case(
         person=Person(person.age, person.sex, Side(person.dominant) if person.dominant else None),
         complaint=Complaint(
@@ -157,9 +164,9 @@ def case_from_rows(
             episode.story,
         ),
         screen=answers(screen),
-        findings=tuple(e.finding for e in told if e.kind == "finding" and e.finding),
+        findings=tuple(e.finding for e in told if e.kind in kinds and e.finding),
         treatments=tuple(e.treatment for e in told if e.treatment),
-        retests=tuple(e.finding for e in told if e.kind == "retest" and e.finding),
+        retests=tuple(e.finding for e in told if e.kind == "retest" and e.finding and not untreated),
         title=title,
         invented=invented,
     )

@@ -60,6 +60,10 @@ class VisitSummary:
     opened_at: datetime
     entries: int
     signed_by: str | None
+    number: int = 1
+    """Which visit of its episode it is, from 1."""
+    mark: tuple[int, ...] = ()
+    """Changes whenever anything is recorded that the verdict hangs on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,26 +302,41 @@ def people(session: Session) -> tuple[PersonSummary, ...]:
     """Everybody, newest first, each with the visits."""
     signed = {row[0]: row[1] for row in session.execute(select(SignedNoteRow.visit_id, SignedNoteRow.signed_by))}
     counts = _standing_counts(session)
-    visits: dict[str, list[VisitSummary]] = {}
-    joined = (
-        select(VisitRow, EpisodeRow)
-        .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
-        .order_by(VisitRow.opened_at.desc())
-    )
-    for visit, episode in session.execute(joined):
-        line = VisitSummary(
-            visit.id, episode.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id)
-        )
-        visits.setdefault(episode.person_id, []).append(line)
+    marks = _marks(session)
     told: dict[str, PersonRow | StoryRow] = {
         story.person_id: story for story in session.scalars(select(StoryRow).order_by(StoryRow.number))
     }
+    visits: dict[str, list[VisitSummary]] = {}
+    numbers: dict[str, int] = {}
+    joined = (
+        select(VisitRow, EpisodeRow)
+        .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
+        .order_by(VisitRow.opened_at, VisitRow.id)
+    )
+    for visit, episode in session.execute(joined):
+        numbers[episode.id] = numbers.get(episode.id, 0) + 1
+        story = told.get(episode.person_id)
+        line = VisitSummary(
+            visit.id, episode.id, episode.title, visit.opened_at, counts.get(visit.id, 0), signed.get(visit.id),
+            numbers[episode.id], (*marks.get(visit.id, ()), story.number if isinstance(story, StoryRow) else 0),
+        )  # fmt: skip
+        visits.setdefault(episode.person_id, []).insert(0, line)
     rows = session.scalars(select(PersonRow).order_by(PersonRow.created_at.desc())).all()
     return tuple(
         PersonSummary(p.id, who.label, who.age, who.sex, p.invented, tuple(visits.get(p.id, ())))
         for p in rows
         for who in (told.get(p.id, p),)
     )
+
+
+def _marks(session: Session) -> dict[str, tuple[int, ...]]:
+    """The last entry, screen answer and override of each visit."""
+    marks: dict[str, list[int]] = {}
+    for at, number in enumerate((EntryRow.sequence, ScreenRow.number, OverrideRow.number)):
+        owner = number.class_.visit_id
+        for visit_id, last in session.execute(select(owner, func.max(number)).group_by(owner)):
+            marks.setdefault(visit_id, [0, 0, 0])[at] = last
+    return {visit_id: tuple(mark) for visit_id, mark in marks.items()}
 
 
 def label_of(session: Session, person_id: str) -> str:

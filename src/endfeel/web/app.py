@@ -13,8 +13,8 @@ from fastapi.staticfiles import StaticFiles
 from endfeel import __version__
 from endfeel.care import Desk
 from endfeel.web import errors, security
-from endfeel.web.pages import api, evidence, note, screen, start, visit
-from endfeel.web.visit_values import RecentViews
+from endfeel.web.pages import api, evidence, note, screen, start, story, visit
+from endfeel.web.visit_values import RecentViews, Standings
 
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
 
@@ -32,10 +32,11 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS) -> FastAPI:
     app.state.desk = desk
     app.state.hosts = frozenset(hosts)
     app.state.views = RecentViews()
+    app.state.standing = Standings()
     errors.install(app)
     app.middleware("http")(security.guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
-    for room in (start, visit, screen, note, evidence, api):
+    for room in (start, story, visit, screen, note, evidence, api):
         app.include_router(room.router)
     return app
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import re
 import uuid
 from dataclasses import asdict
 from typing import Any
@@ -13,7 +14,8 @@ from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
 from endfeel.vocabulary import CannotRead, EndfeelError, Fault, NotFound, Refused
-from endfeel.web.rendering import page, wants_fragment
+from endfeel.web.plain import capital, in_plain_words
+from endfeel.web.rendering import page, wants_fragment, words
 from endfeel.web.security import HEADERS
 
 STATUS: dict[type[Exception], int] = {CannotRead: 422, NotFound: 404, Refused: 409, EndfeelError: 503}
@@ -23,6 +25,8 @@ _HTTP = {
     405: "This cannot be done at this address.",
     413: "That is more than is taken in one go.",
 }
+
+_WOULD_DO = {"minutes": "; a number of minutes from 1 to 240 would do"}
 
 log = logging.getLogger("endfeel.web")
 
@@ -43,7 +47,8 @@ def status_of(error: Exception) -> int:
 
 def sentences(error: Exception) -> list[str]:
     """What to tell the person in front of the page."""
-    return [fault.sentence() for fault in error.faults] if isinstance(error, CannotRead) else [_capital(str(error))]
+    told = [fault.sentence() for fault in error.faults] if isinstance(error, CannotRead) else [capital(str(error))]
+    return [in_plain_words(one) for one in told]
 
 
 async def _known(request: Request, error: Exception) -> Response:
@@ -54,7 +59,10 @@ async def _known(request: Request, error: Exception) -> Response:
 async def _not_understood(request: Request, error: Exception) -> Response:
     found = error.errors() if isinstance(error, RequestValidationError) else ()
     faults = tuple(Fault(one["msg"], str(one.get("input", ""))[:80], field=_place(one["loc"])) for one in found)
-    return _answer(request, 422, [f"{fault.field}: {fault.sentence()}" for fault in faults], faults)
+    said = [f"{fault.field}: {fault.sentence()}" for fault in faults]
+    if not request.url.path.startswith("/api/"):
+        said = [f"{capital(words(one.field))} cannot be “{one.read}”{_WOULD_DO.get(one.field, '')}." for one in faults]
+    return _answer(request, 422, said, faults)
 
 
 async def _http(request: Request, error: Exception) -> Response:
@@ -78,12 +86,10 @@ def _answer(request: Request, status: int, said: list[str], faults: tuple[Fault,
     if wants_fragment(request):
         kept_in_place = {"HX-Retarget": "#said", "HX-Reswap": "innerHTML"}
         return page(request, "_said.html", {"said": " ".join(said), "alarm": True}, status, kept_in_place)
-    return page(request, "error.html", {"told": said, "status": status}, status)
+    found = re.match(r"/visits/[\w-]+(?=/|$)", request.url.path)
+    back = found[0] if found and status != STATUS[NotFound] else ""
+    return page(request, "error.html", {"told": said, "status": status, "visit_address": back}, status)
 
 
 def _place(loc: tuple[Any, ...]) -> str:
     return ".".join(str(part) for part in loc if part not in ("body", "query", "path")) or "body"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

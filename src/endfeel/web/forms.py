@@ -13,6 +13,7 @@ from endfeel.vocabulary.case_header import BY_KEY, SIDES, free_words, one_of, ye
 from endfeel.vocabulary.ranges import faults_of
 from endfeel.vocabulary.shorthand import plain
 from endfeel.vocabulary.shorthand.fields import FIELD_READERS, QUANTITIES, settle
+from endfeel.web.plain import in_plain_words
 
 PERSON_FIELDS = ("age", "sex", "dominant")
 COMPLAINT_FIELDS = ("side", "onset", "weeks", "irritability", "areas", "story")
@@ -52,6 +53,14 @@ def read_finding(given: Mapping[str, str], library: Library) -> Finding:
     return finding
 
 
+def story_fields(label: str, person: Person, complaint: Complaint) -> dict[str, str]:
+    """A story as its form shows it."""
+    told = {name: getattr(person, name) for name in PERSON_FIELDS}
+    told |= {name: getattr(complaint, name) for name in COMPLAINT_FIELDS if name != "areas"}
+    given = {name: written(value) for name, value in told.items() if value is not None}
+    return {"label": label, **given, "areas": ", ".join(complaint.areas)}
+
+
 def finding_fields(finding: Finding) -> dict[str, str]:
     """The fields of a finding as a form shows them."""
     told = {name: getattr(finding, name) for name in ("procedure", *FINDING_FIELDS)}
@@ -62,7 +71,7 @@ def by_field(faults: Iterable[Fault]) -> dict[str, list[str]]:
     """Sentences to show beside each field; those of no field under the empty name."""
     found: dict[str, list[str]] = {}
     for fault in faults:
-        found.setdefault(fault.field, []).append(replace(fault, line=0, column=0, file="").sentence())
+        found.setdefault(fault.field, []).append(in_plain_words(replace(fault, line=0, column=0, file="").sentence()))
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +66,22 @@ def links(source: Figure) -> str:
     return address if address.startswith(("https://", "http://")) else ""
 
 
+def day(moment: datetime) -> str:
+    """`25 Nov 2026`, by the clock of this machine."""
+    return f"{moment.astimezone():%-d %b %Y}"
+
+
+def moment(at: datetime) -> str:
+    """`25 Nov 2026, 15:30 CET`: by the clock of this machine, with its zone."""
+    return f"{at.astimezone():%-d %b %Y, %H:%M %Z}"
+
+
+def of(count: int, noun: str) -> str:
+    """`1 finding`, `2 findings`, `3 entries`."""
+    many = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}s"
+    return f"{count} {noun if count == 1 else many}"
+
+
 def twice(options: Iterable[str]) -> list[tuple[str, str]]:
     """Options whose label is their value."""
     return [(one, one) for one in options]
@@ -77,6 +94,9 @@ templates.env.filters.update(
     line=finding_text,
     cite=cite,
     place=place,
+    day=day,
+    moment=moment,
+    of=of,
     mark=mark,
     interval=interval_text,
     value_of=value_text,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
+from urllib.parse import urlencode
 
 from endfeel.assessment import shorthand_of
-from endfeel.care import Desk, VisitView, new_id
+from endfeel.care import Desk, Standing, VisitSummary, VisitView, new_id, stand_visits
 from endfeel.inference import Belief, ExplanationLine
 from endfeel.inference.words import finding_words
 from endfeel.planner import Step
@@ -66,9 +67,22 @@ class RecentViews:
         return view if view is not None and view.visit_id == visit_id else None
 
 
-def visit_values(
-    desk: Desk, view: VisitView, minutes: float, choice: Choice, typed: Typed, said: str, key: str
-) -> dict[str, Any]:
+class Standings:
+    """How unsigned visits stand with safety, kept until something is recorded in them."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, tuple[tuple[int, ...], Standing]] = {}
+
+    def of(self, desk: Desk, visits: Iterable[VisitSummary]) -> dict[str, Standing]:
+        """Visit id → how it stands; signed visits are left out."""
+        open_ = [one for one in visits if not one.signed_by]
+        stale = [one for one in open_ if self._kept.get(one.id, ((-1,), None))[0] != one.mark]
+        fresh = stand_visits(desk, [one.id for one in stale]) if stale else {}
+        self._kept.update({one.id: (one.mark, fresh[one.id]) for one in stale})
+        return {one.id: self._kept[one.id][1] for one in open_}
+
+
+def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, typed: Typed, key: str) -> dict[str, Any]:
     """Everything the visit page and its fragment need."""
     assessment = view.assessment
     made, next_tests = assessment.plan, assessment.next_tests
@@ -78,7 +92,8 @@ def visit_values(
         "view": view,
         "case": assessment.case,
         "verdict": assessment.verdict,
-        "minutes": minutes,
+        "minutes": int(minutes) if minutes == int(minutes) else minutes,
+        "chosen": _address_of(choice),
         "minutes_offered": MINUTES,
         "plan": made,
         "left_over": minutes - made.seconds / 60,
@@ -92,14 +107,49 @@ def visit_values(
         "treatments": [entry for entry in view.entries if entry.treatment],
         "markers": _markers(desk, view),
         "record": record_values(desk, view, now, typed),
-        "step": first if now and not choice.procedure else None,
+        "step": first if first and now and _is_step(now, first) else None,
         "typed": typed,
-        "said": said,
+        "shorts": shorts_of(desk),
+        "last_time": _last_time(desk, view),
         "key": key,
         "entry_id": new_id(),
         "line_id": new_id(),
         "treatment_id": new_id(),
     }
+
+
+def _address_of(choice: Choice) -> str:
+    """What keeps a chosen test in the address."""
+    if not choice.procedure:
+        return ""
+    told = {"do": choice.procedure, "side": choice.side, "level": choice.level, "retest": str(choice.retest).lower()}
+    return "&" + urlencode({name: value for name, value in told.items() if value not in ("", "false")})
+
+
+def _is_step(choice: Choice, step: Step) -> bool:
+    return choice == Choice(step.procedure, str(step.side or ""), step.level or "")
+
+
+def shorts_of(desk: Desk) -> Mapping[str, str]:
+    """The trade's short name of each procedure that has one, as it may be typed."""
+    phrases: Mapping[str, list[str]] = desk.library.documents["aliases"]["phrase"]
+    return {procedure: names[0] for procedure, names in phrases.items() if names}
+
+
+def _last_time(desk: Desk, view: VisitView) -> dict[str, Any] | None:
+    """The visit before this one, its findings in words."""
+    if view.last_time is None:
+        return None
+    catalogue = desk.library.catalogue
+    rows = [
+        {"name": catalogue[one.procedure].name, "finding": one, "told": _told(one, desk)}
+        for one in view.last_time.findings
+    ]
+    return {"visit_id": view.last_time.visit_id, "opened_at": view.last_time.opened_at, "rows": rows}
+
+
+def _told(finding: Finding, desk: Desk) -> str:
+    return finding_words(finding, desk.library.catalogue).partition(": ")[2]
 
 
 def _chosen(choice: Choice, step: Step | None, test: Any) -> Choice | None:
@@ -119,12 +169,14 @@ def record_values(desk: Desk, view: VisitView, choice: Choice | None, typed: Typ
     controls = controls_of(procedure, desk.library, shorthand_of(desk.library).limits)
     return {
         "procedure": procedure,
+        "short": shorts_of(desk).get(procedure.id, ""),
         "controls": controls,
         "open_more": any(given.get(name) or typed.faults.get(name) for name in controls.more),
         "given": given,
         "faults": typed.faults,
         "retest": choice.retest,
-        "before": _before(view, procedure, given),
+        "before": _last(view.assessment.case.findings, procedure, given),
+        "last_time": _last(view.last_time.findings, procedure, given) if view.last_time else None,
         "forbidden": view.assessment.verdict.forbidden.get(procedure.id, ""),
     }
 
@@ -134,10 +186,10 @@ def corrected(finding: Finding) -> tuple[Choice, Typed]:
     return Choice(finding.procedure, str(finding.side or ""), finding.level or ""), Typed(finding_fields(finding))
 
 
-def _before(view: VisitView, procedure: Procedure, given: Mapping[str, str]) -> Finding | None:
-    """The last finding of the same thing, shown beside a re-test."""
+def _last(findings: tuple[Finding, ...], procedure: Procedure, given: Mapping[str, str]) -> Finding | None:
+    """The last finding of the same thing, shown beside what is recorded now."""
     wanted = (procedure.id, given.get("side", ""), given.get("level", ""))
-    found = [f for f in view.assessment.case.findings if (f.procedure, str(f.side or ""), f.level or "") == wanted]
+    found = [f for f in findings if (f.procedure, str(f.side or ""), f.level or "") == wanted]
     return found[-1] if found else None
 
 
@@ -153,20 +205,20 @@ def _by_position(steps: tuple[Step, ...]) -> list[tuple[str, list[tuple[float, S
 
 def _by_region(desk: Desk, view: VisitView) -> list[tuple[str, list[dict[str, Any]]]]:
     """Findings and re-tests by region in reading order, each in words."""
-    catalogue = desk.library.catalogue
+    catalogue, shorts = desk.library.catalogue, shorts_of(desk)
     found: dict[str, list[dict[str, Any]]] = {name: [] for name in REGIONS.values()}
     for entry in view.entries:
         if entry.finding is None:
             continue
         procedure = catalogue[entry.finding.procedure]
-        _, _, told = finding_words(entry.finding, catalogue).partition(": ")
         region = REGIONS.get(procedure.region, procedure.region)
         row = {
             "id": entry.id,
             "name": procedure.name,
             "finding": entry.finding,
-            "told": told,
-            "retest": entry.kind == "retest",
+            "short": shorts.get(procedure.id, ""),
+            "told": _told(entry.finding, desk),
+            "retest": entry.kind == "retest" and entry.finding in view.assessment.case.retests,
         }
         found.setdefault(region, []).append(row)
     return [(region, rows) for region, rows in found.items() if rows]

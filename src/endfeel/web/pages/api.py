@@ -6,7 +6,7 @@ from typing import Annotated, Any
 from uuid import UUID
 
 from fastapi import APIRouter, Query, Response
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, StrictBool, StrictInt
 
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES
@@ -36,22 +36,24 @@ class FindingBody(BaseModel):
 
     id: UUID | None = Field(None, description="Id made by the client; the same id sent twice is kept once.")
     line: str | None = Field(None, max_length=500, description="The finding in shorthand, instead of the fields below.")
-    retest: bool = Field(False, description="Repeated after treatment.")
+    retest: StrictBool = Field(False, description="Repeated after treatment.")
     procedure: str | None = Field(None, max_length=80)
     side: Side | None = None
     level: str | None = Field(None, max_length=4)
-    mobility: int | None = Field(None, description="Accessory motion, 0 to 6.")
+    mobility: StrictInt | None = Field(None, description="Accessory motion, 0 to 6.")
     end_feel: EndFeel | None = None
-    value: float | None = Field(None, allow_inf_nan=False)
+    value: float | None = Field(None, strict=True, allow_inf_nan=False)
     unit: Unit | None = None
-    other: float | None = Field(None, allow_inf_nan=False, description="The same quantity on the other side.")
-    pain: float | None = Field(None, allow_inf_nan=False, description="0 to 10.")
-    pain_onset: float | None = Field(None, allow_inf_nan=False)
-    resistance_onset: float | None = Field(None, allow_inf_nan=False)
-    familiar: bool | None = None
+    other: float | None = Field(
+        None, strict=True, allow_inf_nan=False, description="The same quantity on the other side."
+    )
+    pain: float | None = Field(None, strict=True, allow_inf_nan=False, description="0 to 10.")
+    pain_onset: float | None = Field(None, strict=True, allow_inf_nan=False)
+    resistance_onset: float | None = Field(None, strict=True, allow_inf_nan=False)
+    familiar: StrictBool | None = None
     result: Result | None = None
-    apprehension: bool | None = None
-    strength: int | None = Field(None, description="0 to 5.")
+    apprehension: StrictBool | None = None
+    strength: StrictInt | None = Field(None, description="0 to 5.")
     note: str | None = Field(None, max_length=2000)
 
 
@@ -177,12 +179,11 @@ def get_reason(
 def post_finding(
     desk: AtDesk, visit_id: str, body: FindingBody, response: Response, minutes: Minutes = DEFAULT_MINUTES
 ) -> Recorded:
-    """Add a finding, as fields or as a line of shorthand. Sending the same `id` again changes nothing."""
+    """Add a finding, as fields or as a line of shorthand. Sending the same `id` with the same content again changes
+    nothing; with other content it is refused."""
     entry_id = str(body.id or care.new_id())
-    before = care.view_visit(desk, visit_id, minutes)
-    if entry_id in {entry.id for entry in before.entries}:
+    if body.id and care.has_entry(desk, visit_id, entry_id):
         response.status_code = 200
-        return Recorded(id=entry_id, visit=_visit(before))
     if body.line is not None:
         if body.model_fields_set - {"id", "line", "retest"}:
             raise CannotRead([Fault("a line and fields at once", body.line, "one of the two", field="line")])

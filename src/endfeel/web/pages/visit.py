@@ -2,25 +2,45 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
-from endfeel.vocabulary import CannotRead, NotFound, Position, Treatment
+from endfeel.inference.words import finding_words
+from endfeel.safety import Urgency
+from endfeel.vocabulary import LEVELS, RIBS, CannotRead, Fault, NotFound, Position, Refused, Side, Treatment
 from endfeel.vocabulary.shorthand import complete
 from endfeel.web.errors import sentences
 from endfeel.web.forms import by_field, read_finding
 from endfeel.web.pages.desk import AtDesk, Fields
-from endfeel.web.rendering import page, wants_fragment
-from endfeel.web.visit_values import Choice, Typed, corrected, reasons, record_values, visit_values
+from endfeel.web.rendering import page, wants_fragment, words
+from endfeel.web.visit_values import Choice, Typed, corrected, reasons, record_values, shorts_of, visit_values
 
 router = APIRouter(include_in_schema=False)
 Minutes = Annotated[float, Query(gt=0, le=240)]
 FormMinutes = Annotated[float, Form(gt=0, le=240)]
 ALL = 10_000
+ERROR = 400
+TAKEN, NOTHING = "Taken back.", "There is nothing to take back."
+PUT_BACK, NOTHING_BACK = "Put back.", "There is nothing to put back."
+OVERRIDDEN = "Overridden. Name and reason are on record."
+_WORDS = {"taken": TAKEN, "nothing": NOTHING, "put": PUT_BACK, "none": NOTHING_BACK, "overridden": OVERRIDDEN}
+_KEYS = {said: key for key, said in _WORDS.items()}
+"""What is told after a form without scripts, by a word in the address."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What was just done: its words, the entry that can be taken back, how urgent the page before said it is."""
+
+    said: str = ""
+    saved: str = ""
+    was: str = ""
 
 
 def show(
@@ -31,22 +51,45 @@ def show(
     *,
     choice: Choice | None = None,
     typed: Typed | None = None,
-    said: str = "",
+    done: Done | None = None,
     status: int = 200,
 ) -> Response:
-    """The visit as it stands: the fragment when that is asked for, else the page."""
+    """The visit as it stands: the fragment when that is asked for, else the page.
+
+    When safety has become more urgent than the page before said, that is told first and brought into view.
+    """
     view = care.view_visit(desk, visit_id, minutes)
-    key = request.app.state.views.keep(view)
-    values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), said, key)
-    values["takes_back"] = f"/visits/{visit_id}/undo" if said.startswith("Saved") else ""
-    return page(request, "_visit.html" if wants_fragment(request) else "visit.html", values, status)
+    key, done = request.app.state.views.keep(view), done or Done()
+    values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), key)
+    risen = _has_risen(done.was, view)
+    verdict = view.assessment.verdict
+    now = f"Safety is now {verdict.urgency.words}: {verdict.action}" if risen else ""
+    values |= {
+        "said": " ".join(filter(None, (done.said, now))),
+        "alarm": risen or status >= ERROR,
+        "saved": done.saved,
+        "takes_back": f"/visits/{visit_id}/undo" if done.saved and not view.signed else "",
+        "bring": "safety" if risen else "",
+    }
+    address = {"HX-Replace-Url": f"/visits/{visit_id}?minutes={minutes:g}"} if request.method == "POST" else {}
+    name = "_visit.html" if wants_fragment(request) else "visit.html"
+    return page(request, name, values, status, headers=address if wants_fragment(request) and status < ERROR else None)
 
 
-def _after(request: Request, desk: care.Desk, visit_id: str, minutes: float, said: str) -> Response:
+def _has_risen(was: str, view: care.VisitView) -> bool:
+    """Whether the verdict is more urgent than the page before said; one that is overridden was looked at."""
+    verdict = view.assessment.verdict
+    return was in set(Urgency) and Urgency(was).rank < verdict.urgency.rank and not verdict.is_overridden
+
+
+def _after(request: Request, desk: care.Desk, visit_id: str, minutes: float, done: Done) -> Response:
     """After a change: the new fragment at once, or back to the page."""
     if wants_fragment(request):
-        return show(request, desk, visit_id, minutes, said=said)
-    return RedirectResponse(f"/visits/{visit_id}?minutes={minutes:g}", status_code=303)
+        return show(request, desk, visit_id, minutes, done=done)
+    told = urlencode(
+        {"minutes": f"{minutes:g}", "saved": done.saved, "was": done.was, "done": _KEYS.get(done.said, "")}
+    )
+    return RedirectResponse(f"/visits/{visit_id}?{told}", status_code=303)
 
 
 @router.get("/visits/{visit_id}")
@@ -59,8 +102,30 @@ def get_visit(
     side: str = "",
     level: str = "",
     retest: bool = False,
+    saved: str = "",
+    was: str = "",
+    done: str = "",
 ) -> Response:
-    return show(request, desk, visit_id, minutes, choice=Choice(do, side, level, retest))
+    """The visit; `saved`, `was` and `done` tell after a form without scripts what it did."""
+    faults = [Fault("There is no such side", side, "right or left")] if side not in ("", *Side) else []
+    faults += (
+        [Fault("There is no such level", level, "C7 to T9, or a rib")] if level not in ("", *LEVELS, *RIBS) else []
+    )
+    if faults:
+        raise CannotRead(faults)
+    told = Done(_WORDS.get(done, ""), saved, was)
+    if saved:
+        entry = care.newest_of(desk, visit_id, saved)
+        told = Done(f"Saved: {_named(desk, entry)}.", entry.id, was) if entry else Done("", "", was)
+    return show(request, desk, visit_id, minutes, choice=Choice(do, side, level, retest), done=told)
+
+
+def _named(desk: care.Desk, entry: care.Entry) -> str:
+    return (
+        desk.library.catalogue[entry.finding.procedure].name
+        if entry.finding
+        else str(entry.treatment and entry.treatment.technique)
+    )
 
 
 @router.post("/visits/{visit_id}/findings")
@@ -72,7 +137,7 @@ def post_finding(
     try:
         finding = read_finding(given, desk.library)
         record = care.record_retest if retest else care.record_finding
-        record(desk, visit_id, finding, _entry_id(given))
+        saved = record(desk, visit_id, finding, _entry_id(given))
         if given.get("position") in set(Position):
             care.turn_person(desk, visit_id, Position(given["position"]))
     except CannotRead as error:
@@ -85,11 +150,11 @@ def post_finding(
             minutes,
             choice=choice,
             typed=typed,
-            said="Not saved: see the marked fields.",
+            done=Done("Not saved: see the marked fields.", was=given.get("was", "")),
             status=422,
         )
     name = desk.library.catalogue[finding.procedure].name
-    return _after(request, desk, visit_id, minutes, f"Saved: {name}.")
+    return _after(request, desk, visit_id, minutes, Done(f"Saved: {name}.", saved, given.get("was", "")))
 
 
 @router.post("/visits/{visit_id}/lines")
@@ -100,18 +165,18 @@ def post_line(
     line: Annotated[str, Form()] = "",
     entry_id: Annotated[str, Form()] = "",
     retest: Annotated[str, Form()] = "",
+    was: Annotated[str, Form()] = "",
     minutes: FormMinutes = DEFAULT_MINUTES,
 ) -> Response:
     """A finding in shorthand; a line that cannot be read stays in its field with the faults beside it."""
     try:
-        care.record_line(desk, visit_id, line, _entry_id({"entry_id": entry_id}), retest=retest == "yes")
+        saved = care.record_line(desk, visit_id, line, _entry_id({"entry_id": entry_id}), retest=retest == "yes")
     except CannotRead as error:
         offers = tuple(dict.fromkeys(offer for fault in error.faults for offer in fault.candidates))
         typed = Typed(line=line, line_faults=tuple(sentences(error)), line_offers=offers)
-        return show(
-            request, desk, visit_id, minutes, typed=typed, said="Not saved: the line could not be read.", status=422
-        )
-    return _after(request, desk, visit_id, minutes, f"Saved: {line}")
+        done = Done("Not saved: the line could not be read.", was=was)
+        return show(request, desk, visit_id, minutes, typed=typed, done=done, status=422)
+    return _after(request, desk, visit_id, minutes, Done(f"Saved: {line}", saved, was))
 
 
 @router.get("/complete")
@@ -141,7 +206,15 @@ def get_procedures(
         and region in ("", procedure.region)
         and all(word in f"{procedure.id} {procedure.name} {procedure.region}".lower() for word in wanted)
     ]
-    values = {"found": found, "region": region, "q": q, "visit_id": visit_id, "minutes": minutes, "retest": retest}
+    values = {
+        "shorts": shorts_of(desk),
+        "found": found,
+        "region": region,
+        "q": q,
+        "visit_id": visit_id,
+        "minutes": minutes,
+        "retest": retest,
+    }
     return page(request, "_procedures.html" if wants_fragment(request) else "procedures.html", values)
 
 
@@ -151,6 +224,8 @@ def get_entry(
 ) -> Response:
     """One finding, to correct it."""
     view = care.view_visit(desk, visit_id, minutes)
+    if view.signed:
+        raise Refused(f"the note was signed by {view.signed.signed_by}; add an addendum instead")
     entry = next((entry for entry in view.entries if entry.id == entry_id and entry.finding), None)
     if entry is None or entry.finding is None:
         raise NotFound("that finding no longer stands in this visit")
@@ -162,17 +237,27 @@ def get_entry(
 def post_correction(
     request: Request, desk: AtDesk, visit_id: str, entry_id: str, given: Fields, minutes: FormMinutes = DEFAULT_MINUTES
 ) -> Response:
-    """Replace what a finding says; the earlier one stays on record."""
+    """Replace what a finding says; the earlier one stays on record. A page that is behind is shown the newer one."""
+    choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""))
     try:
-        care.correct_finding(
+        saved = care.correct_finding(
             desk, visit_id, entry_id, read_finding(given, desk.library), _entry_id(given, "correction_id")
         )
     except CannotRead as error:
         view = care.view_visit(desk, visit_id, minutes)
-        choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""))
         typed = Typed(given, faults=by_field(error.faults))
         return _correction(request, desk, view, entry_id, minutes, choice, typed, status=422)
-    return RedirectResponse(f"/visits/{visit_id}?minutes={minutes:g}#findings", status_code=303)
+    except NotFound:
+        newer = care.newest_of(desk, visit_id, entry_id)
+        if newer is None or newer.finding is None:
+            raise
+        view = care.view_visit(desk, visit_id, minutes)
+        says = finding_words(newer.finding, desk.library.catalogue)
+        return _correction(
+            request, desk, view, newer.id, minutes, choice, Typed(given), status=409, meanwhile=says
+        )  # fmt: skip
+    told = urlencode({"minutes": f"{minutes:g}", "saved": saved, "was": given.get("was", "")})
+    return RedirectResponse(f"/visits/{visit_id}?{told}#findings", status_code=303)
 
 
 def _correction(
@@ -184,9 +269,11 @@ def _correction(
     choice: Choice,
     typed: Typed,
     status: int = 200,
+    meanwhile: str = "",
 ) -> Response:
     values: dict[str, Any] = {"view": view, "record": record_values(desk, view, choice, typed), "minutes": minutes}
-    return page(request, "correction.html", {**values, "corrects": entry_id, "correction_id": care.new_id()}, status)
+    values |= {"corrects": entry_id, "correction_id": care.new_id(), "meanwhile": meanwhile}
+    return page(request, "correction.html", values, status)
 
 
 @router.post("/visits/{visit_id}/position")
@@ -195,11 +282,12 @@ def post_position(
     desk: AtDesk,
     visit_id: str,
     position: Annotated[Position, Form()],
+    was: Annotated[str, Form()] = "",
     minutes: FormMinutes = DEFAULT_MINUTES,
 ) -> Response:
     """The person has turned; the plan goes on from this position."""
     care.turn_person(desk, visit_id, position)
-    return _after(request, desk, visit_id, minutes, f"Person is now {str(position).replace('_', '-')}.")
+    return _after(request, desk, visit_id, minutes, Done(f"Person is now {words(position)}.", was=was))
 
 
 @router.post("/visits/{visit_id}/undo")
@@ -208,17 +296,25 @@ def post_undo(
     desk: AtDesk,
     visit_id: str,
     entry: Annotated[str, Form()] = "",
+    was: Annotated[str, Form()] = "",
     minutes: FormMinutes = DEFAULT_MINUTES,
 ) -> Response:
     """Take back an entry, the newest by default."""
     taken = care.undo(desk, visit_id, entry or None)
-    return _after(request, desk, visit_id, minutes, "Taken back." if taken else "There is nothing to take back.")
+    return _after(request, desk, visit_id, minutes, Done(TAKEN if taken else NOTHING, was=was))
 
 
 @router.post("/visits/{visit_id}/redo")
-def post_redo(request: Request, desk: AtDesk, visit_id: str, minutes: FormMinutes = DEFAULT_MINUTES) -> Response:
+def post_redo(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    was: Annotated[str, Form()] = "",
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """Put back what was taken back last."""
     done = care.redo(desk, visit_id)
-    return _after(request, desk, visit_id, minutes, "Put back." if done else "There is nothing to put back.")
+    return _after(request, desk, visit_id, minutes, Done(PUT_BACK if done else NOTHING_BACK, was=was))
 
 
 @router.post("/visits/{visit_id}/treatments")
@@ -230,17 +326,19 @@ def post_treatment(
     dose: Annotated[str, Form()] = "",
     note: Annotated[str, Form()] = "",
     entry_id: Annotated[str, Form()] = "",
+    was: Annotated[str, Form()] = "",
     minutes: FormMinutes = DEFAULT_MINUTES,
 ) -> Response:
     """A technique that was tried."""
     try:
-        care.record_treatment(
+        saved = care.record_treatment(
             desk, visit_id, Treatment(technique.strip(), dose.strip(), note.strip()), _entry_id({"entry_id": entry_id})
         )
     except CannotRead as error:
         typed = Typed({"technique": technique, "dose": dose, "note": note}, faults=by_field(error.faults))
-        return show(request, desk, visit_id, minutes, typed=typed, said="Not saved: name the technique.", status=422)
-    return _after(request, desk, visit_id, minutes, f"Saved: {technique}.")
+        done = Done("Not saved: name the technique.", was=was)
+        return show(request, desk, visit_id, minutes, typed=typed, done=done, status=422)
+    return _after(request, desk, visit_id, minutes, Done(f"Saved: {technique}.", saved, was))
 
 
 @router.post("/visits/{visit_id}/override")
@@ -254,7 +352,7 @@ def post_override(
 ) -> Response:
     """Go on despite an urgent verdict, for a recorded reason."""
     care.override_verdict(desk, visit_id, reason, by)
-    return _after(request, desk, visit_id, minutes, "Overridden. Name and reason are on record.")
+    return _after(request, desk, visit_id, minutes, Done(OVERRIDDEN))
 
 
 @router.get("/visits/{visit_id}/why")

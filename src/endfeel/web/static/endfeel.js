@@ -25,22 +25,123 @@ function fill(words) {
   document.getElementById("offers").replaceChildren();
 }
 
-// After a save by touch the next test is brought into view; a typed line keeps the cursor where it was.
+// What is brought into view after a change: a rise in urgency first, then the first wrong field, then the next test.
+// A typed line keeps the cursor where it was.
 let bringNow = false;
 let source = null;
 document.addEventListener("htmx:before:request", (event) => {
   source = event.target;
   bringNow = source instanceof Element && source.matches("[data-then=now]");
 });
+document.addEventListener("htmx:before:swap", keepTyped);
 document.addEventListener("htmx:after:swap", () => {
-  if (!bringNow) return;
+  fold();
+  const kept = giveBackTyped();
+  if (!bring() && bringNow) {
+    const now = document.getElementById("now");
+    if (now) now.scrollIntoView({ block: "start" });
+  }
+  if (kept) tell(kept);
   bringNow = false;
-  const now = document.getElementById("now");
-  if (now) now.scrollIntoView({ block: "start" });
 });
+
+function bring() {
+  const wanted = document.querySelector("[data-bring]") || document.querySelector("main .wrong input:not([type=hidden]), main .wrong textarea, main [aria-invalid]");
+  if (!wanted) return false;
+  const said = document.getElementById("said");
+  if (wanted.matches("[data-bring]")) window.scrollTo(0, wanted.getBoundingClientRect().top + window.scrollY - said.offsetHeight - 12);
+  else wanted.scrollIntoView({ block: "center" });
+  wanted.focus({ preventScroll: true });
+  return true;
+}
+
+function tell(words) {
+  const box = document.getElementById("said");
+  if (box.querySelector(".said")) return;
+  const said = document.createElement("div");
+  said.className = "said";
+  said.textContent = words;
+  box.replaceChildren(said);
+}
+
+// What was pressed or typed but not saved outlives a change of minutes, of position or of the test in front: it is given
+// back when its test stands there again. A form that was sent takes its own with it.
+const typed = new Map();
+let line = "";
+
+function keyOf(form) {
+  const field = (name) => form.querySelector(`[name=${name}]`)?.defaultValue ?? "";
+  const pressed = (name) => form.querySelector(`[name=${name}][checked]`)?.value ?? "";
+  return [field("procedure"), pressed("side"), pressed("level"), field("retest")].join("|");
+}
+
+function keepTyped() {
+  const form = document.querySelector("form.record");
+  const written = document.getElementById("line");
+  if (form && form !== source) {
+    if (isTouched(form)) typed.set(keyOf(form), { given: new FormData(form), name: document.getElementById("now-title")?.firstChild.textContent.trim() });
+  } else if (form) typed.delete(keyOf(form));
+  line = written && written.form !== source ? written.value : "";
+}
+
+function isTouched(form) {
+  return [...form.elements].some((one) => one.type === "radio" || one.type === "checkbox" ? one.checked !== one.defaultChecked
+    : one.type !== "hidden" && "defaultValue" in one && one.value !== one.defaultValue);
+}
+
+// Gives back what belongs to the form in front; returns what to tell when something else waits.
+function giveBackTyped() {
+  const written = document.getElementById("line");
+  if (written && line && !written.value) written.value = line;
+  const form = document.querySelector("form.record");
+  const kept = form && typed.get(keyOf(form))?.given;
+  if (kept) {
+    for (const one of form.elements) {
+      if (!one.name || one.type === "hidden" || !kept.has(one.name)) continue;
+      if (one.type === "radio" || one.type === "checkbox") one.checked = kept.getAll(one.name).includes(one.value);
+      else one.value = kept.get(one.name);
+    }
+    typed.delete(keyOf(form));
+    const more = form.querySelector("details.more");
+    if (more && [...more.querySelectorAll("input")].some((one) => one.type === "radio" ? one.checked && one.value : one.value)) more.open = true;
+  }
+  const waiting = [...typed.values()].map((one) => one.name).join("; ");
+  return waiting && `Not saved yet, and waiting at its test: ${waiting}.`;
+}
+
+// Leaving a page with something entered asks first.
+const guarded = () => [...document.querySelectorAll("form[data-guard], form.record")];
+let sending = false;
+document.addEventListener("submit", (event) => { sending = event.target.matches("[data-guard]"); });
+window.addEventListener("pageshow", () => { sending = false; });
+window.addEventListener("beforeunload", (event) => {
+  const wrote = document.getElementById("line")?.value.trim();
+  if (!sending && (wrote || typed.size || guarded().some(isTouched))) event.preventDefault();
+});
+
+// On a phone what is secondary is folded away until it is asked for, and stays as it was put.
+const put = new Map();
+const phone = window.matchMedia("(max-width: 40rem)");
+function fold() {
+  if (!phone.matches) return;
+  for (const one of document.querySelectorAll("details[data-fold]")) one.open = put.get(one.dataset.fold) ?? false;
+}
+document.addEventListener("click", (event) => {
+  const heading = event.target.closest("details[data-fold] > summary");
+  if (heading) put.set(heading.parentElement.dataset.fold, !heading.parentElement.open);
+});
+
 document.addEventListener("htmx:error", () => {
   const said = document.createElement("div");
   said.className = "said alarm";
+  said.setAttribute("role", "alert");
   said.textContent = "Not saved: no answer from the program. What you entered is still here; try again.";
   document.getElementById("said").replaceChildren(said);
 });
+
+// What a form without scripts told in the address is told once.
+const told = new URL(location.href);
+for (const name of ["saved", "was", "done"]) told.searchParams.delete(name);
+if (told.href !== location.href) history.replaceState(history.state, "", told);
+fold();
+bring();
