@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from endfeel.anatomy.units import Floats, mm_from_m
-from endfeel.cli.shoulder_options import TAUT, Asked, basis_of_shoulders, mean_and_people, pose_of, taut_n
+from endfeel.cli.shoulder_options import TAUT, Asked, basis_of_shoulders, mean_and_people, pose_of, spelt, taut_n
 from endfeel.mechanics.band_names import band_name
 
 if TYPE_CHECKING:
@@ -163,8 +163,9 @@ def girdle_joints(
     people = module.drawn_joints(library, asked.people, asked.seed) if asked.people else None
     try:
         for change in asked.changes if with_changes else ():
-            mean = changed(mean, [change])
-            people = None if people is None else changed(people, [change])
+            meant = [spelt(change, (*mean.bands, *mean.groups, mean.surface))]
+            mean = changed(mean, meant)
+            people = None if people is None else changed(people, meant)
     except ValueError as error:
         words = ", ".join(asked.change_words)
         raise CannotRead(

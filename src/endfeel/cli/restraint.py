@@ -115,7 +115,7 @@ def restraint_json(found: Restraint, library: Library, asked: Asked) -> dict[str
         "bands": [_band_json(found, place) for place in range(len(found.bands.names))],
         "people": people_json(asked, found.counted),
         "taut_above_N": found.taut_n,
-        "notes": notes(found, library),
+        "notes": notes(found),
         "provenance": found.basis.provenance.label,
         "figures": figures_json(found.basis, library),
         "caveats": list(found.basis.caveats),
@@ -161,9 +161,10 @@ def strain_scale(library: Library, mean: Shoulders) -> StrainScale:
     return StrainScale(toe, firm, number(library.figure(NEAR_FAILURE)), failure)
 
 
-def notes(found: Restraint, library: Library) -> list[str]:
+def notes(found: Restraint) -> list[str]:
     """What to know before reading the numbers."""
     from endfeel.evidence.cite import cite
+    from endfeel.evidence.figures import number
     from endfeel.mechanics.band_names import band_name
 
     said = []
@@ -172,7 +173,7 @@ def notes(found: Restraint, library: Library) -> list[str]:
     if not found.seated:
         said.append("In this position the head of the mean person comes to rest beyond the rim of the socket.")
     failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
-    past = found.bands.strain_percent[0] > strain_scale(library, found.mean).failure
+    past = found.bands.strain_percent[0] > number(failure)
     if past.any():
         names = ", ".join(band_name(name) for name, is_past in zip(found.bands.names, past, strict=True) if is_past)
         said.append(
@@ -201,7 +202,7 @@ def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -
     order = sorted(range(len(found.bands.names)), key=lambda place: _by_tension(found.bands, place))
     for place in order:
         print(_line(found, place, mark))
-    for note in notes(found, library):
+    for note in notes(found):
         say(f"Note: {note}", kind="warn")
     say(TOUCH + f"; taut: a pull above {mark}{found.taut_n:g} N.", kind="dim")
     print_sources(found.basis, library, everything=sources)
@@ -258,7 +259,7 @@ def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str
         f"Bands of the capsule, {who}; {HELD[asked.held]}, {found.mean.bed.compression_n[0]:.0f} N",
         [
             *(f"Different about it: {word}." for word in asked.change_words),
-            *notes(found, library),
+            *notes(found),
             *foot_of(found.basis, library),
         ],
     )

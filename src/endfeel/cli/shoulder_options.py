@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -206,9 +207,9 @@ def _made(shoulders: Shoulders, asked: Asked, changes: tuple[Change, ...]) -> Sh
     if asked.held == "vented":
         shoulders = shoulders.vented()
     for change, word in zip(changes, asked.change_words, strict=False):
-        spelt = _spelt(change, shoulders)
+        meant = spelt(change, _structures(shoulders))
         try:
-            shoulders = shoulders.changed(spelt)
+            shoulders = shoulders.changed(meant)
         except ValueError as error:
             raise CannotRead(
                 [Fault("nothing would be left of a fibre", word, "a smaller change", field="change")]
@@ -216,19 +217,25 @@ def _made(shoulders: Shoulders, asked: Asked, changes: tuple[Change, ...]) -> Sh
     return shoulders
 
 
-def _spelt(change: Change, shoulders: Shoulders) -> Change:
-    """The change with its structure spelt as the model spells it, capitals apart. Raises NotFound."""
-    from dataclasses import replace
-
+def _structures(shoulders: Shoulders) -> tuple[str, ...]:
     from endfeel.mechanics.changes import REGIONS, muscle_names
 
-    muscles = muscle_names(shoulders.library)
-    known = (*shoulders.band_names, *REGIONS, *muscles)
-    spelt = {name.lower(): name for name in known}
-    name = spelt.get(change.structure.lower())
-    if name is None:
-        raise NotFound(f"no structure {change.structure!r} to change; there are: {', '.join(dict.fromkeys(known))}")
-    return replace(change, structure=name)
+    return tuple(dict.fromkeys((*shoulders.band_names, *REGIONS, *muscle_names(shoulders.library))))
+
+
+def spelt(change: Change, known: Sequence[str]) -> Change:
+    """The change with its structure as the model spells it: capitals do not matter, and a band may have the name that
+    people read. Raises NotFound with the names there are."""
+    from dataclasses import replace
+
+    from endfeel.mechanics.band_names import band_name
+
+    names = {re.sub(r"[\W_]+", "_", band_name(name).lower()): name for name in known}
+    names |= {name.lower(): name for name in known}
+    wanted = re.sub(r"[\W_]+", "_", change.structure.lower())
+    if wanted not in names:
+        raise NotFound(f"no structure {change.structure!r} to change; there are: {', '.join(known)}")
+    return replace(change, structure=names[wanted])
 
 
 def pose_of(library: Library, asked: Asked, shoulders: Shoulders, elevation_deg: float | None = None) -> Floats:

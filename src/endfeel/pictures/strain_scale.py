@@ -25,10 +25,10 @@ class Step:
 
 
 SLACK = Step("slack", "#98a2a8", 1.3, "1.5 4")
-TAKING_UP = Step("taking up slack", "#4b9cc4", 2.2, "7 4")
-TAUT = Step("taut", "#1b6394", 2.8, "")
-FIRM = Step("firm", "#a8401a", 5.2, "")
-VERY_FIRM = Step("very firm", "#6d2410", 6.0, "15 3")
+TAKING_UP = Step("taking up slack", "#5aa9cf", 2.2, "7 4")
+TAUT = Step("taut", "#2470a6", 2.8, "")
+FIRM = Step("firm", "#8f3413", 5.2, "")
+VERY_FIRM = Step("very firm", "#5e1d0c", 6.0, "15 3")
 BEYOND = Step("past failure", "#16181a", 6.4, "", cored=True)
 STEPS = (SLACK, TAKING_UP, TAUT, FIRM, VERY_FIRM, BEYOND)
 
