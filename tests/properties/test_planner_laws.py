@@ -34,7 +34,7 @@ class Worth:
 
     articular = ()
 
-    def prospect(self, key: object) -> None:
+    def prospect(self, _: object) -> None:
         return None
 
     def information_names(self) -> tuple[str, ...]:

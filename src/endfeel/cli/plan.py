@@ -24,9 +24,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
                         help="position the person is in now (default sitting)")  # fmt: skip
     parser.add_argument("--pin", action="append", default=[], metavar="PROCEDURE", help="a procedure you insist on")
     parser.add_argument("--forbid", action="append", default=[], metavar="PROCEDURE", help="a procedure you refuse")
-    parser.add_argument(
-        "--afresh", action="store_true", help="from the story alone, as if nothing had been examined"
-    )
+    parser.add_argument("--afresh", action="store_true", help="from the story alone, as if nothing had been examined")
     parser.add_argument("--compare", action="store_true", help="beside the order a textbook gives")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 

@@ -27,7 +27,7 @@ class Silent:
     def information(self, keys):  # type: ignore[no-untyped-def]
         return np.zeros((len(keys), 3)), np.ones(3)
 
-    def prospect(self, key: object) -> None:
+    def prospect(self, _: object) -> None:
         return None
 
     def information_names(self) -> tuple[str, ...]:
