@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-import time
 
 import pytest
 
@@ -96,14 +95,11 @@ def test_the_glenohumeral_joint_is_named_whatever_the_rhythm_and_plane(
     assert parts["glenohumeral"]["low_deg"] > 0
 
 
-def test_cold_start_is_quick_and_brings_no_heavy_library() -> None:
+def test_a_cold_start_brings_no_heavy_library() -> None:
     script = (
         "import sys; from endfeel.cli.main import main; code = main(sys.argv[1:]);"
         "heavy = {'scipy', 'numba', 'matplotlib', 'sqlalchemy', 'fastapi'} & set(sys.modules);"
         "print('heavy:', sorted(heavy)); sys.exit(code)"
     )
-    started = time.perf_counter()
     done = subprocess.run([sys.executable, "-c", script, *EXAMPLE], capture_output=True, text=True, check=True)
-    took = time.perf_counter() - started
     assert "heavy: []" in done.stdout
-    assert took < 3.0  # one second on an idle machine; the suite shares its cores
