@@ -200,6 +200,8 @@ def test_the_essential_road_works_without_scripts(served: Any, browser: Any) -> 
     page.locator("#line").fill("hawkins + p6 fam")
     page.locator("form.line").get_by_role("button", name="Save").click()
     expect(page.locator("#findings")).to_contain_text("pain 6")
+    expect(page.locator("#said")).to_contain_text("Saved")
+    page.goto(f"{page.url.split('?')[0]}?do=gh_post&side=right")
     page.locator("form.record label.choice:has(input[name=pain][value='3'])").click()
     count = page.locator("#findings .found li").count()
     page.locator("#save").click()

@@ -451,6 +451,17 @@ def test_saving_a_planned_test_keeps_the_position_it_was_planned_in(
     assert care.view_visit(desk, visit_id).position == "side_lying"
 
 
+def test_a_planned_test_sent_a_second_time_does_not_turn_the_person_back(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    given = {"procedure": "gh_post", "side": "right", "mobility": "2", "position": "side_lying"}
+    given["entry_id"] = care.new_id()
+    client.post(f"/visits/{visit_id}/findings", data=given)
+    client.post(f"/visits/{visit_id}/position", data={"position": "prone"})
+    client.post(f"/visits/{visit_id}/findings", data=given)
+    assert care.view_visit(desk, visit_id).position == "prone"
+
+
 def test_a_next_visit_is_opened_from_the_start_page(client: TestClient, example_id: str) -> None:
     found = re.search(r'action="(/episodes/[^"]+/visits)"', client.get("/").text)
     assert found

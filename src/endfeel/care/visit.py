@@ -133,19 +133,30 @@ def turn_person(desk: Desk, visit_id: str, position: Position) -> None:
     """The person is in this position now; the plan goes on from there. The same position twice is kept once."""
     with desk.transaction() as session:
         open_for_writing(session, desk, visit_id, "turn", str(position))
-        visit = queries.lock_visit(session, visit_id)
-        if queries.position_now(session, visit) != position:
-            session.add(TurnRow(visit_id=visit_id, position=str(position), at=desk.clock()))
+        _turn(session, desk, visit_id, position)
 
 
-def record_finding(desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None) -> str:
-    """Append a finding; the same `entry_id` twice is kept once. Raises CannotRead when it cannot be so."""
-    return _record(desk, visit_id, "finding", finding, entry_id)
+def _turn(session: Session, desk: Desk, visit_id: str, position: Position) -> None:
+    visit = queries.lock_visit(session, visit_id)
+    if queries.position_now(session, visit) != position:
+        session.add(TurnRow(visit_id=visit_id, position=str(position), at=desk.clock()))
 
 
-def record_retest(desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None) -> str:
+def record_finding(
+    desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None, position: Position | None = None
+) -> str:
+    """Append a finding; the same `entry_id` twice is kept once. Raises CannotRead when it cannot be so.
+
+    `position` is where the person was for it: they are there now.
+    """
+    return _record(desk, visit_id, "finding", finding, entry_id, position)
+
+
+def record_retest(
+    desk: Desk, visit_id: str, finding: Finding, entry_id: str | None = None, position: Position | None = None
+) -> str:
     """Append a finding repeated after treatment."""
-    return _record(desk, visit_id, "retest", finding, entry_id)
+    return _record(desk, visit_id, "retest", finding, entry_id, position)
 
 
 def record_line(desk: Desk, visit_id: str, line: str, entry_id: str | None = None, *, retest: bool = False) -> str:
@@ -174,7 +185,9 @@ def correct_finding(desk: Desk, visit_id: str, wrong_id: str, finding: Finding, 
     return entry_id
 
 
-def _record(desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None) -> str:
+def _record(
+    desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None, position: Position | None = None
+) -> str:
     check_findings(desk, [finding])
     entry = NewEntry(entry_id_of(entry_id), kind, finding)
     with desk.transaction() as session:
@@ -182,6 +195,8 @@ def _record(desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: st
         if not queries.is_kept(session, visit_id, entry):
             open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
             queries.add_entry(session, visit_id, desk.clock(), entry)
+            if position is not None:
+                _turn(session, desk, visit_id, position)
     return entry.id
 
 

@@ -125,6 +125,9 @@ def page(
     """A whole page or a fragment, from its template."""
     desk = request.app.state.desk
     shared = {"release": desk.library.release, "version": request.app.version, "fragment": wants_fragment(request)}
+    minutes = values.get("minutes")
+    if isinstance(minutes, float) and minutes.is_integer():
+        shared["minutes"] = int(minutes)
     return templates.TemplateResponse(
-        request, name, {**shared, **values}, status_code=status, headers=dict(headers or {})
+        request, name, {**values, **shared}, status_code=status, headers=dict(headers or {})
     )

@@ -92,7 +92,7 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "view": view,
         "case": assessment.case,
         "verdict": assessment.verdict,
-        "minutes": int(minutes) if minutes == int(minutes) else minutes,
+        "minutes": minutes,
         "chosen": _address_of(choice),
         "minutes_offered": MINUTES,
         "plan": made,

@@ -113,6 +113,7 @@ class Reason(BaseModel):
     action: str
     urgent: list[Flag]
     unanswered: list[str]
+    unspecified: list[str] = Field(description="First questions answered yes of which no single question was.")
     contributors: list[Contributor]
     explanation: list[Line]
     next: list[PlannedTest]
@@ -163,6 +164,7 @@ def get_reason(
         action=a.verdict.action,
         urgent=flags,
         unanswered=list(a.verdict.unanswered),
+        unspecified=list(view.unspecified),
         contributors=[Contributor.model_validate(b, from_attributes=True) for b in a.posterior.beliefs],
         explanation=[Line.model_validate(line, from_attributes=True) for line in a.posterior.explanation],
         next=[_test(test) for test in a.next_tests],

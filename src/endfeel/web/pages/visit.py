@@ -137,9 +137,8 @@ def post_finding(
     try:
         finding = read_finding(given, desk.library)
         record = care.record_retest if retest else care.record_finding
-        saved = record(desk, visit_id, finding, _entry_id(given))
-        if given.get("position") in set(Position):
-            care.turn_person(desk, visit_id, Position(given["position"]))
+        position = Position(given["position"]) if given.get("position") in set(Position) else None
+        saved = record(desk, visit_id, finding, _entry_id(given), position)
     except CannotRead as error:
         choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""), retest)
         typed = Typed(given, faults=by_field(error.faults))
