@@ -43,7 +43,6 @@ if TYPE_CHECKING:
 
 NEAR_FAILURE = "ligament_geometry.lg033.value"
 """The strain at which the middle of a band fails; its ends at the bone bear more."""
-TOUCH = "Strain and stretch are those of the tightest fibre of a band; pull is of all its fibres"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -172,6 +171,8 @@ def notes(found: Restraint) -> list[str]:
         said.append("The search for rest did not end for the mean person: do not use these numbers.")
     if not found.seated:
         said.append("In this position the head of the mean person comes to rest beyond the rim of the socket.")
+    if not (found.bands.tension_n[0] > found.taut_n).any():
+        said.append("No band is taut in the mean person here: the middle of the range, where the joint plays freely.")
     failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
     past = found.bands.strain_percent[0] > number(failure)
     if past.any():
@@ -204,9 +205,18 @@ def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -
         print(_line(found, place, mark))
     for note in notes(found):
         say(f"Note: {note}", kind="warn")
-    say(TOUCH + f"; taut: a pull above {mark}{found.taut_n:g} N.", kind="dim")
+    say(columns_words(found, mark), kind="dim")
     print_sources(found.basis, library, everything=sources)
     footer(library.release)
+
+
+def columns_words(found: Restraint, mark: str) -> str:
+    """What the columns of numbers are."""
+    said = "Strain and stretch: the tightest fibre of a band in the mean person; pull: all its fibres."
+    if found.counted is None:
+        return said
+    taut = f"taut in: the part of them in whom it pulls by more than {mark}{found.taut_n:g} N"
+    return f"{said} Nine in ten people pull between the two numbers beside it; {taut}."
 
 
 def _by_tension(bands: Bands, place: int) -> tuple[float, float]:
@@ -237,12 +247,9 @@ def _line(found: Restraint, place: int, mark: str) -> str:
 def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str:
     """The picture of what was found, drawn of the mean person."""
     from endfeel.mechanics.band_names import band_name
-    from endfeel.mechanics.fibre_paths import fibre_paths
-    from endfeel.pictures import BandLine, Scene, Words, restraint_picture, skeleton
+    from endfeel.pictures import BandLine, Words, restraint_picture, scene_of
 
-    paths = fibre_paths(found.mean, found.pose)
-    bones = skeleton(found.mean, found.pose[0], paths.centre_m[0], clavicle_of(library, asked, found.mean))
-    scene = Scene(paths.bands, paths.band_of_fibre, paths.points_m[0], paths.strain_percent[0], bones)
+    scene = scene_of(found.mean, found.pose[0], clavicle_of(library, asked, found.mean))
     lines = []
     for place, name in enumerate(found.bands.names):
         one = _band_json(found, place)
@@ -258,6 +265,7 @@ def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str
         f"{asked.side.value.capitalize()} shoulder: {asked.pose_words}",
         f"Bands of the capsule, {who}; {HELD[asked.held]}, {found.mean.bed.compression_n[0]:.0f} N",
         [
+            columns_words(found, ""),
             *(f"Different about it: {word}." for word in asked.change_words),
             *notes(found),
             *foot_of(found.basis, library),

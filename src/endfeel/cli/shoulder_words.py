@@ -56,12 +56,10 @@ def where_words(pose: Floats, mean: Shoulders, asked: Asked) -> str:
     on = pose_json(asked, pose)["on_scapula"]
     held = f"{HELD[asked.held]}, {mean.bed.compression_n[0]:.0f} N"
     if asked.frame == "scapula":
-        return f"The arm on the shoulder blade, {held}."
+        return f"Angles on the shoulder blade (--frame thorax counts from the trunk); {held}."
     turned = f"{abs(on['rotation_deg']):.0f}° {'inward' if on['rotation_deg'] > 0 else 'outward'}"
     raised = f"raised {on['elevation_deg']:.0f}° in the plane {on['plane_deg']:.0f}°".replace("-", "−")
-    return (
-        f"The arm on the trunk, the blade following ({asked.rhythm}); on the blade {raised}, turned {turned}; {held}."
-    )
+    return f"Angles on the trunk, the blade following ({asked.rhythm}); on the blade {raised}, turned {turned}; {held}."
 
 
 def print_sources(basis: Basis, library: Library, *, everything: bool) -> None:

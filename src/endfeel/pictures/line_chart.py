@@ -14,6 +14,8 @@ from endfeel.pictures.svg import CLAY, GREY, INK, NORMAL, PALE, PAPER, SMALL, Va
 Style: TypeAlias = tuple[str, float, str, str]
 LEAST_HEIGHT = 0.1
 """In the unit of the vertical axis: a flat chart is at least so high."""
+SMALL_PART = 0.03
+"""Of the height: so little below zero needs no room of its own."""
 NAME_ROOM = 22.0
 STYLES: tuple[Style, ...] = (
     (INK, 3.4, "", "circle"),
@@ -80,6 +82,7 @@ def line_chart(curves: Sequence[Curve], axes: Axes) -> str:
         band[np.isfinite(band)] for curve in curves for band in (curve.y, curve.low, curve.high) if band is not None
     ]
     values = np.concatenate([np.zeros(1), *every])
+    lowest, highest = float(values.min()), max(float(values.max()), LEAST_HEIGHT)
     left, top, wide, high = axes.box
     plot = _Plot(
         left + 50.0,
@@ -87,7 +90,7 @@ def line_chart(curves: Sequence[Curve], axes: Axes) -> str:
         wide - 58.0 - axes.name_room,
         high - 116.0,
         ticks(float(min(curve.x[0] for curve in curves)), float(max(curve.x[-1] for curve in curves)), 6),
-        ticks(float(values.min()), max(float(values.max()), LEAST_HEIGHT), 6),
+        ticks(lowest if lowest < -SMALL_PART * highest else 0.0, highest, 6),
     )
     parts = [_frame(axes, plot)]
     parts += [_curve(curve, style, plot) for curve, style in zip(curves, STYLES, strict=False)]

@@ -38,7 +38,7 @@ def play_picture(
     font: str = SCREEN_FONT,
 ) -> str:
     """SVG of one or two charts side by side, a caption and bars below them; `told` is the same in words."""
-    parts, y = heading(words)
+    parts, y = heading(words, font)
     top = y + 22.0
     wide = (WIDE - 2 * MARGIN - 20.0 * (len(charts) - 1)) / len(charts)
     for place, (curves, axes) in enumerate(charts):
@@ -49,7 +49,7 @@ def play_picture(
     if holding:
         parts += _bars(holding, y + 40.0)
         y += 48.0 + _ROW * len(holding)
-    foot, height = footing(words.foot, y + 52.0)
+    foot, height = footing(words.foot, y + 52.0, font)
     return document((WIDE, height), words.title, told, [*parts, *foot], font)
 
 

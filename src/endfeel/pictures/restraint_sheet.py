@@ -5,16 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from endfeel.pictures.shoulder import Scene, badge, three_views
+from endfeel.pictures.scene import Scene
+from endfeel.pictures.shoulder import badge, three_views
 from endfeel.pictures.strain_scale import SLACK, STEPS, StrainScale, sample
-from endfeel.pictures.svg import GREY, INK, LARGE, NORMAL, PALE, SCREEN_FONT, SMALL, document, line, tag, text, wrapped
+from endfeel.pictures.svg import (
+    GREY,
+    INK,
+    LARGE,
+    NORMAL,
+    PALE,
+    SCREEN_FONT,
+    SMALL,
+    document,
+    letters_that_fit,
+    line,
+    tag,
+    text,
+    wrapped,
+)
 from endfeel.vocabulary import Side
 
 WIDE, MARGIN = 1000.0, 16.0
 _VIEW = 313.0
 _ROW = 27.0
-TITLE_LETTERS, LETTERS, FOOT_LETTERS = 56, 92, 104
-"""How many letters fit in a line, reckoned for a wide font: which one a screen has is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +61,7 @@ def restraint_picture(
     """SVG. The bands are numbered in the order of the scene and listed by tension."""
     numbers = {band: place + 1 for place, band in enumerate(scene.bands)}
     listed = sorted(lines, key=lambda one: (-one.tension_n, -one.strain_percent))
-    parts, y = heading(words)
+    parts, y = heading(words, font)
     top = y + 18.0
     parts.append(three_views(scene, scale, numbers, side, (MARGIN, top), _VIEW))
     y = top + _VIEW + 34.0
@@ -56,28 +69,28 @@ def restraint_picture(
     y += _ROW * len(listed) + 30.0
     parts += _legend(scale, y)
     y += 82.0
-    foot, height = footing(words.foot, y)
+    foot, height = footing(words.foot, y, font)
     return document((WIDE, height), words.title, picture_words(listed, scale, words), [*parts, *foot], font)
 
 
-def heading(words: Words) -> tuple[list[str], float]:
+def heading(words: Words, font: str) -> tuple[list[str], float]:
     """Title and subtitle at the top of the page, broken into lines, and where they end."""
     parts, y = [], 8.0
-    for row in wrapped(words.title, TITLE_LETTERS):
+    for row in wrapped(words.title, letters_that_fit(WIDE - 2 * MARGIN, 1.12 * LARGE, font)):
         y += 30.0
         parts.append(text(MARGIN, y, row, LARGE, INK, font_weight="bold"))
     y += 6.0
-    for row in wrapped(words.subtitle, LETTERS):
+    for row in wrapped(words.subtitle, letters_that_fit(WIDE - 2 * MARGIN, NORMAL, font)):
         y += 22.0
         parts.append(text(MARGIN, y, row, NORMAL, GREY))
     return parts, y
 
 
-def footing(sentences: Sequence[str], y: float) -> tuple[list[str], float]:
+def footing(sentences: Sequence[str], y: float, font: str) -> tuple[list[str], float]:
     """Sentences at the foot of the page, broken into lines, and the height that the page then has."""
     parts = [line(MARGIN, y - 20.0, WIDE - MARGIN, y - 20.0)]
     for sentence in sentences:
-        for row in wrapped(sentence, FOOT_LETTERS):
+        for row in wrapped(sentence, letters_that_fit(WIDE - 2 * MARGIN, SMALL, font)):
             parts.append(text(MARGIN, y, row, SMALL, GREY))
             y += 20.0
     return parts, y + 4.0

@@ -28,14 +28,14 @@ class JointPart:
 
 def share_picture(parts: Sequence[JointPart], words: Words, font: str = SCREEN_FONT) -> str:
     """SVG of a bar a joint: filled what remains, hatched what is lost, a line for the interval of the loss."""
-    drawn, y = heading(words)
+    drawn, y = heading(words, font)
     drawn += [_hatching(), _key(y + 30.0)]
     reach = max([1.0, *(max(one.usual, one.now, one.usual - one.lost_between[0]) for one in parts)])
     scale = _ROOM / reach
     top = y + 60.0
     for row, one in enumerate(parts):
         drawn += _bar(one, top + row * _ROW, scale)
-    foot, height = footing(words.foot, top + _ROW * len(parts) + 40.0)
+    foot, height = footing(words.foot, top + _ROW * len(parts) + 40.0, font)
     return document((WIDE, height), words.title, _told(parts, words), [*drawn, *foot], font)
 
 

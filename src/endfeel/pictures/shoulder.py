@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from endfeel.anatomy.units import Floats
-from endfeel.pictures.bones import Bone, Skeleton
+from endfeel.pictures.bones import Bone
+from endfeel.pictures.scene import Scene
 from endfeel.pictures.strain_scale import StrainScale, stroke
 from endfeel.pictures.svg import GREY, INK, NORMAL, PAPER, SMALL, Value, line, polygon, tag, text
 from endfeel.pictures.views import OUTSIDE, VIEWS, Camera, View
@@ -20,19 +19,6 @@ REACH_M = 0.064
 BONE, BONE_EDGE, HEAD, SOCKET_EDGE = "#f2ede3", "#b3a690", "#e7decd", "#7d715c"
 BADGE = 11.5
 RING_HEADS = 1.62
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """One shoulder in a pose, ready to be drawn: scapula axes, metres, right."""
-
-    bands: tuple[str, ...]
-    band_of_fibre: np.ndarray
-    points_m: Floats
-    """(F, k, 3)."""
-    strain_percent: Floats
-    """(F,)."""
-    bones: Skeleton
 
 
 def three_views(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 
@@ -19,6 +20,7 @@ PRINT_FONT = "Libertinus Serif"
 """The fonts of the house: on a screen, and where the picture is rendered with bundled fonts."""
 SMALL, NORMAL, LARGE = 15.0, 17.0, 24.0
 
+_UNIT = re.compile(r"(\d) (N|mm|%)(?!\w)")
 Value = str | float | int
 
 
@@ -72,14 +74,19 @@ def document(size: tuple[float, float], title: str, description: str, parts: Ite
 
 
 def wrapped(words: str, letters: int) -> list[str]:
-    """Words broken into lines of at most so many letters; a longer word stands alone."""
+    """Words broken into lines of at most so many letters; a longer word stands alone, a number keeps its unit."""
     lines: list[str] = []
-    for word in words.split():
+    for word in _UNIT.sub("\\1\u00a0\\2", words).split(" "):
         if lines and len(lines[-1]) + 1 + len(word) <= letters:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines
+
+
+def letters_that_fit(width: float, size: float, font: str) -> int:
+    """How many letters stand beside each other: the print font is known, on a screen it may be a wide one."""
+    return int(width / (size * (0.46 if font == PRINT_FONT else 0.62)))
 
 
 def _list(points: Floats) -> str:

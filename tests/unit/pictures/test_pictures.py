@@ -11,7 +11,6 @@ from endfeel.anatomy.units import Floats
 from endfeel.evidence.library import Library
 from endfeel.mechanics import arm, default_shoulder
 from endfeel.mechanics.band_names import band_name
-from endfeel.mechanics.fibre_paths import fibre_paths
 from endfeel.pictures import (
     Axes,
     BandLine,
@@ -23,8 +22,8 @@ from endfeel.pictures import (
     Words,
     play_picture,
     restraint_picture,
+    scene_of,
     share_picture,
-    skeleton,
 )
 from endfeel.pictures.bones import convex_hull
 from endfeel.pictures.line_chart import apart, ticks
@@ -42,9 +41,7 @@ WORDS = Words("Right <shoulder> & more", "arm raised", ["A caution."])
 @pytest.fixture(scope="module")
 def scene(library: Library) -> Scene:
     person, pose = default_shoulder(library), arm(80, 30, 70)
-    paths = fibre_paths(person, pose)
-    bones = skeleton(person, pose, paths.centre_m[0], np.array([-0.2, 0.1, 1.0]))
-    return Scene(paths.bands, paths.band_of_fibre, paths.points_m[0], paths.strain_percent[0], bones)
+    return scene_of(person, pose, np.array([-0.2, 0.1, 1.0]))
 
 
 def band_lines(scene: Scene) -> list[BandLine]:

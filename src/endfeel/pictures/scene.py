@@ -1,0 +1,36 @@
+"""One shoulder in a pose, ready to be drawn: the paths and strains of its fibres, and its bones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from endfeel.anatomy.units import Floats
+from endfeel.mechanics.fibre_paths import fibre_paths
+from endfeel.mechanics.shoulder import Shoulders
+from endfeel.pictures.bones import Skeleton, skeleton
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A right shoulder in the axes of its scapula, metres."""
+
+    bands: tuple[str, ...]
+    band_of_fibre: np.ndarray
+    """(F,) place in `bands`."""
+    points_m: Floats
+    """(F, k, 3) from the scapula to the humerus."""
+    strain_percent: Floats
+    """(F,)."""
+    bones: Skeleton
+
+
+def scene_of(shoulders: Shoulders, pose: Floats, clavicle: Floats) -> Scene:
+    """The first of some shoulders with the humerus at `pose` (3, 3), the head at rest.
+
+    The clavicle runs along a direction (3,) outward from the breastbone, as seen from the scapula.
+    """
+    paths = fibre_paths(shoulders, pose)
+    bones = skeleton(shoulders, pose, paths.centre_m[0], clavicle)
+    return Scene(paths.bands, paths.band_of_fibre, paths.points_m[0], paths.strain_percent[0], bones)
