@@ -24,6 +24,7 @@ COMMANDS: dict[str, str] = {
     "restraint": "what every band of the shoulder's capsule does in a position of the arm",
     "play": "how far a joint glides under a force, and what holds it back",
     "share": "how much each joint contributes to a lost range of the arm",
+    "claims": "what the trade, publications and the model say about stress tests; where they part",
     "links": "examine a drawn population of shoulders; rebuild the computed links",
     "evidence": "list and search the figures",
     "vocabulary": "every id with its name",

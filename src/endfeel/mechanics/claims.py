@@ -1,0 +1,168 @@
+"""What the trade says, what publications say and what the model says, side by side; where they part is left to stand.
+
+Stress tests: the trade claims that a band is taut in a position; the model says in how many people it is; publications
+say taut, slack, or both. Clavicle and glides: each claim answered by geometry and, where there is one, by the springs
+of the joint.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from endfeel.anatomy.rhythm import find_rhythm
+from endfeel.anatomy.sizes import default_sizes
+from endfeel.anatomy.sternal_glide import answers
+from endfeel.evidence.figures import number
+from endfeel.evidence.library import Library, Row
+from endfeel.mechanics.changes import REGIONS
+from endfeel.mechanics.shoulder import Shoulders, arm
+from endfeel.mechanics.stress_table import TAUT, Stress
+
+Says = Literal["taut", "slack", "both"]
+CORACOHUMERAL = "coracohumeral"
+GLIDES = {"glide forward": "anterior", "glide backward": "posterior"}
+
+
+@dataclass(frozen=True, slots=True)
+class StressCell:
+    """One structure in one stress test."""
+
+    position: str
+    turn: str
+    structure: str
+    claim: str
+    """Id of the trade's claim that it is taut; empty where the trade does not name it."""
+    taut_probability: float
+    median_share: float
+    mean_share: float
+    model: Says
+    """taut where it is so in most people."""
+    published: Says | None
+    studies: tuple[tuple[str, str], ...]
+    """Rows of the restraint studies with what each says."""
+
+    @property
+    def model_agrees_with_trade(self) -> bool | None:
+        """None where the trade says nothing."""
+        return None if not self.claim else self.model == "taut"
+
+    @property
+    def publications_agree_with_trade(self) -> bool | None:
+        """None where either says nothing, or publications say both."""
+        if not self.claim or self.published in (None, "both"):
+            return None
+        return self.published == "taut"
+
+    @property
+    def model_agrees_with_publications(self) -> bool | None:
+        """None where publications say nothing, or both."""
+        if self.published in (None, "both"):
+            return None
+        return self.published == self.model
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimAnswer:
+    """A claim of the trade about clavicle or glide, and what the model says."""
+
+    claim: str
+    """Id of its row."""
+    says: str
+    computed: str
+    agrees: bool
+    rests_on: str
+
+
+def stress_cells(library: Library, stresses: Mapping[str, Stress]) -> tuple[StressCell, ...]:
+    """Every band in every stress test; the two bands of the coracohumeral ligament also together, as the trade names
+    them."""
+    taut_n = number(library.figure(TAUT))
+    majority = _setting(library, "majority")
+    claimed = {_key(row): row.id for row in library.tables["claims"] if row.text.get("rotation")}
+    told: dict[tuple[str, str, str], list[tuple[str, str]]] = {}
+    for row in library.tables["stress_publications"]:
+        told.setdefault(_key(row), []).append((row.text["study_row"], row.statements["says"].text))
+    cells = []
+    for stress in stresses.values():
+        for structure in (*stress.bands, CORACOHUMERAL):
+            key = (stress.test.position, stress.test.turn, structure)
+            likely = stress.taut_probability(structure, taut_n)
+            studies = tuple(told.get(key, ()))
+            cells.append(
+                StressCell(
+                    *key,
+                    claimed.get(key, ""),
+                    likely,
+                    stress.median_share(structure),
+                    stress.mean_share(structure),
+                    "taut" if likely >= majority else "slack",
+                    _together({says for _, says in studies}),
+                    studies,
+                )
+            )
+    return tuple(cells)
+
+
+def named_by(cells: tuple[StressCell, ...]) -> tuple[StressCell, ...]:
+    """The cells that anybody names: the trade, publications, or the model as taut; parts of a named whole left out."""
+    wholes = {(cell.position, cell.turn) for cell in cells if cell.structure == CORACOHUMERAL and _is_named(cell)}
+    parts = REGIONS[CORACOHUMERAL]
+    return tuple(
+        cell
+        for cell in cells
+        if _is_named(cell) and not (cell.structure in parts and (cell.position, cell.turn) in wholes)
+    )
+
+
+def claim_answers(library: Library, living: Shoulders) -> tuple[ClaimAnswer, ...]:
+    """The claims about the clavicle answered by geometry, those about glides by pushing the head of drawn people."""
+    geometry = {one.claim: one for one in answers(library, find_rhythm(library), default_sizes(library))}
+    found = []
+    for row in library.tables["claims"]:
+        says = f"{row.text['position']}: {row.text['structure']} {row.statements['claim'].text}"
+        if row.text["joint"] == "SC":
+            one = geometry[row.text["question"]]
+            found.append(ClaimAnswer(row.id, says, one.computed, one.agrees, one.holds_on))
+        elif row.text["position"] in GLIDES:
+            computed, agrees, rests = _path(library, living, GLIDES[row.text["position"]])
+            found.append(ClaimAnswer(row.id, says, computed, agrees, rests))
+    return tuple(found)
+
+
+def _path(library: Library, living: Shoulders, direction: str) -> tuple[str, bool, str]:
+    """The path of the middle of the head: its radius from how far it rises on its way."""
+    pushed = _setting(library, "arc_force_N")
+    glide = living.translation(arm(0.0), direction, pushed)
+    ok = glide.converged & glide.seated
+    along, out = float(np.median(glide.along_mm[ok])), float(np.median(glide.out_mm[ok]))
+    radius = along**2 / (2.0 * out) if out > 0.0 else float("inf")
+    computed = f"{along:.1f} mm along and {out:.2f} mm out of the socket: an arc of about {radius:.0f} mm"
+    rests = f"{pushed:g} N, arm hanging, median of {int(ok.sum())} people whose head stays seated"
+    return computed, radius < _setting(library, "arc_radius_mm"), rests
+
+
+def _is_named(cell: StressCell) -> bool:
+    return bool(cell.claim) or cell.published is not None or cell.model == "taut"
+
+
+def _together(says: set[str]) -> Says | None:
+    if not says:
+        return None
+    if len(says) > 1:
+        return "both"
+    return "taut" if "taut" in says else "slack"
+
+
+def _key(row: Row) -> tuple[str, str, str]:
+    return row.text["position"], row.text["rotation"], row.text["structure"]
+
+
+def _setting(library: Library, quantity: str) -> float:
+    for row in library.tables["claim_settings"]:
+        if row.text["quantity"] == quantity:
+            return number(row.figures["value"])
+    raise KeyError(quantity)
