@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -54,9 +55,11 @@ def run(options: argparse.Namespace) -> int:
     found = push(library, asked, options.joint, direction, force)
     before = push(library, asked, options.joint, direction, force, with_changes=False) if asked.changes else None
     if wants_picture(options):
-        from endfeel.cli.play_picture import draw_play
+        from endfeel.cli.play_picture import charts_of, draw_play
 
-        write_pictures(options, lambda font: draw_play(found, library, asked, font))
+        print("drawing: many people at rest under many forces, some seconds", file=sys.stderr)
+        charts = charts_of(found, library, asked)
+        write_pictures(options, lambda font: draw_play(charts, found, library, asked, font))
     if options.json:
         print_json(play_json(found, before, library, asked))
     else:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
@@ -26,11 +26,18 @@ SLIPS = "slips over the rim"
 BOX = (0.0, 0.0, 1.0, 1.0)
 
 
-def draw_play(found: Play, library: Library, asked: Asked, font: str) -> str:
+Charts: TypeAlias = Sequence[tuple[list[Curve], Axes]]
+
+
+def charts_of(found: Play, library: Library, asked: Asked) -> Charts:
+    """The curves: every point is a population at rest, so this takes some seconds."""
+    return _head_charts(found, library, asked) if found.joint == "gh" else _girdle_charts(found, library, asked)
+
+
+def draw_play(charts: Charts, found: Play, library: Library, asked: Asked, font: str) -> str:
     """SVG of the curves and of what holds the bone back."""
     from endfeel.cli.play import notes, title_of
 
-    charts = _head_charts(found, library, asked) if found.joint == "gh" else _girdle_charts(found, library, asked)
     holding = [Holding(one.name, one.share, one.tension_n, _between(one.people_share)) for one in found.loaded]
     if found.seated:
         holding.append(Holding(found.surface_word, found.surface_share))
@@ -67,7 +74,7 @@ def _between(shares: Floats | None) -> tuple[float, float] | None:
     return float(low), float(high)
 
 
-def _head_charts(found: Play, library: Library, asked: Asked) -> list[tuple[list[Curve], Axes]]:
+def _head_charts(found: Play, library: Library, asked: Asked) -> Charts:
     forces = np.linspace(0.0, found.force_n, STEPS)
     mean, people = mean_and_people(library, asked)
     name = "as asked" if not asked.changes else "changed"
@@ -143,7 +150,7 @@ def _percentiles(values: Floats) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def _girdle_charts(found: Play, library: Library, asked: Asked) -> Sequence[tuple[list[Curve], Axes]]:
+def _girdle_charts(found: Play, library: Library, asked: Asked) -> Charts:
     from endfeel.cli.play import directions_of
 
     forces = np.linspace(0.0, found.force_n, STEPS)
