@@ -21,6 +21,7 @@ from endfeel.evidence.library import Library, Row
 from endfeel.mechanics.changes import REGIONS
 from endfeel.mechanics.shoulder import Shoulders, arm
 from endfeel.mechanics.stress_table import TAUT, Stress
+from endfeel.mechanics.study_bench import setting
 
 Says = Literal["taut", "slack", "both"]
 CORACOHUMERAL = "coracohumeral"
@@ -81,7 +82,7 @@ def stress_cells(library: Library, stresses: Mapping[str, Stress]) -> tuple[Stre
     """Every band in every stress test; the two bands of the coracohumeral ligament also together, as the trade names
     them."""
     taut_n = number(library.figure(TAUT))
-    majority = _setting(library, "majority")
+    majority = setting(library, "majority")
     claimed = {_key(row): row.id for row in library.tables["claims"] if row.text.get("rotation")}
     told: dict[tuple[str, str, str], list[tuple[str, str]]] = {}
     for row in library.tables["stress_publications"]:
@@ -135,14 +136,14 @@ def claim_answers(library: Library, living: Shoulders) -> tuple[ClaimAnswer, ...
 
 def _path(library: Library, living: Shoulders, direction: str) -> tuple[str, bool, str]:
     """The path of the middle of the head: its radius from how far it rises on its way."""
-    pushed = _setting(library, "arc_force_N")
+    pushed = setting(library, "arc_force_N")
     glide = living.translation(arm(0.0), direction, pushed)
     ok = glide.converged & glide.seated
     along, out = float(np.median(glide.along_mm[ok])), float(np.median(glide.out_mm[ok]))
     radius = along**2 / (2.0 * out) if out > 0.0 else float("inf")
     computed = f"{along:.1f} mm along and {out:.2f} mm out of the socket: an arc of about {radius:.0f} mm"
     rests = f"{pushed:g} N, arm hanging, median of {int(ok.sum())} people whose head stays seated"
-    return computed, radius < _setting(library, "arc_radius_mm"), rests
+    return computed, radius < setting(library, "arc_radius_mm"), rests
 
 
 def _is_named(cell: StressCell) -> bool:
@@ -159,10 +160,3 @@ def _together(says: set[str]) -> Says | None:
 
 def _key(row: Row) -> tuple[str, str, str]:
     return row.text["position"], row.text["rotation"], row.text["structure"]
-
-
-def _setting(library: Library, quantity: str) -> float:
-    for row in library.tables["claim_settings"]:
-        if row.text["quantity"] == quantity:
-            return number(row.figures["value"])
-    raise KeyError(quantity)

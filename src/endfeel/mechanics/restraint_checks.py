@@ -13,17 +13,12 @@ import numpy as np
 from endfeel.mechanics.changes import REGIONS
 from endfeel.mechanics.motions import Motion
 from endfeel.mechanics.study_bench import DOWNWARD, FRONT_TO_BACK, At
-from endfeel.mechanics.study_questions import (
+from endfeel.mechanics.study_changes import (
     IN_AT_90,
     IN_AT_SIDE,
-    LIGAMENTS,
     OUT_AT_90,
     OUT_AT_SIDE,
     PLICATED,
-    Asked,
-    at_least_published,
-    bears,
-    below_published,
     carried,
     correlates,
     gain_near,
@@ -31,16 +26,23 @@ from endfeel.mechanics.study_questions import (
     glide_changes,
     held_off,
     limits_motion,
-    longest,
     loses,
     loses_all,
-    most_strained,
-    near_published,
     plicated,
-    restrains,
-    rises,
     sectioned,
     shifted,
+)
+from endfeel.mechanics.study_questions import (
+    LIGAMENTS,
+    Asked,
+    at_least_published,
+    bears,
+    below_published,
+    longest,
+    most_strained,
+    near_published,
+    restrains,
+    rises,
     stays_low,
     stops,
     strain,

@@ -96,10 +96,7 @@ class Bench:
 
     def set_to(self, quantity: str) -> float:
         """A setting of the checks by name."""
-        for row in self.library.tables["claim_settings"]:
-            if row.text["quantity"] == quantity:
-                return number(row.figures["value"])
-        raise KeyError(quantity)
+        return setting(self.library, quantity)
 
     def figure(self, figure_id: str) -> float:
         return number(self.library.figure(figure_id))
@@ -160,15 +157,15 @@ class Bench:
         found: tuple[Bands, Flags] = self.kept[key]
         return found
 
-    def glide(self, people: Shoulders, at: At | Posed, direction: str, force_n: float) -> tuple[Glide, Flags]:
+    def glide(self, people: Shoulders, at: At, direction: str, force_n: float) -> tuple[Glide, Flags]:
         """The head pushed in a position."""
-        key = ("glide", id(people), at if isinstance(at, At) else id(at), direction, force_n)
+        key = ("glide", id(people), at, direction, force_n)
         if key not in self.kept:
-            posed = self.posed(people, at) if isinstance(at, At) else at
+            posed = self.posed(people, at)
             glide = people.translation(posed.rotation, direction, force_n)
-            self.kept[key] = (glide, posed.ok & glide.converged, posed)
-        glide, ok, _ = self.kept[key]
-        return glide, ok
+            self.kept[key] = (glide, posed.ok & glide.converged)
+        found: tuple[Glide, Flags] = self.kept[key]
+        return found
 
     def _blade(self, plane: float, elevation: float) -> Floats:
         """(3, 3) where the blade of a mean girdle stands in the thorax with the arm raised so far."""
@@ -179,6 +176,14 @@ class Bench:
             self.kept[key] = pose.thorax_from_scapula
         blade: Floats = self.kept[key]
         return blade
+
+
+def setting(library: Library, quantity: str) -> float:
+    """A setting of the checks by name. Raises KeyError."""
+    for row in library.tables["claim_settings"]:
+        if row.text["quantity"] == quantity:
+            return number(row.figures["value"])
+    raise KeyError(quantity)
 
 
 def _raised(plane_deg_: float, elevation_deg: float) -> tuple[float, float]:
@@ -198,12 +203,6 @@ def summed(values: Floats, names: Sequence[str], structure: str) -> Floats:
     """The sum (n,) of a band's or region's columns."""
     total: Floats = values[:, [names.index(band) for band in bands_of(structure, names)]].sum(axis=1)
     return total
-
-
-def greatest(values: Floats, names: Sequence[str], structure: str) -> Floats:
-    """The largest (n,) of a region's columns."""
-    most: Floats = values[:, [names.index(band) for band in bands_of(structure, names)]].max(axis=1)
-    return most
 
 
 def taut_n(bench: Bench) -> float:

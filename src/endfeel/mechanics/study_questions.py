@@ -8,17 +8,14 @@ numbers. A gain or loss without a number counts from `notable_deg`. Where a row 
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from endfeel.anatomy.units import Floats, mm_from_m
+from endfeel.anatomy.units import Floats
 from endfeel.evidence.figures import number
-from endfeel.mechanics.changes import REGIONS, Change, bands_of, shortened
-from endfeel.mechanics.motions import Motion, published_limits
+from endfeel.mechanics.changes import bands_of
 from endfeel.mechanics.parameters import BANDS
-from endfeel.mechanics.shoulder import Shoulders
 from endfeel.mechanics.study_bench import (
     DOWNWARD,
     FRONT_TO_BACK,
@@ -26,10 +23,8 @@ from endfeel.mechanics.study_bench import (
     Bench,
     Flags,
     Measured,
-    Posed,
     Question,
     first,
-    gain_deg,
     mean,
     near,
     number_words,
@@ -39,26 +34,11 @@ from endfeel.mechanics.study_bench import (
     summed,
     taut_n,
     within,
-    without,
 )
 
 Asked = Callable[[Bench], Question]
 FACTOR = "girdle_ligaments.gl176.value"
-NOTABLE_PERCENT = "girdle_ligaments.gl174.value"
 LIGAMENTS = ("superior_GHL", "middle_GHL", "anterior_band_IGHL", "posterior_band_IGHL", "coracohumeral")
-OUT_AT_SIDE, IN_AT_SIDE = "external rotation, arm at side", "internal rotation, arm at side"
-OUT_AT_90, IN_AT_90 = "external rotation at 90", "internal rotation at 90"
-PLICATED: Mapping[str, tuple[str, ...]] = {
-    "anterosuperior": ("rotator_interval", "superior_GHL", "middle_GHL"),
-    "anteroinferior": ("anterior_band_IGHL", "axillary_pouch"),
-    "posterosuperior": ("posterior_capsule_superior", "posterior_capsule_middle"),
-    "anterior": ("rotator_interval", "superior_GHL", "middle_GHL", "anterior_band_IGHL", "axillary_pouch"),
-    "posterior": (*REGIONS["posterior_capsule"], "posterior_band_IGHL", "axillary_pouch"),
-    "superior": ("rotator_interval", "superior_GHL", "posterior_capsule_superior"),
-    "inferior": REGIONS["inferior_capsule"],
-    "posteroinferior": ("posterior_capsule_inferior", "posterior_band_IGHL"),
-}
-"""The bands whose attachment on the rim lies in a quadrant or half of the capsule."""
 
 
 def published(bench: Bench, row: str) -> float:
@@ -211,183 +191,6 @@ def strain(structure: str, at: At, row: str) -> Asked:
     return asked
 
 
-def gains(
-    structure: str | Sequence[str], motions: Sequence[str | tuple[At, str]], *, quiet: Sequence[str] = ()
-) -> Asked:
-    """Section lets every one of some motions go notably farther, and some others not."""
-
-    def asked(bench: Bench) -> Question:
-        step = bench.set_to("notable_deg")
-
-        def holds(rows: Floats) -> Flags:
-            more = np.all(rows[:, : len(motions)] >= step, axis=1)
-            found: Flags = more & np.all(rows[:, len(motions) :] < step, axis=1)
-            return found
-
-        return Question(lambda bench: _gains(bench, without(structure), [*motions, *quiet]), holds, _degrees)
-
-    return asked
-
-
-def loses(
-    structures: Sequence[str], motions: Sequence[str], holds: Callable[[Bench], Callable[[Floats], Flags]]
-) -> Asked:
-    """A plication (each fibre shortened alike) takes so many degrees, the mean over some motions."""
-
-    def asked(bench: Bench) -> Question:
-        def measure(bench: Bench) -> Measured:
-            found = _gains(bench, _plicated(bench, structures), motions)
-            return Measured(-found.rows.mean(axis=1, keepdims=True), found.ok)
-
-        return Question(measure, holds(bench), number_words("° lost", 0))
-
-    return asked
-
-
-def limits_motion(motion: str | Motion) -> Asked:
-    """The interval limits a motion: more range after section, less after imbrication, both notable."""
-
-    def asked(bench: Bench) -> Question:
-        region, step = REGIONS["interval_with_ligaments"], bench.set_to("notable_deg")
-
-        def measure(bench: Bench) -> Measured:
-            after, tight = (
-                gain_deg(bench, motion, *changes) for changes in (without(region), _plicated(bench, region))
-            )
-            return Measured(np.hstack([after.rows, tight.rows]), after.ok & tight.ok)
-
-        return Question(
-            measure,
-            lambda rows: (rows[:, 0] >= step) & (rows[:, 1] <= -step),
-            lambda row: f"cut {row[0]:+.0f}°, imbricated {row[1]:+.0f}°",
-        )
-
-    return asked
-
-
-def carried(motion: str, way: int, sense: float | None, *changes: Callable[[Bench], Sequence[Change]]) -> Asked:
-    """Where an imposed motion carries the head by its published end: along an axis of the socket in a sense, or
-    anywhere; with a change, how much farther than without."""
-
-    def asked(bench: Bench) -> Question:
-        step = bench.set_to("notable_mm")
-
-        def measure(bench: Bench) -> Measured:
-            path = _obligate(bench, bench.people(), motion)
-            if changes:
-                path = _obligate(bench, bench.people(*changes[0](bench)), motion) - path
-            end = path[:, -1]
-            size = np.linalg.norm(end, axis=1) if sense is None else end[:, way]
-            return Measured(size[:, None], np.all(np.isfinite(path), axis=(1, 2)))
-
-        def holds(rows: Floats) -> Flags:
-            if sense is None:
-                return rows[:, 0] >= step
-            return rows[:, 0] * sense >= (0.0 if changes else step)
-
-        return Question(
-            measure,
-            holds,
-            lambda row: f"{row[0]:+.1f} mm {('forward', 'up', 'out')[way]}" if sense else f"{row[0]:.1f} mm",
-        )
-
-    return asked
-
-
-def glide_changes(
-    changes: Callable[[Bench], Sequence[Change]], pushes: Sequence[tuple[At, str, str]], sense: float
-) -> Asked:
-    """Every one of some glides grows (or shrinks) notably with a change."""
-
-    def asked(bench: Bench) -> Question:
-        notable = bench.figure(NOTABLE_PERCENT)
-
-        def measure(bench: Bench) -> Measured:
-            found, fine = [], np.ones(len(bench.living), dtype=bool)
-            for at, direction, force in pushes:
-                pair = [
-                    bench.glide(people, at, direction, bench.figure(force))
-                    for people in (bench.people(), bench.people(*changes(bench)))
-                ]
-                found.append((pair[1][0].along_mm / pair[0][0].along_mm - 1.0) * 100.0)
-                fine &= pair[0][1] & pair[1][1]
-            return Measured(np.column_stack(found), fine)
-
-        return Question(
-            measure,
-            lambda rows: np.all(rows * sense >= notable, axis=1),
-            lambda row: ", ".join(
-                f"{direction} {value:+.0f} %" for (_, direction, _), value in zip(pushes, row, strict=True)
-            ),
-        )
-
-    return asked
-
-
-def shifted(changes: Callable[[Bench], Sequence[Change]], signs: Mapping[int, float]) -> Asked:
-    """Where the head lies after a change, in the position that the unchanged shoulder reaches turned out at 90."""
-
-    def asked(bench: Bench) -> Question:
-        step = bench.set_to("notable_mm")
-
-        def measure(bench: Bench) -> Measured:
-            before, after = bench.people(), bench.people(*changes(bench))
-            posed = bench.at_end_of(before, OUT_AT_90)
-            moved, ok = _moved(before, after, posed)
-            return Measured(moved, ok)
-
-        def holds(rows: Floats) -> Flags:
-            found: Flags = np.all([rows[:, way] * sign >= step for way, sign in signs.items()], axis=0)
-            return found
-
-        return Question(measure, holds, lambda row: f"{row[0]:+.1f} mm forward, {row[1]:+.1f} mm up")
-
-    return asked
-
-
-def correlates(structure: str, motion: str, row: str, wanted: bool) -> Asked:
-    """Across people, stiffness of a structure goes with the range of a motion, or does not, at the study's size."""
-
-    def asked(bench: Bench) -> Question:
-        people_studied = bench.library.figure(f"restraint_studies.{row}.value").n or len(bench.living)
-        bound = 2.0 / np.sqrt(people_studied)
-
-        def measure(bench: Bench) -> Measured:
-            columns = [BANDS.index(band) for band in bands_of(structure, BANDS)]
-            stiff = np.log(bench.living.traits.stiffness_factor[:, columns]).mean(axis=1)
-            end = bench.limit(bench.people(), motion)
-            ok = end.converged
-            product = np.zeros(len(ok))
-            product[ok] = _standard(stiff[ok]) * _standard(end.angle_deg[ok])
-            return Measured(product[:, None], ok)
-
-        return Question(
-            measure,
-            lambda rows: (rows[:, 0] <= -bound) == wanted,
-            lambda row: f"correlation {row[0]:+.2f}, found by a study of this size from {-bound:.2f}",
-            mean,
-        )
-
-    return asked
-
-
-def held_off(bench: Bench) -> Question:
-    """A push against the shift of the head in flexion does not undo it."""
-    text = bench.library.tables["restraint_studies"].rows["rs065"].text["load_or_motion"]
-    most = max(float(one) for one in re.findall(r"\d+", text))
-
-    def measure(bench: Bench) -> Measured:
-        people, limit = bench.people(), published_limits(bench.library)["flexion"]
-        motion = limit.motion
-        start = people.at_rest(motion.humerus(motion.start_rad))
-        forward = people.socket.axes[:, :, 0]
-        end = people.at_rest(motion.humerus(limit.angle_rad), -most * forward)
-        moved = np.einsum("ni,ni->n", end.centre_m - start.centre_m, forward)
-        return Measured(mm_from_m(moved)[:, None], start.converged & end.converged)
-
-    return Question(measure, lambda rows: rows[:, 0] > 0.0, lambda row: f"{row[0]:+.1f} mm forward all the same")
-
-
 def stays_low(bench: Bench) -> Question:
     """The front band bears little in the examination of the hanging arm."""
     toe = bench.living.parameters.mean("toe_strain_percent")
@@ -463,51 +266,8 @@ def _strains(bench: Bench, structure: str, places: Sequence[At], *, elongation: 
     return Measured(np.column_stack(found), fine)
 
 
-def _gains(bench: Bench, changes: Sequence[Change], motions: Sequence[str | tuple[At, str]]) -> Measured:
-    each = [gain_deg(bench, one if isinstance(one, str) else bench.motion(*one), *changes) for one in motions]
-    return Measured(np.hstack([one.rows for one in each]), np.all([one.ok for one in each], axis=0))
-
-
-def _plicated(bench: Bench, structures: Sequence[str]) -> tuple[Change, ...]:
-    return tuple(shortened(one, by_mm=bench.set_to("plication_mm")) for one in structures)
-
-
-def plicated(*structures: str) -> Callable[[Bench], Sequence[Change]]:
-    return lambda bench: _plicated(bench, structures)
-
-
-def sectioned(*structures: str) -> Callable[[Bench], Sequence[Change]]:
-    return lambda _: without(structures)
-
-
-def _obligate(bench: Bench, people: Shoulders, motion: str) -> Floats:
-    limit = published_limits(bench.library)[motion]
-    key = ("obligate", id(people), motion)
-    if key not in bench.kept:
-        angles = np.rad2deg(np.linspace(limit.motion.start_rad, limit.angle_rad, 7))
-        bench.kept[key] = people.obligate_translation(motion, angles)
-    path: Floats = bench.kept[key]
-    return path
-
-
-def _moved(before: Shoulders, after: Shoulders, posed: Posed) -> tuple[Floats, Flags]:
-    """How the head's place differs, (n, 3) millimetres forward, up, out."""
-    rests = [people.at_rest(posed.rotation) for people in (before, after)]
-    moved = np.einsum("nji,nj->ni", before.socket.axes, rests[1].centre_m - rests[0].centre_m)
-    return mm_from_m(moved), posed.ok & rests[0].converged & rests[1].converged
-
-
-def _standard(values: Floats) -> Floats:
-    scores: Floats = (values - values.mean()) / values.std()
-    return scores
-
-
 def _named(structure: str | Sequence[str]) -> str:
     return structure if isinstance(structure, str) else "+".join(structure)
-
-
-def _degrees(row: Floats) -> str:
-    return ", ".join(f"{value:+.0f}°" for value in row)
 
 
 def _place(at: At) -> str:
@@ -537,18 +297,3 @@ def below_published(row: str) -> Callable[[Bench], Callable[[Floats], Flags]]:
         return lambda rows: rows[:, 0] < (np.nan if high is None else high)
 
     return holds
-
-
-def loses_all(bench: Bench, structures: Sequence[str], motions: Sequence[str]) -> Question:
-    step = bench.set_to("notable_deg")
-    return Question(
-        lambda bench: _gains(bench, _plicated(bench, structures), motions),
-        lambda rows: np.all(rows <= -step, axis=1),
-        _degrees,
-    )
-
-
-def gain_near(
-    bench: Bench, structure: str, motion: str, holds: Callable[[Bench], Callable[[Floats], Flags]]
-) -> Question:
-    return Question(lambda bench: gain_deg(bench, motion, *without(structure)), holds(bench), number_words("° more", 0))

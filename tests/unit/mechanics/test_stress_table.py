@@ -15,7 +15,7 @@ from endfeel.mechanics.stress_table import Stress, stress_of, stress_table, stre
 
 @pytest.fixture(scope="module")
 def people(library: Library) -> Shoulders:
-    return draw_population(library, 24, seed=3)
+    return draw_population(library, 24, seed=3).in_bulk()
 
 
 @pytest.fixture(scope="module")
