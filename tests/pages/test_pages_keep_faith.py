@@ -307,3 +307,29 @@ def test_a_test_carries_the_trades_short_name_beside_its_own(
     short = desk.library.documents["aliases"]["phrase"]["gh_post"][0]
     assert f'<span class="short">{short}</span>' in client.get(f"/visits/{visit_id}?do=gh_post&side=right").text
     assert short in client.get(f"/visits/{visit_id}/procedures?region=glenohumeral").text
+
+
+def test_a_task_the_person_shows_is_told_in_words_first(client: TestClient, desk: care.Desk, visit_id: str) -> None:
+    form = client.get(f"/visits/{visit_id}?do=func_demo").text.split('<form class="record"')[1].split("</form>")[0]
+    assert (
+        form.index('name="note"')
+        < form.index('name="pain"')
+        < form.index("<summary>More:")
+        < form.index('name="value"')
+    )
+    told = {"procedure": "func_demo", "side": "right", "note": "Putting a plate on the upper shelf.", "pain": "4"}
+    assert client.post(f"/visits/{visit_id}/findings", data=told).status_code == 303
+
+
+def test_the_place_a_hand_reaches_behind_the_back_is_recorded(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    told = {"procedure": "act_hbb", "side": "right", "value": "L3", "other": "T7", "unit": "deg"}
+    assert client.post(f"/visits/{visit_id}/findings", data=told).status_code == 303
+    html = client.get(f"/visits/{visit_id}").text
+    assert "L3" in html
+    (entry,) = care.view_visit(desk, visit_id).entries
+    form = client.get(f"/visits/{visit_id}/entries/{entry.id}").text
+    assert field(form, "value") == "L3"
+    assert client.post(f"/visits/{visit_id}/entries/{entry.id}", data=told | {"value": "L1"}).status_code == 303
+    assert client.get(f"/api/visits/{visit_id}").status_code == 200

@@ -69,7 +69,8 @@ def _groups(library: Library) -> list[set[str]]:
 
 
 def _check(desk: Desk, answers: Answers) -> None:
-    check_cues(desk, set(answers) - set(first_questions(desk.library)))
+    first = first_questions(desk.library)
+    check_cues(desk, [name for name in answers if name not in first])
 
 
 def _keep(session: Session, desk: Desk, visit_id: str, answers: Answers) -> None:

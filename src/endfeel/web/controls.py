@@ -23,6 +23,9 @@ FIRST: Mapping[OutcomeKind, tuple[str, ...]] = {
     OutcomeKind.LENGTH: ("value", "other", "end_feel", "pain", "familiar"),
 }
 """Shown at once; the rest of what a kind may hold opens under "more"."""
+OWN_TASK = "as the task"
+SHOWN_BY_PERSON = ("note", "pain", "familiar")
+"""First where the person shows a task of their own: which one it is, before anything is measured."""
 ORDER = (
     "mobility",
     "value",
@@ -61,7 +64,8 @@ def controls_of(procedure: Procedure, library: Library, limits: Limits) -> Contr
     """What to show for this procedure, in order."""
     kind = procedure.outcomes
     allowed = ALLOWED[kind]
-    first = tuple(name for name in FIRST[kind] if name in allowed)
+    wanted = SHOWN_BY_PERSON if procedure.direction == OWN_TASK else FIRST[kind]
+    first = tuple(name for name in wanted if name in allowed)
     results = _GRADED if kind is OutcomeKind.NEURO else _TOLD
     units = UNITS.get(kind, ())
     low, high = limits.of_value(procedure, units[0]) if units else (0.0, 0.0)

@@ -8,9 +8,9 @@ from typing import Any
 
 from endfeel.assessment import shorthand_of
 from endfeel.evidence.library import Library
-from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Side
+from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Side, Unit, level_reached
 from endfeel.vocabulary.case_header import BY_KEY, SIDES, free_words, one_of, yes_or_no
-from endfeel.vocabulary.ranges import faults_of
+from endfeel.vocabulary.ranges import Reached, faults_of
 from endfeel.vocabulary.shorthand import plain
 from endfeel.vocabulary.shorthand.fields import FIELD_READERS, QUANTITIES, settle
 from endfeel.web.plain import in_plain_words
@@ -40,8 +40,8 @@ def read_finding(given: Mapping[str, str], library: Library) -> Finding:
     """A finding from its fields one by one. Raises CannotRead; each fault names its field. Raises NotFound."""
     procedure = library.catalogue[given.get("procedure", "")]
     read, faults = _read_all(_READERS, given)
-    if not any(name in read for name in QUANTITIES):
-        read.pop("unit", None)  # a unit button that stands pressed says nothing by itself
+    if all(name not in read or isinstance(read[name], Reached) for name in QUANTITIES):
+        read.pop("unit", None)  # a unit button that stands pressed says nothing by itself, and a place has none
     settle(read, procedure)
     finding = Finding(procedure=procedure.id, **read)
     known = {fault.field for fault in faults}
@@ -64,6 +64,8 @@ def story_fields(label: str, person: Person, complaint: Complaint) -> dict[str, 
 def finding_fields(finding: Finding) -> dict[str, str]:
     """The fields of a finding as a form shows them."""
     told = {name: getattr(finding, name) for name in ("procedure", *FINDING_FIELDS)}
+    if finding.unit is Unit.LEVEL:
+        told |= {name: level_reached(told[name]) for name in QUANTITIES if told.get(name) is not None}
     return {name: written(value) for name, value in told.items() if value is not None}
 
 
