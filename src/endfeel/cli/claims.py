@@ -7,7 +7,7 @@ import importlib.util
 import sys
 from typing import TYPE_CHECKING, Any
 
-from endfeel.cli.claims_tables import YES, claim_tables, count_table, studies_words, study_tables
+from endfeel.cli.claims_tables import YES, agreement_words, claim_tables, count_table, studies_words, study_tables
 from endfeel.cli.terminal import bar, footer, print_json, say, style
 from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
 
@@ -182,7 +182,8 @@ def _print(
         for cell in shown:
             if (cell.position, cell.turn) == name:
                 _print_cell(cell, library)
-    _print_counts(cells)
+    for line in agreement_words(cells).splitlines():
+        say(line, "  ")
     if answers:
         print(style("Clavicle and glides (‡ common practice, no source)", "head"))
         for one in answers:
@@ -225,17 +226,6 @@ def _verdict(cell: StressCell) -> str:
 
 def _agreement(agrees: bool) -> str:
     return style("agrees", "good") if agrees else style("disagrees", "warn")
-
-
-def _print_counts(cells: Sequence[StressCell]) -> None:
-    pairs = (
-        ("Model and trade", [cell.model_agrees_with_trade for cell in cells]),
-        ("Publications and trade", [cell.publications_agree_with_trade for cell in cells]),
-        ("Model and publications", [cell.model_agrees_with_publications for cell in cells]),
-    )
-    for name, found in pairs:
-        spoken = [one for one in found if one is not None]
-        say(f"{name} agree in {sum(spoken)} of {len(spoken)} cells in which both speak.", "  ")
 
 
 def _print_studies(studies: Sequence[Verdict], girdle: Sequence[GirdleVerdict]) -> None:

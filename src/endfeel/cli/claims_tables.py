@@ -27,6 +27,7 @@ def claim_tables(library: Library, people: Shoulders) -> dict[str, str]:
         for one in claim_answers(library, people)
     ]
     return {
+        "trade in numbers": agreement_words(cells),
         "stress tests": _every_band(cells),
         "claims": _named(named_by(cells), library),
         "other claims": "\n".join(rows),
@@ -38,7 +39,11 @@ def study_tables(library: Library, people: Shoulders, told: Callable[[str], None
     from endfeel.mechanics.study_checks import as_table, study_verdicts
 
     verdicts = study_verdicts(library, people, told=told)
-    return {"how many agree": count_table(verdicts), "publications": as_table(verdicts)}
+    return {
+        "how many agree": count_table(verdicts),
+        "behind the disagreements": reason_table(verdicts),
+        "publications": as_table(verdicts),
+    }
 
 
 def count_table(verdicts: Sequence[Verdict]) -> str:
@@ -59,6 +64,31 @@ def count_table(verdicts: Sequence[Verdict]) -> str:
             f"| {count.agree} ({share(count.agree, count.spoken)}) | {count.disagree} |"
         )
     return "\n".join(lines)
+
+
+def reason_table(verdicts: Sequence[Verdict]) -> str:
+    """What may lie behind the disagreements, the most frequent first."""
+    behind: dict[str, list[str]] = {}
+    for one in verdicts:
+        if one.agrees is False:
+            behind.setdefault(one.reason, []).append(one.row)
+    lines = ["| what may lie behind | rows | which |", "|---|---|---|"]
+    ordered = sorted(behind.items(), key=lambda item: -len(item[1]))
+    return "\n".join([*lines, *(f"| {reason} | {len(rows)} | {', '.join(rows)} |" for reason, rows in ordered)])
+
+
+def agreement_words(cells: Sequence[StressCell]) -> str:
+    """In how many cells each two of the three agree, one sentence a pair."""
+    pairs = (
+        ("Model and trade", [cell.model_agrees_with_trade for cell in cells]),
+        ("Publications and trade", [cell.publications_agree_with_trade for cell in cells]),
+        ("Model and publications", [cell.model_agrees_with_publications for cell in cells]),
+    )
+    told = []
+    for name, found in pairs:
+        spoken = [one for one in found if one is not None]
+        told.append(f"{name} agree in {sum(spoken)} of {len(spoken)} cells in which both speak.")
+    return "\n".join(told)
 
 
 def share(part: int, whole: int) -> str:
