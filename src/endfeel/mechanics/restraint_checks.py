@@ -184,6 +184,8 @@ RESTRAINT_CHECKS: dict[str, Asked] = {
 _NO_MUSCLE = "the model has no muscle or tendon that bears load"
 _ONE_STRAIN = "a fibre has one strain from end to end: the model has no glenoid side and no humeral side"
 _DRIVEN = "the head of a living arm that is held or turned by its own muscles; no muscle acts in the model"
+_APART = "the joints are modelled one at a time: what a cut at the AC joint does to the head is not computed"
+_LED = "the girdle follows a published rhythm in its motion, not its ligaments"
 RESTRAINT_SILENT: dict[str, str] = {
     "rs001": _NO_MUSCLE,
     "rs002": _NO_MUSCLE,
@@ -209,5 +211,12 @@ RESTRAINT_SILENT: dict[str, str] = {
     "rs085": _ONE_STRAIN,
     "rs088": "the head is one sphere: no calcar and no cam",
     "rs094": "there is no acromion above the head",
+    "rs121": _APART,
+    "rs122": _APART,
+    "rs123": _LED,
+    "rs124": _LED,
+    "rs125": _LED,
+    "rs126": _LED,
+    "rs127": _LED,
 }
 """Why the model cannot speak to a row."""

@@ -1,4 +1,4 @@
-"""Every published row about the glenohumeral joint beside what the model says: agrees, disagrees or cannot speak.
+"""Every published row on restraint and glenohumeral play beside what the model says: agrees, disagrees or cannot speak.
 
 The model's parameters are set on anatomy and passive range alone; none of the rows judged here set anything. The rules
 of judgement stand in `restraint_checks`; the verdict is that of a drawn population.
@@ -60,18 +60,10 @@ def study_verdicts(
 
 
 def rows_in_question(library: Library) -> tuple[str, ...]:
-    """Ids of the rows about the glenohumeral joint, in the order of the tables."""
+    """Ids of the rows that are not judged with the AC and SC joints, in the order of the tables."""
     elsewhere = {one.split(".")[1] for one in (*GIRDLE_CHECKS, *GIRDLE_SILENT)}
-    studies = [row.id for row in library.tables["restraint_studies"] if _is_about_the_arm(row, elsewhere)]
+    studies = [row.id for row in library.tables["restraint_studies"] if row.id not in elsewhere]
     return (*studies, *(row.id for row in library.tables["joint_play"] if row.text["joint"] == "GH"))
-
-
-GIRDLE_STUDIES = ("lee97", "debski01", "accap18", "moya18", "accc16", "strut", "aib22")
-"""Studies of the AC joint; those of the SC joint are judged in `girdle_checks`."""
-
-
-def _is_about_the_arm(row: Row, elsewhere: set[str]) -> bool:
-    return row.id not in elsewhere and row.text["study"] not in GIRDLE_STUDIES
 
 
 def _verdict(bench: Bench, row: str) -> Verdict:
