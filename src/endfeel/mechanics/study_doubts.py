@@ -11,8 +11,8 @@ _UPPER = (
     " pouch holds instead"
 )
 _CORACOHUMERAL = (
-    "the front of the model's coracohumeral ligament is taut only at the very end of outward turn, where the middle band"
-    " has stopped it, and its back in flexion; where they insert, by hour of the clock, is a judgement"
+    "the front of the model's coracohumeral ligament is taut only at the very end of outward turn, where the middle"
+    " band has stopped it, and its back in flexion; where they insert, by hour of the clock, is a judgement"
 )
 _RAISED = "with the blade where the published rhythm puts it the model's arm is near or past its passive limit up there"
 _HELD_STILL = (
