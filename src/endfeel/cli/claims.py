@@ -134,6 +134,7 @@ def _json(
                 "median_share": round(cell.median_share, 4),
                 "mean_share": round(cell.mean_share, 4),
                 "model": cell.model,
+                "people_with_an_end": cell.answered,
                 "provenance": LABEL,
                 "publications": cell.published,
                 "studies": [
@@ -177,10 +178,11 @@ def _print(
 
     shown = tuple(cells) if options.band else named_by(tuple(cells))
     say(f"Stress tests of the capsule in {options.people} drawn shoulders: how many have the band taut", kind="head")
-    for name in dict.fromkeys((cell.position, cell.turn) for cell in shown):
-        print(style(f"{name[0]}, turned {'inward' if name[1] == 'medial' else 'outward'}", "bold"))
+    for test in {(cell.position, cell.turn): cell for cell in shown}.values():
+        turned = "inward" if test.turn == "medial" else "outward"
+        say(f"{test.position}, turned {turned} ({test.answered} people reach an end)", kind="bold")
         for cell in shown:
-            if (cell.position, cell.turn) == name:
+            if (cell.position, cell.turn) == (test.position, test.turn):
                 _print_cell(cell, library)
     for line in agreement_words(cells).splitlines():
         say(line, "  ")

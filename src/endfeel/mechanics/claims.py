@@ -45,6 +45,8 @@ class StressCell:
     published: Says | None
     studies: tuple[tuple[str, str], ...]
     """Rows of the restraint studies with what each says."""
+    answered: int
+    """People in whom the turn found an end; probability and shares are of these."""
 
     @property
     def model_agrees_with_trade(self) -> bool | None:
@@ -80,7 +82,7 @@ class ClaimAnswer:
 
 def stress_cells(library: Library, stresses: Mapping[str, Stress]) -> tuple[StressCell, ...]:
     """Every band in every stress test; the two bands of the coracohumeral ligament also together, as the trade names
-    them."""
+    them. A test in which nobody's turn found an end has no cells."""
     taut_n = number(library.figure(TAUT))
     majority = setting(library, "majority")
     claimed = {_key(row): row.id for row in library.tables["claims"] if row.text.get("rotation")}
@@ -89,6 +91,9 @@ def stress_cells(library: Library, stresses: Mapping[str, Stress]) -> tuple[Stre
         told.setdefault(_key(row), []).append((row.text["study_row"], row.statements["says"].text))
     cells = []
     for stress in stresses.values():
+        answered = len(stress.rotation_deg)
+        if not answered:
+            continue
         for structure in (*stress.bands, CORACOHUMERAL):
             key = (stress.test.position, stress.test.turn, structure)
             likely = stress.taut_probability(structure, taut_n)
@@ -103,6 +108,7 @@ def stress_cells(library: Library, stresses: Mapping[str, Stress]) -> tuple[Stre
                     "taut" if likely >= majority else "slack",
                     _together({says for _, says in studies}),
                     studies,
+                    answered,
                 )
             )
     return tuple(cells)

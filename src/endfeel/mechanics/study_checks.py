@@ -102,8 +102,11 @@ def words_of(row: Row) -> str:
     told = [f"{said[name].text} {said[name].unit}" for name in ("force_N", "translation_mm") if name in said]
     if "translation_sd_mm" in said:
         told[-1] += f" (SD {said['translation_sd_mm'].text})"
+    if "stiffness_N_per_mm" in said:
+        told.append(f"{said['stiffness_N_per_mm'].text} N/mm (SD {said['stiffness_sd'].text})")
     told += [said["finding"].text] if "finding" in said else []
-    about = ", ".join(text[name] for name in ("arm_position", "direction", "grade") if text.get(name))
+    told += [row.note] if row.note else []
+    about = ", ".join(text[name] for name in ("population", "arm_position", "direction", "grade") if text.get(name))
     return f"{about}: {'; '.join(told)}"
 
 

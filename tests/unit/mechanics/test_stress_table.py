@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -100,9 +102,18 @@ def test_every_claim_of_the_trade_stands_beside_the_model(library: Library, cell
     assert spoken <= set(library.tables["restraint_studies"].rows)
 
 
+def test_nobody_with_an_end_makes_no_cell(library: Library, stresses: dict[str, Stress]) -> None:
+    stress = stresses["flexed, lateral"]
+    nobody = replace(
+        stress, tension_n=stress.tension_n[:0], share=stress.share[:0], rotation_deg=stress.rotation_deg[:0]
+    )
+    assert np.isnan(nobody.taut_probability("middle_GHL", 1.0))
+    assert stress_cells(library, {"flexed, lateral": nobody}) == ()
+
+
 def test_agreement_follows_from_who_says_what() -> None:
     def cell(claim: str, model: str, published: str | None) -> StressCell:
-        return StressCell("neutral", "medial", "middle_GHL", claim, 0.0, 0.0, 0.0, model, published, ())  # type: ignore[arg-type]
+        return StressCell("neutral", "medial", "middle_GHL", claim, 0.0, 0.0, 0.0, model, published, (), 1)  # type: ignore[arg-type]
 
     assert cell("tc1", "taut", "slack").model_agrees_with_trade is True
     assert cell("tc1", "taut", "slack").publications_agree_with_trade is False

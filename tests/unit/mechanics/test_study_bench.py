@@ -86,7 +86,8 @@ def test_a_row_is_told_in_its_own_words(library: Library) -> None:
     told = words_of(library.tables["restraint_studies"].rows["rs096"])
     assert "IGHL_complex" in told
     assert "10.2 deg (SD 4.9)" in told
-    assert "22 N compression" not in words_of(library.tables["joint_play"].rows["jp013"])
+    assert "20.5" not in words_of(library.tables["joint_play"].rows["jp004"])
+    assert "22.1 N/mm (SD 6.9)" in words_of(library.tables["joint_play"].rows["jp004"])
     assert "1.3 mm (SD 0.7)" in words_of(library.tables["joint_play"].rows["jp013"])
 
 
