@@ -36,7 +36,7 @@ def fibre_length(
         arc -= math.atan2(other, radius)
     if arc > 0.0:
         return tangent + other + radius * arc, a, ease, bend, b, angle, raw
-    return math.sqrt(max(a * a + b * b - 2 * a * b * math.cos(angle), 0.0)), a, ease, bend, b, -angle, raw
+    return math.sqrt((a - b) ** 2 + 4.0 * a * b * math.sin(angle / 2.0) ** 2), a, ease, bend, b, -angle, raw
 
 
 @_fast

@@ -49,7 +49,7 @@ def length_round_sphere_m(far: Floats, near: Floats, radius_m: Floats) -> Floats
     angle = np.arctan2(_distance(np.cross(far, near)), _dot(far, near))
     tangents = np.sqrt(far_m**2 - radius**2), np.sqrt(near_m**2 - radius**2)
     arc = angle - np.arctan2(tangents[0], radius) - np.arctan2(tangents[1], radius)
-    straight = np.sqrt(np.maximum(far_m**2 + near_m**2 - 2 * far_m * near_m * np.cos(angle), 0.0))
+    straight = np.sqrt((far_m - near_m) ** 2 + 4.0 * far_m * near_m * np.sin(angle / 2.0) ** 2)
     length: Floats = np.where(arc > 0.0, tangents[0] + tangents[1] + radius * arc, straight)
     return length
 
@@ -74,7 +74,7 @@ def path_round_sphere(far: Floats, near: Floats, radius_m: Floats) -> Path:
     tangent, near_tangent = np.sqrt(a**2 - radius**2), np.sqrt(b**2 - radius**2)
     arc = angle - np.arctan2(tangent, radius) - np.arctan2(near_tangent, radius)
     wraps = arc > 0.0
-    straight = np.sqrt(np.maximum(a**2 + b**2 - 2 * a * b * cosine, 0.0))
+    straight = np.sqrt((a - b) ** 2 + 4.0 * a * b * np.sin(angle / 2.0) ** 2)
     safe = np.maximum(straight, SHORTEST_M)
     length = np.where(wraps, tangent + near_tangent + radius * arc, straight)
     by_a = np.where(wraps, tangent / a, (a - b * cosine) / safe)
