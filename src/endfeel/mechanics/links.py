@@ -14,11 +14,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from endfeel.anatomy.units import Floats, rad_from_deg
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library, Row
 from endfeel.mechanics.changes import Change
+from endfeel.mechanics.girdle_play import examine_girdle
 from endfeel.mechanics.motions import Motion
 from endfeel.mechanics.parameters import Parameters
 from endfeel.mechanics.shoulder import Shoulders, arm, draw_population
@@ -26,6 +28,9 @@ from endfeel.vocabulary import OutcomeKind
 
 INPUTS = (
     "capsule_bands",
+    "girdle_changes",
+    "girdle_ligaments",
+    "girdle_tests",
     "ligament_geometry",
     "mechanical_changes",
     "mechanical_tests",
@@ -36,8 +41,6 @@ INPUTS = (
 """The tables that decide the links."""
 BLOCK = 100
 """People examined at once."""
-LEAST_TRAVEL = 0.5
-"""Degrees or millimetres: a smaller travel of the healthy shoulder is no base for a ratio."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +129,10 @@ def examine_block(
         for test in tests:
             found[contributor, test.procedure] = _sums(test, whole[test.act], after[test.act], parameters)
         done()
+    for place, pair in examine_girdle(library, people, seed).items():
+        flags = pair.converged.astype(float)
+        found[place] = _felt(pair.whole_mm, pair.changed_mm, flags > 0, parameters)
+    done()
     return found
 
 
@@ -140,7 +147,7 @@ def add_blocks(blocks: Iterable[Block]) -> dict[tuple[str, str], Sums]:
 
 def links_from(total: Block, library: Library, parameters: Parameters) -> tuple[ComputedLink, ...]:
     """Links from sums, in the order of the evidence."""
-    angular = {test.procedure: test.angular for test in hand_tests(library)}
+    angular = {test.procedure for test in hand_tests(library) if test.angular}
     stiff, slack = usual_shares(parameters)
     links: list[ComputedLink] = []
     for (contributor, procedure), sums in total.items():
@@ -149,7 +156,7 @@ def links_from(total: Block, library: Library, parameters: Parameters) -> tuple[
         counted = sums.people, sums.converged / sums.people
         first = sums.first / sums.converged
         second = sums.second / sums.converged
-        if angular[procedure]:
+        if procedure in angular:
             sd = math.sqrt(max(0.0, second - first * first))
             links.append(ComputedLink(contributor, procedure, "deficit", None, None, first, sd, *counted))
         else:
@@ -213,18 +220,27 @@ def _change(row: Row, severity: Floats) -> Change:
 
 
 def _sums(test: HandTest, whole: tuple[Floats, Floats], ill: tuple[Floats, Floats], parameters: Parameters) -> Sums:
-    people = len(whole[0])
     both = (whole[1] > 0) & (ill[1] > 0)
-    before, after = whole[0][both], ill[0][both]
-    if test.angular:
-        lost = before - after
-        return Sums(people, int(both.sum()), float(lost.sum()), float((lost**2).sum()))
-    usable = before >= LEAST_TRAVEL
-    ratio = np.log(np.maximum(after[usable], LEAST_TRAVEL / 10) / before[usable])
+    if not test.angular:
+        return _felt(whole[0], ill[0], both, parameters)
+    lost = (whole[0] - ill[0])[both]
+    return Sums(len(both), int(both.sum()), float(lost.sum()), float((lost**2).sum()))
+
+
+def _felt(whole: Floats, ill: Floats, both: NDArray[np.bool_], parameters: Parameters) -> Sums:
+    """What a hand says of a travel (n,) beside that of the same person whole, where both searches converged."""
+    usable = both & (np.where(both, whole, 0.0) >= _least_travel(whole, both))
+    ratio = np.log(np.maximum(ill[usable], 0.01 * whole[usable]) / whole[usable])
+    people = len(both)
     sd = _unsureness(parameters)
     stiff = [_normal((_threshold(parameters, "felt_stiff_ratio") - one) / sd) for one in ratio]
     slack = [_normal((one - _threshold(parameters, "felt_slack_ratio")) / sd) for one in ratio]
     return Sums(people, int(usable.sum()), float(sum(stiff)), float(sum(slack)))
+
+
+def _least_travel(whole: Floats, both: NDArray[np.bool_]) -> float:
+    """A healthy travel under a tenth of the usual one is no base for a ratio."""
+    return 0.1 * float(np.median(whole[both])) if both.any() else math.inf
 
 
 def _threshold(parameters: Parameters, name: str) -> float:
