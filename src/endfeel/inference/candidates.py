@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -179,7 +180,7 @@ LOST = "20 degrees or more lost"
 
 def contributor_information_bits(
     candidates: Sequence[Candidate], solution: Solution, model: Model
-) -> tuple[Array, Array, tuple[Prospect | None, ...]]:
+) -> tuple[Array, Array, Prospects | None]:
     """(candidates, n) bits each test is expected to say about each contributor alone, (n,) bits still open, and
     what each test's most telling outcome would do.
 
@@ -188,7 +189,7 @@ def contributor_information_bits(
     open_bits = _entropy(solution.probability)
     bits = np.zeros((len(candidates), len(open_bits)))
     if not candidates:
-        return bits, open_bits, ()
+        return bits, open_bits, None
     ahead = outlook(candidates, solution, model)
     states, _ = solution.draw(SAMPLES, SEED)
     told = [outcome_probabilities(ahead, states, solution, model)]
@@ -201,11 +202,7 @@ def contributor_information_bits(
     by_outcome = _bits_by_contributor(seen, states)
     np.add.at(bits, owners, by_outcome)
     names = (*ahead.names, *_lost_names(len(seen[0]) - len(ahead.names)))
-    return (
-        np.minimum(bits, open_bits),
-        open_bits,
-        _prospects(len(candidates), owners, names, by_outcome, seen, states, solution),
-    )
+    return np.minimum(bits, open_bits), open_bits, Prospects(owners, names, by_outcome, seen, states, solution)
 
 
 def _lost_names(columns: int) -> tuple[str, ...]:
@@ -214,37 +211,44 @@ def _lost_names(columns: int) -> tuple[str, ...]:
     return tuple(LOST if k % steps >= steps - 2 else "" for k in range(columns))
 
 
-def _prospects(
-    count: int,
-    owners: NDArray[np.intp],
-    names: tuple[str, ...],
-    bits: Array,
-    seen: NDArray[np.float32],
-    states: NDArray[np.bool_],
-    solution: Solution,
-) -> tuple[Prospect | None, ...]:
-    """Per candidate its most telling outcome. Chances after it are those among the drawn combinations, moved to the
-    exact chance before it on the scale of odds."""
-    named = np.array([bool(name) for name in names])
-    best_bits = np.where(named, bits.max(axis=1), -1.0)
-    found: list[Prospect | None] = [None] * count
-    for f in np.argsort(best_bits):
-        if best_bits[f] <= 0.0:
-            continue
-        i = int(bits[f].argmax())
-        present = states[:, i]
-        chance = (
-            seen[:, f] if names[f] != LOST else seen[:, (owners == owners[f]) & (np.array(names) == LOST)].sum(axis=1)
-        )
-        before = float(solution.probability[i])
-        found[owners[f]] = Prospect(
-            OUTCOME_WORDS.get(names[f], names[f]),
-            solution.network.instances[i].name,
+@dataclass(frozen=True)
+class Prospects:
+    """The most telling outcome of every candidate, worked out when it is asked for."""
+
+    owners: NDArray[np.intp]
+    names: tuple[str, ...]
+    bits: Array
+    """(outcomes, contributors)"""
+    seen: NDArray[np.float32]
+    """(S, outcomes) chance of every outcome in every drawn combination."""
+    states: NDArray[np.bool_]
+    solution: Solution
+
+    @cached_property
+    def _best(self) -> dict[int, int]:
+        """Candidate to its most telling named outcome."""
+        named = np.array([bool(name) for name in self.names])
+        most = np.where(named, self.bits.max(axis=1), 0.0)
+        return {int(self.owners[f]): int(f) for f in np.argsort(most, kind="stable") if most[f] > 0.0}
+
+    def of(self, candidate: int) -> Prospect | None:
+        """Chances after an outcome are those among the drawn combinations, moved to the exact chance before it."""
+        f = self._best.get(candidate)
+        if f is None:
+            return None
+        i = int(self.bits[f].argmax())
+        together = [f]
+        if self.names[f] == LOST:
+            together = [int(k) for k in np.flatnonzero(self.owners == candidate) if self.names[k] == LOST]
+        chance = self.seen[:, together].sum(axis=1)
+        present, before = self.states[:, i], float(self.solution.probability[i])
+        return Prospect(
+            OUTCOME_WORDS.get(self.names[f], self.names[f]),
+            self.solution.network.instances[i].name,
             before,
             _after(before, chance[present], chance[~present]),
             _after(before, 1.0 - chance[present], 1.0 - chance[~present]),
         )
-    return tuple(found)
 
 
 def _after(before: float, with_it: NDArray[np.float32], without: NDArray[np.float32]) -> float:

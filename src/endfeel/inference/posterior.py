@@ -15,6 +15,7 @@ from endfeel.inference.candidates import (
     SEED,
     Candidate,
     Prospect,
+    Prospects,
     class_information_bits,
     contributor_information_bits,
     information_bits,
@@ -87,17 +88,18 @@ class Posterior:
         if asked not in self._told:
             bits, still_open, prospects = contributor_information_bits(asked, self.solution, self.model)
             self._told[asked] = bits, still_open
-            self._prospects.update(zip(asked, prospects, strict=True))
+            self._prospects.update((one, (prospects, place)) for place, one in enumerate(asked))
         return self._told[asked]
 
     def prospect(self, candidate: Candidate) -> Prospect | None:
         """What a test's most telling outcome would do; None when nothing tells."""
         if candidate not in self._prospects:
             self.information([candidate])
-        return self._prospects[candidate]
+        prospects, place = self._prospects[candidate]
+        return prospects.of(place) if prospects else None
 
     @cached_property
-    def _prospects(self) -> dict[Candidate, Prospect | None]:
+    def _prospects(self) -> dict[Candidate, tuple[Prospects | None, int]]:
         return {}
 
     @cached_property
