@@ -95,6 +95,7 @@ def next_tests(
     seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
     rates = 60 * gained / seconds
     worth = (gained >= stop["least_bits"]) & (rates >= stop["least_bits_per_minute"])
+    spare = settings.load_budget(0.0)
     where = rates.argmax(axis=1)
     best = rates[np.arange(len(rates)), where]
     found: list[NextTest] = []
@@ -103,7 +104,10 @@ def next_tests(
         if worth[i, k] and len(found) < most:
             told = float(gained[i, k]), float(seconds[i, k]), float(best[i])
             turns = positions[k] is not position
-            found.append(_next(candidates[i], positions[k], *told, turns, topics(learning.bits[i], candidates[i].key)))
+            topic = topics(learning.bits[i], candidates[i].key)
+            if candidates[i].procedure.irritability_load > spare:
+                topic += "; more provocation than is left for this visit"
+            found.append(_next(candidates[i], positions[k], *told, turns, topic))
     return tuple(found)
 
 
@@ -220,7 +224,7 @@ def _best(
     if not tried or not candidates:
         return (here,), Choice((), 0.0, 0.0), 0.0
     shares = np.stack([places.along(order)[1] for order in tried])
-    choices = choose(learning, shares, seconds, load, limits, pins)
+    choices = choose(learning, shares, seconds, load, limits, pins, float(settings.data["stop"]["least_bits"]))
     best = _preferred(list(zip(tried, choices, strict=True)), settings, set(pins))
     return (*best, max(choice.bound_bits for choice in choices))
 

@@ -41,6 +41,7 @@ def choose(
     load: Array,
     limits: Sequence[Limits],
     pinned: tuple[int, ...] = (),
+    least_bits: float = 1e-9,
 ) -> tuple[Choice, ...]:
     """For each visiting order, a greedy choice under its limits and an upper bound on the best possible choice.
 
@@ -50,6 +51,7 @@ def choose(
     seconds, load : (n,) costs.
     limits : one for each order.
     pinned : taken first, whatever they teach.
+    least_bits : a test that would add less is not worth its time.
 
     Notes
     -----
@@ -83,8 +85,9 @@ def choose(
             best = np.full(many, queue[turn])
             takes = fits[rows, best]
         else:
+            fits &= gains >= least_bits
             best = np.where(fits, gains / price, -1.0).argmax(axis=1)
-            takes = going & fits[rows, best] & (gains[rows, best] > 1e-9) & (taken.sum(axis=1) < most)
+            takes = going & fits[rows, best] & (taken.sum(axis=1) < most)
             going = takes
             if not takes.any():
                 break
