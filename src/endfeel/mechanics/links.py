@@ -239,8 +239,9 @@ def _felt(whole: Floats, ill: Floats, both: NDArray[np.bool_], parameters: Param
 
 
 def _least_travel(whole: Floats, both: NDArray[np.bool_]) -> float:
-    """A healthy travel under a tenth of the usual one is no base for a ratio."""
-    return 0.1 * float(np.median(whole[both])) if both.any() else math.inf
+    """A healthy travel under a tenth of the usual one, or none at all, is no base for a ratio."""
+    usual = float(np.median(whole[both])) if both.any() else 0.0
+    return 0.1 * usual if usual > 0.0 else math.inf
 
 
 def _threshold(parameters: Parameters, name: str) -> float:

@@ -118,3 +118,14 @@ def test_workers_of_a_scheduler_compute_the_same_table_to_the_last_digit(tmp_pat
         assert main(["links", "--people", "3", "--to", str(there), *address]) == 0
     assert main(["links", "--people", "3", "--workers", "1", "--to", str(here)]) == 0
     assert here.read_bytes() == there.read_bytes()
+
+
+def test_a_travel_that_is_none_makes_no_ratio(library: Library) -> None:
+    from endfeel.mechanics.links import _felt
+
+    whole, ill = np.array([-1.0, 10.0, 12.0, 0.0]), np.array([-2.0, 5.0, 12.0, 1.0])
+    sums = _felt(whole, ill, np.ones(4, dtype=bool), read_parameters(library))
+    assert (sums.people, sums.converged) == (4, 2)
+    assert np.isfinite(sums.first)
+    none = _felt(-whole, ill, np.ones(4, dtype=bool), read_parameters(library))
+    assert none.converged == 0
