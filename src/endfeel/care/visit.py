@@ -372,7 +372,7 @@ def note_of(desk: Desk, view: VisitView) -> Note:
 
     if view.signed is None:
         return _composed(desk, view, desk.clock(), "")
-    added = tuple((f"{at:%Y-%m-%d %H:%M} UTC", by, words) for at, by, words in view.signed.addenda)
+    added = tuple((_here(at), by, words) for at, by, words in view.signed.addenda)
     return with_addenda(note_from_dict(view.signed.note), added)
 
 
@@ -383,9 +383,14 @@ def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
     note = compose_note(
         view.assessment,
         person_label=view.label,
-        written_at=f"{now:%Y-%m-%d %H:%M} UTC",
+        written_at=_here(now),
         author=author or None,
         signed=bool(author),
         library=desk.library,
     )
     return with_unspecified(note, view.unspecified)
+
+
+def _here(moment: datetime) -> str:
+    """A moment by the clock on the wall, with its zone, as a note prints it."""
+    return f"{moment.astimezone():%Y-%m-%d %H:%M %Z}"

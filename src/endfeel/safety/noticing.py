@@ -87,13 +87,14 @@ def _person_fits(case: Case, when: Mapping[str, Any]) -> bool:
 def _finding_fits(finding: Finding, case: Case, when: Mapping[str, Any]) -> bool:
     if finding.procedure not in when["procedures"] or not _on_complaint_side(finding, case):
         return False
-    value, strength, pain = finding.value, finding.strength, finding.pain
+    value, strength, pain, lower = finding.value, finding.strength, finding.pain, finding.lower_pressure
     checks = [
         ("result", finding.result is not None and finding.result in when.get("result", ())),
         ("end_feel", finding.end_feel is not None and finding.end_feel in when.get("end_feel", ())),
         ("unit", finding.unit is not None and finding.unit == when.get("unit")),
         ("value_at_most", value is not None and value <= when.get("value_at_most", 0)),
         ("value_at_least", value is not None and value >= when.get("value_at_least", 0)),
+        ("lower_pressure_at_least", lower is not None and lower >= when.get("lower_pressure_at_least", 0)),
         ("strength_at_most", strength is not None and strength <= when.get("strength_at_most", 0)),
         ("pain_at_least", pain is not None and pain >= when.get("pain_at_least", 0)),
         ("difference_above", abs(_difference(finding)) > when.get("difference_above", 0)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from endfeel.vocabulary.terms import EndFeel, Result, Side, Unit
@@ -38,3 +39,17 @@ class Finding:
     strength: int | None = None
     """Manual strength 0 to 5."""
     note: str | None = None
+
+    @property
+    def lower_pressure(self) -> float | None:
+        """The lower of two blood pressures in mmHg; it is kept in the note, as `both_pressures` writes it."""
+        found = _BOTH_PRESSURES.search(self.note or "") if self.unit is Unit.MMHG else None
+        return float(found[1]) if found else None
+
+
+_BOTH_PRESSURES = re.compile(r"\b\d+(?:\.\d+)?/(\d+(?:\.\d+)?) mmHg")
+
+
+def both_pressures(upper: str, lower: str) -> str:
+    """Upper and lower blood pressure as a note keeps them."""
+    return f"{upper}/{lower} mmHg"

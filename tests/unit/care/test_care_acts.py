@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -112,3 +113,12 @@ def test_times_are_kept_in_utc(desk: care.Desk, visit: str) -> None:
     (entry,) = care.view_visit(desk, visit).entries
     assert entry.recorded_at == NOON
     assert entry.recorded_at.tzinfo is UTC
+
+
+def test_a_note_is_dated_by_the_clock_on_the_wall(desk: care.Desk, visit: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as elsewhere:
+        elsewhere.setenv("TZ", "XYZ-9")
+        time.tzset()
+        written = care.visit_note(desk, visit).written_at
+    time.tzset()
+    assert written == "2026-01-05 21:00 XYZ"

@@ -13,6 +13,7 @@ from endfeel.evidence.library import Library
 from endfeel.safety import Urgency, cues_of, first_screen, holds, override, questions, verdict
 from endfeel.safety.rules import Rule, cues_of_rule
 from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Person, Refused, Result, Side, Unit
+from endfeel.vocabulary.shorthand import Shorthand, parse_finding
 
 KNOWN = {"yes": True, "no": False}
 
@@ -261,6 +262,21 @@ def test_a_measured_pressure_speaks(
     found = Finding("bp_pulse", value=value, other=other, unit=Unit.MMHG)
     said = verdict(Case(Person(60), findings=(found,)), library)
     assert {flag.id: flag.urgency.value for flag in said.raised} == raised
+
+
+@pytest.mark.parametrize(
+    ("written", "urgency"),
+    [("150/108", None), ("150/112", "refer"), ("170/132", "same_day")],
+)
+def test_the_lower_of_two_pressures_speaks(
+    written: str, urgency: str | None, library: Library, shorthand: Shorthand
+) -> None:
+    # 110 mmHg: definitions page after Am Fam Physician 2017;95:492; 130 mmHg: hypertensive crisis page
+    found = parse_finding(f"bp_pulse {written}", shorthand)
+    said = verdict(Case(Person(60), findings=(found,)), library)
+    assert {flag.urgency.value for flag in said.raised if flag.id == "pressure_crisis"} == (
+        {urgency} if urgency else set()
+    )
 
 
 def test_a_pulse_of_180_is_not_taken_for_a_pressure(library: Library) -> None:

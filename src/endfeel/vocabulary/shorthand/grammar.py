@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from endfeel.vocabulary.errors import CannotRead, Fault
-from endfeel.vocabulary.findings import Finding
+from endfeel.vocabulary.findings import Finding, both_pressures
 from endfeel.vocabulary.procedures import Catalogue, Procedure
 from endfeel.vocabulary.ranges import LAXITY, MOBILITY, PAIN, Limits, Reached, faults_of, units_of
 from endfeel.vocabulary.shorthand.details import (
@@ -223,7 +223,7 @@ def _two_numbers(given: dict[str, Any], procedure: Procedure, scan: Scan) -> Non
         scan.put("value", upper, start)
         scan.put("unit", Unit.MMHG, start)
         given |= {"value": upper, "unit": Unit.MMHG}
-        both = f"{plain(upper)}/{plain(lower)} mmHg"
+        both = both_pressures(plain(upper), plain(lower))
         if both not in given.get("note", ""):
             given["note"] = "; ".join(filter(None, (both, given.get("note"))))
     elif pressure:
