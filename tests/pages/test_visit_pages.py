@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
@@ -382,6 +383,26 @@ def test_the_reasons_of_a_view_just_shown_are_the_reasons_of_the_page(client: Te
     kept = client.get(f"/visits/{example_id}/why", params={"key": key[1]}, headers=FRAGMENT).text
     fresh = client.get(f"/visits/{example_id}/why", headers=FRAGMENT).text
     assert kept == fresh
+
+
+def test_a_contributor_is_told_in_full_with_every_source(client: TestClient, example_id: str) -> None:
+    html = client.get(f"/visits/{example_id}/why").text
+    address = re.search(r'href="(/visits/[^"]+/why\?of=capsule_global[^"]*)"', html)
+    assert address is not None
+    told = client.get(unescape(address[1])).text
+    for words in ("Speaks for it", "Speaks against it", "What stands beside it", "What would reverse the order"):
+        assert words in told
+    assert "link from custom and model" in told
+    assert 'href="/evidence/computed_links.' in told
+    assert client.get(f"/visits/{example_id}/why", params={"of": "no_such"}).status_code == 404
+
+
+def test_what_cannot_both_be_so_is_said_on_the_page_and_in_the_note(client: TestClient, visit_id: str) -> None:
+    for line in ("act er side 60", "gh er at side 20"):
+        client.post(f"/visits/{visit_id}/lines", data={"line": line})
+    said = "an active motion does not go farther than the same motion moved passively"
+    for page in ("", "/note", "/why"):
+        assert said in client.get(f"/visits/{visit_id}{page}").text, page
 
 
 def test_evidence_is_searched_and_a_figure_carries_its_source(client: TestClient) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from endfeel import __version__
 from endfeel.evidence.library import Library
-from endfeel.inference import Model, Posterior, build_model, infer
+from endfeel.inference import Contradiction, Model, Posterior, build_model, contradictions, infer
 from endfeel.measurement import RetestComparison, compare_findings
 from endfeel.planner import NextTest, Plan, next_tests, plan
 from endfeel.safety import Verdict, verdict
@@ -27,6 +27,8 @@ class Assessment:
     next_tests: tuple[NextTest, ...]
     """Best next tests in order; empty when nothing left is worth its time or safety stops the examination."""
     retests: tuple[RetestComparison, ...]
+    contradictions: tuple[Contradiction, ...]
+    """Findings that cannot both be so as recorded, or seldom are, by rule; the posterior adds what it finds odd."""
     minutes: float
     release: str
     program_version: str
@@ -63,6 +65,7 @@ def assess(
         plan=planned,
         next_tests=next_tests(case, posterior, safe, library, position=position),
         retests=compare_retests(case, library),
+        contradictions=contradictions(case, library, model),
         minutes=minutes,
         release=library.release,
         program_version=__version__,

@@ -10,7 +10,8 @@ from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
-    from endfeel.inference import Belief, ExplanationLine
+    from endfeel.evidence.library import Library
+    from endfeel.inference import Belief, ExplanationLine, Rival
     from endfeel.safety import Verdict
 
 _MOST_REASONS = 4
@@ -22,7 +23,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--top", type=int, default=6, metavar="N", help="contributors shown (default 6)")
-    parser.add_argument("--why", metavar="CONTRIBUTOR", help="every reason for one contributor, with its figures")
+    parser.add_argument("--why", metavar="CONTRIBUTOR", help="one contributor in full: for, against, rivals, sources")
+    parser.add_argument("--numbers", action="store_true", help="with --why: weights in decibans and figure ids")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -38,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     warn_of_gaps(case)
     assessment = assess(case, library)
     if options.why:
-        return print_why(assessment, options.why)
+        return print_why(assessment, library, options.why, numbers=options.numbers)
     if options.json:
         print_json(assessment_json(assessment))
     else:
@@ -108,6 +110,16 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
             }
             for change in posterior.what_would_change
         ],
+        "contradictions": [
+            {
+                "findings": list(one.findings),
+                "sentence": one.sentence,
+                "how_often": one.how_often,
+                "basis": one.basis,
+                "provenance": one.provenance,
+            }
+            for one in (*assessment.contradictions, *posterior.odd_together)
+        ],
         "left_out_mass": posterior.left_out_mass,
         "unanswered": list(verdict.unanswered),
         "caveats": list(posterior.caveats),
@@ -142,6 +154,7 @@ def _line_json(line: ExplanationLine) -> dict[str, Any]:
         "decibans": line.decibans,
         "direction": line.direction,
         "figures": list(line.figures),
+        "links": list(line.links),
         "provenance": line.provenance,
         "sentence": line.sentence,
     }
@@ -164,6 +177,7 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
         print("  no findings yet: these are the shares the story gives")
     for caveat in posterior.caveats:
         say(caveat, "  ! ", "warn")
+    _print_contradictions(assessment)
     for belief in posterior.beliefs[:top]:
         _print_belief(belief, posterior.explanation)
     if posterior.articular:
@@ -181,6 +195,13 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
     print()
     say(f"Combinations left out of the sum: at most {posterior.left_out_mass:.1e}.", kind="dim")
     footer(assessment.release)
+
+
+def _print_contradictions(assessment: Assessment) -> None:
+    """What does not fit together as recorded, before the ranking that rests on it."""
+    for one in (*assessment.contradictions, *assessment.posterior.odd_together):
+        word = "cannot both be so: " if one.how_often == "never" and len(one.findings) > 1 else "look again: "
+        say(f"{word}{one.sentence} ({one.provenance})", "  ! ", "warn")
 
 
 def print_safety(verdict: Verdict) -> None:
@@ -274,20 +295,48 @@ def _named(wanted: str, beliefs: tuple[Belief, ...]) -> list[Belief]:
     raise CannotRead([Fault(message, wanted, "an id of `endfeel vocabulary contributors`", candidates=kinds[:6])])
 
 
-def print_why(assessment: Assessment, wanted: str) -> int:
-    """Every reason for one contributor, named by id or any part of it that fits one only. Raises CannotRead."""
+def print_why(assessment: Assessment, library: Library, wanted: str, *, numbers: bool = False) -> int:
+    """One contributor, named by id or any part of it that fits one only. Raises CannotRead."""
     posterior = assessment.posterior
     beliefs = _named(wanted, posterior.beliefs)
     print_safety(assessment.verdict)
+    _print_contradictions(assessment)
     for belief in beliefs:
         print()
         _print_belief(belief, ())
-        for line in posterior.explanation:
-            if (line.contributor, line.side) == (belief.id, belief.side):
-                say(line.sentence, f"  {line.decibans:+6.1f} decibans  ")
-                say(f"{line.provenance}: {', '.join(line.figures) or 'no figure of its own'}", f"{'':18}", "dim")
+        account = posterior.account_of(belief)
+        for title, lines in (("Speaks for it", account.supporting), ("Speaks against it", account.opposing)):
+            print(f"  {title}{'' if lines else ': nothing'}")
+            for line in lines:
+                _print_reason(line, library, numbers=numbers)
+        for rival in account.rivals:
+            _print_rival(rival, numbers=numbers)
+        if account.reversal:
+            say(account.reversal.sentence, "  What would reverse the order: ")
         prior = ", ".join(belief.prior_figures) or "common practice (contributors.toml)"
         say(prior, "  prior from: ", "dim")
     print()
     footer(assessment.release)
     return 0
+
+
+def _print_reason(line: ExplanationLine, library: Library, *, numbers: bool) -> None:
+    lead = f"{line.decibans:+6.1f} dB  " if numbers else f"{line.strength:<9} "
+    say(line.text, f"    {lead}")
+    indent = " " * (4 + len(lead))
+    if numbers:
+        told = ", ".join(line.figures)
+    else:
+        told = "; ".join(dict.fromkeys(library.figure(one).source.citation for one in line.figures))
+    link = f", link {' and '.join(line.links)}" if line.links else ""
+    say(f"{line.provenance}{link}: {told or 'no figure of its own'}", indent, "dim")
+
+
+def _print_rival(rival: Rival, *, numbers: bool) -> None:
+    say(f"{rival.name} ({percent(rival.probability)})", "  Beside it stands ")
+    if not rival.apart:
+        say("nothing found tells the two apart", "    ")
+    for one in rival.apart[:_MOST_REASONS]:
+        sides = f" ({one.decibans:+.1f} against {one.rival_decibans:+.1f} dB)" if numbers else ""
+        word = "rather for it" if one.decibans > one.rival_decibans else "rather for the other"
+        say(f"{one.text}{sides}", f"    {word}: ")

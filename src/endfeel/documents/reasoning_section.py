@@ -52,6 +52,10 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
             blocks.append(listing(reasons, f"{belief_name(belief)}, because:"))
     if posterior.what_would_change:
         blocks.append(listing([sentence(one.text) for one in posterior.what_would_change], "What would change this:"))
+    unfit = (*assessment.contradictions, *posterior.odd_together)
+    if unfit:
+        said = [f"{sentence(one.sentence)} ({one.provenance})" for one in unfit]
+        blocks.append(listing(said, "Do not fit together as recorded; looked at again?"))
     if posterior.caveats:
         blocks.append(listing([sentence(one) for one in posterior.caveats], "Mind:"))
     mass = posterior.left_out_mass
@@ -76,7 +80,7 @@ def _short(name: str) -> str:
 
 def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
     """The strongest lines about this contributor at its own side and level."""
-    place = belief.contributor, belief.side, belief.level
+    place = belief.id, belief.side, belief.level
     own = [line for line in assessment.posterior.explanation if (line.contributor, line.side, line.level) == place]
     return sorted(own, key=lambda line: -abs(line.decibans))[:MOST_REASONS]
 

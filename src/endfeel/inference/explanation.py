@@ -44,16 +44,36 @@ class ExplanationLine:
     """Weakest label among them."""
     sentence: str
 
+    @property
+    def strength(self) -> str:
+        """`strongly`, `clearly` or `slightly`, by the size of what it did."""
+        return strength_of(self.decibans)
+
+    @property
+    def links(self) -> tuple[str, ...]:
+        """Where its links come from: `published`, `custom`, `model` (the mechanical shoulder); none for the story."""
+        tables = {figure.split(".", 1)[0] for figure in self.figures}
+        return tuple(word for table, word in LINKS.items() if table in tables)
+
+
+def strength_of(decibans: float) -> str:
+    """A weight of evidence in a word: ten times the odds, twice the odds, less."""
+    return "strongly" if abs(decibans) >= 10 else "clearly" if abs(decibans) >= 3 else "slightly"
+
+
+LINKS = {"diagnostic_accuracy": "published", "links": "custom", "computed_links": "model"}
+"""Table of a link's figure to the word for it."""
+
 
 def explain(case: Case, solution: Solution, model: Model) -> tuple[ExplanationLine, ...]:
     """All lines worth a word, strongest first."""
     lines = list(_story_lines(case, solution, model))
-    full = _log_odds(solution.probability)
+    full = log_odds(solution.probability)
     observed = sorted(solution.network.findings)
     behind = _figures_behind(solution, model)
     everything = set(observed)
     sets = [{index} for index in observed] + [everything - {index} for index in observed] + [everything]
-    *ahead, before = _log_odds(probabilities_without(solution, sets))
+    *ahead, before = log_odds(probabilities_without(solution, sets))
     without, only = ahead[: len(observed)], ahead[len(observed) :]
     for index, left, single in zip(observed, without, only, strict=True):
         moved = 10.0 * (full - left) / np.log(10.0)
@@ -104,8 +124,7 @@ def _line(
     label: str,
 ) -> ExplanationLine:
     direction = "for" if decibans > 0 else "against"
-    strength = "strongly " if abs(decibans) >= 10 else "" if abs(decibans) >= 3 else "slightly "
-    sentence = f"{text} speaks {strength}{direction} {instance.name}"
+    sentence = f"{text} speaks {strength_of(decibans)} {direction} {instance.name}"
     place = instance.id, instance.side, instance.level
     return ExplanationLine(index, text, *place, decibans, alone, direction, figures, label, sentence)
 
@@ -140,6 +159,7 @@ def _figures_behind(solution: Solution, model: Model) -> Behind:
     }
 
 
-def _log_odds(probability: Array) -> Array:
+def log_odds(probability: Array) -> Array:
+    """Natural log odds, kept finite."""
     inside = probability.clip(1e-12, 1.0 - 1e-12)
     return np.asarray(np.log(inside) - np.log1p(-inside))

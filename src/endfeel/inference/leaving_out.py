@@ -7,6 +7,7 @@ there. Components, orders and tables are those of the solved network.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,21 +21,40 @@ _LARGEST_TABLE = 4_000_000
 """Numbers in one table; more sets than fit are solved in turns."""
 
 
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """What would be believed without each of several sets of findings."""
+
+    probability: Array
+    """(sets, n) of every instance."""
+    log_evidence: Array
+    """(sets,) log probability of the findings that stay."""
+
+
 def probabilities_without(solution: Solution, sets: Sequence[Collection[int]]) -> Array:
-    """(sets, n) probability of every instance without each set of findings (indices in the case).
+    """(sets, n) probability of every instance without each set of findings (indices in the case)."""
+    return leave_out(solution, sets).probability
+
+
+def leave_out(solution: Solution, sets: Sequence[Collection[int]]) -> LeftOut:
+    """The posterior without each set of findings (indices in the case).
 
     Exact where the solved network is; a component that had to be bounded is solved anew for each set.
     """
     count = len(solution.network.instances)
     if not all(isinstance(component, Eliminated) for component in solution.components):
-        return np.array([solution.without(left).probability for left in sets]).reshape(-1, count)
+        found = [solution.without(left) for left in sets]
+        probability = np.array([one.probability for one in found]).reshape(-1, count)
+        return LeftOut(probability, np.array([one.log_evidence for one in found]))
     widest = max((c.order.widest for c in solution.components if isinstance(c, Eliminated)), default=0)
     together = max(1, _LARGEST_TABLE // (2**widest * len(solution.node_weights)))
     turns = [_together(solution, sets[start : start + together]) for start in range(0, len(sets), together)]
-    return np.concatenate(turns) if turns else np.zeros((0, count))
+    if not turns:
+        return LeftOut(np.zeros((0, count)), np.zeros(0))
+    return LeftOut(*(np.concatenate(part) for part in zip(*turns, strict=True)))
 
 
-def _together(solution: Solution, sets: Sequence[Collection[int]]) -> Array:
+def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Array, Array]:
     network, workings = solution.network, solution.workings
     nodes = len(network.node_log_weights)
     factors: tuple[Factor, ...] = (*network.binaries, *network.angles)
@@ -61,8 +81,10 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> Array:
         free[found.members] = False
         log_node = log_node + found.log_mass
     log_node = (log_node + np.logaddexp(on[free], off[free]).sum(axis=0)).reshape(len(sets), nodes)
-    weights = np.exp(log_node - np.logaddexp.reduce(log_node, axis=1, keepdims=True))
-    return np.asarray(np.einsum("nvk,vk->vn", by_node.reshape(-1, len(sets), nodes), weights).clip(0.0, 1.0))
+    log_evidence = np.logaddexp.reduce(log_node, axis=1)
+    weights = np.exp(log_node - log_evidence[:, None])
+    by_set = by_node.reshape(-1, len(sets), nodes)
+    return np.asarray(np.einsum("nvk,vk->vn", by_set, weights).clip(0.0, 1.0)), log_evidence
 
 
 def _tilts(network: Network, kept: dict[int, NDArray[np.bool_]], sets: int) -> tuple[Array, Array]:

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from endfeel.inference.account import Account, account
 from endfeel.inference.articular import ArticularJudgement, judge
 from endfeel.inference.candidates import (
     SAMPLES,
@@ -21,6 +22,7 @@ from endfeel.inference.candidates import (
     information_bits,
 )
 from endfeel.inference.changes import Change, turning_tests, without_findings
+from endfeel.inference.contradictions import Contradiction, odd_together
 from endfeel.inference.explanation import ExplanationLine, explain
 from endfeel.inference.intervals import intervals
 from endfeel.inference.model import Model
@@ -114,6 +116,16 @@ class Posterior:
     def explanation(self) -> tuple[ExplanationLine, ...]:
         """One line a finding and contributor it moved, strongest first; computed when first asked for."""
         return explain(self.case, self.solution, self.model)
+
+    def account_of(self, belief: Belief) -> Account:
+        """Everything that is to be said about one contributor: for, against, rivals, what would reverse the order."""
+        place = self.ranked[self.beliefs.index(belief)]
+        return account(self.case, self.solution, self.model, self.ranked, self.explanation, place)
+
+    @cached_property
+    def odd_together(self) -> tuple[Contradiction, ...]:
+        """Pairs of findings that the model finds far rarer together than apart."""
+        return odd_together(self.case, self.solution, self.model)
 
     @cached_property
     def articular(self) -> tuple[ArticularJudgement, ...]:

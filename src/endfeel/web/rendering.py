@@ -15,6 +15,7 @@ from endfeel.evidence.cite import LEGEND, MARKS, cite, interval_text, short_cita
 from endfeel.evidence.figures import Figure, Provenance
 from endfeel.vocabulary import AREAS, CAUTIONS, MOBILITY_NAMES, SHORT_CAUTION
 from endfeel.vocabulary.shorthand import finding_text
+from endfeel.web.plain import capital
 
 REGIONS: Mapping[str, str] = {
     "active_motion": "Active motion and observation",
@@ -103,6 +104,7 @@ templates.env.filters.update(
     citation=short_citation,
     address=links,
     twice=twice,
+    capital=capital,
 )
 templates.env.globals.update(
     cautions=CAUTIONS,

@@ -101,6 +101,7 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "all_positions": list(Position),
         "beliefs": assessment.posterior.beliefs[:SHOWN],
         "caveats": assessment.posterior.caveats,
+        "contradictions": assessment.contradictions,
         "next_tests": next_tests[:3],
         "retests": assessment.retests,
         "groups": _by_region(desk, view),

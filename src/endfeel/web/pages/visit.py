@@ -356,21 +356,33 @@ def post_override(
 
 @router.get("/visits/{visit_id}/why")
 def get_why(
-    request: Request, desk: AtDesk, visit_id: str, key: str = "", minutes: Minutes = DEFAULT_MINUTES
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    key: str = "",
+    of: str = "",
+    side: str = "",
+    minutes: Minutes = DEFAULT_MINUTES,
 ) -> Response:
-    """The reasons: a few in place, all of them as a page."""
+    """The reasons: a few in place, all of them as a page, or everything about one contributor."""
     view = request.app.state.views.get(key, visit_id) or care.view_visit(desk, visit_id, minutes)
+    posterior = view.assessment.posterior
+    values = {"view": view, "minutes": minutes, "library": desk.library}
+    if of:
+        belief = next((b for b in posterior.beliefs if b.id == of and (b.side.value if b.side else "") == side), None)
+        if belief is None:
+            raise NotFound(f"nothing called {of!r} is reckoned with in this visit")
+        unfit = (*view.assessment.contradictions, *posterior.odd_together)
+        account = {"belief": belief, "account": posterior.account_of(belief), "unfit": unfit}
+        return page(request, "account.html", values | account)
     brief = wants_fragment(request)
     told = reasons(view, 3, 5) if brief else reasons(view, ALL, ALL)
-    posterior = view.assessment.posterior
-    values = {
-        "view": view,
-        "minutes": minutes,
+    values |= {
         "reasons": told,
         "articular": posterior.articular,
         "changes": posterior.what_would_change,
+        "odd": posterior.odd_together,
         "caveats": posterior.caveats,
-        "library": desk.library,
         "left_out_mass": posterior.left_out_mass,
         "brief": brief,
     }
