@@ -397,6 +397,37 @@ def test_a_contributor_is_told_in_full_with_every_source(client: TestClient, exa
     assert client.get(f"/visits/{example_id}/why", params={"of": "no_such"}).status_code == 404
 
 
+def test_the_therapist_arranges_the_plan_and_it_stays_so(client: TestClient, desk: care.Desk, visit_id: str) -> None:
+    first = care.view_visit(desk, visit_id).assessment.plan.steps[0]
+    answer = client.post(
+        f"/visits/{visit_id}/wishes", data={"procedure": first.procedure, "wish": "never"}, headers=FRAGMENT
+    )
+    assert answer.status_code == 200
+    assert "is left out of the plan" in answer.text
+    view = care.view_visit(desk, visit_id)
+    assert view.wishes == {first.procedure: "never"}
+    assert first.procedure not in {step.procedure for step in view.assessment.plan.steps}
+    later = view.assessment.plan.steps[-1]
+    client.post(f"/visits/{visit_id}/wishes", data={"procedure": later.procedure, "wish": "next"})
+    assert care.view_visit(desk, visit_id).assessment.plan.steps[0].procedure == later.procedure
+    client.post(f"/visits/{visit_id}/wishes", data={"procedure": first.procedure, "wish": "none"})
+    assert list(care.view_visit(desk, visit_id).wishes) == [later.procedure]
+    assert client.post(f"/visits/{visit_id}/wishes", data={"procedure": "no_such", "wish": "never"}).status_code == 404
+    assert client.post(f"/visits/{visit_id}/wishes", data={"procedure": "neer", "wish": "soon"}).status_code == 422
+
+
+def test_the_page_says_what_it_calls_for_with_sources_or_that_safety_comes_first(
+    client: TestClient, example_id: str, danger_id: str
+) -> None:
+    html = client.get(f"/visits/{example_id}").text
+    assert "Mobilise the joint (shoulder joint, right)" in html
+    assert 'href="/evidence/treatment_courses.mobilise_joint.benefit_points"' in html
+    assert "Advice and time is always open" in html
+    danger = client.get(f"/visits/{danger_id}").text
+    assert "Nothing is treated before this is done" in danger
+    assert 'id="courses"' not in danger
+
+
 def test_what_cannot_both_be_so_is_said_on_the_page_and_in_the_note(client: TestClient, visit_id: str) -> None:
     for line in ("act er side 60", "gh er at side 20"):
         client.post(f"/visits/{visit_id}/lines", data={"line": line})

@@ -14,7 +14,7 @@ from endfeel.records.tables import PurgeRow
 from endfeel.vocabulary import CannotRead, Complaint, Finding, Irritability, Person, Position, Refused, Side
 
 BY = "A. Therapist"
-OF_A_PERSON = ("entry", "screen_answer", "turn", "verdict_override", "story", "visit", "episode", "person")
+OF_A_PERSON = ("entry", "screen_answer", "turn", "wish", "verdict_override", "story", "visit", "episode", "person")
 CHANGED = {"visit": "position = 'prone'", "episode": "title = 'x'", "person": "label = 'x'", "story": "label = 'x'"}
 
 
@@ -29,6 +29,7 @@ def unsigned(desk: care.Desk) -> str:
     care.record_finding(desk, visit, Finding("gh_post", Side.RIGHT, mobility=2))
     care.set_screen(desk, visit, {"new_mass": True})
     care.turn_person(desk, visit, Position.PRONE)
+    care.wish_for(desk, visit, "hawkins", "never")
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", BY)
     care.correct_story(desk, visit, "invented", Person(41, "female", Side.RIGHT), Complaint(side=Side.RIGHT))
     return visit

@@ -120,7 +120,7 @@ def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
     given = json.loads(json.dumps(care.export_person(desk, person)))
     assert {table: len(rows) for table, rows in given["rows"].items()} == {
         "person": 1, "episode": 1, "story": 1, "visit": 1, "entry": 1, "screen_answer": 1, "turn": 1,
-        "verdict_override": 1, "signed_note": 1, "addendum": 1,
+        "wish": 1, "verdict_override": 1, "signed_note": 1, "addendum": 1,
     }  # fmt: skip
 
 
@@ -139,8 +139,8 @@ def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
 
 
 GUARDED = (
-    "person", "episode", "story", "visit", "entry", "screen_answer", "turn", "verdict_override", "signed_note",
-    "addendum", "audit",
+    "person", "episode", "story", "visit", "entry", "screen_answer", "turn", "wish", "verdict_override",
+    "signed_note", "addendum", "audit",
 )  # fmt: skip
 COLUMN = {
     "person": "label",
@@ -150,6 +150,7 @@ COLUMN = {
     "entry": "note",
     "screen_answer": "cue",
     "turn": "position",
+    "wish": "procedure",
     "audit": "who",
     "signed_note": "signed_by",
 }
@@ -161,6 +162,7 @@ def full_visit(desk: care.Desk) -> str:
     care.record_line(desk, visit, "gh post glide 2")
     care.set_screen(desk, visit, {"new_mass": True})
     care.turn_person(desk, visit, Position.SIDE_LYING)
+    care.wish_for(desk, visit, "hawkins", "never")
     care.correct_story(desk, visit, "invented", Person(41, "female", Side.RIGHT), Complaint(side=Side.RIGHT))
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from endfeel import __version__
@@ -11,6 +11,7 @@ from endfeel.inference import Contradiction, Model, Posterior, build_model, cont
 from endfeel.measurement import RetestComparison, compare_findings
 from endfeel.planner import NextTest, Plan, next_tests, plan
 from endfeel.safety import Verdict, verdict
+from endfeel.treatment import Decision, decide
 from endfeel.vocabulary import Case, Finding, Position
 
 DEFAULT_MINUTES = 20.0
@@ -23,6 +24,8 @@ class Assessment:
     case: Case
     verdict: Verdict
     posterior: Posterior
+    decision: Decision
+    """What the contributors call for, with expected benefit and harm."""
     plan: Plan
     next_tests: tuple[NextTest, ...]
     """Best next tests in order; empty when nothing left is worth its time or safety stops the examination."""
@@ -42,6 +45,7 @@ def assess(
     model: Model | None = None,
     position: Position = Position.SITTING,
     overridden: Callable[[Verdict], Verdict] | None = None,
+    wishes: Mapping[str, str] | None = None,
 ) -> Assessment:
     """Safety verdict, ranked contributors, plan for the minutes left, next tests and re-test verdicts.
 
@@ -52,18 +56,25 @@ def assess(
     model : the compiled links of this evidence release; built when not given.
     position : the position the person is in now.
     overridden : applies a recorded override to the verdict, where there is one.
+    wishes : what the therapist wants of the plan, by procedure: `must`, `never` or `next`, the latest last.
     """
     model = model or build_model(library)
     found = verdict(case, library)
     safe = overridden(found) if overridden else found
     posterior = infer(case, model)
-    planned = plan(case, posterior, safe, library, minutes, position=position)
+    decision = decide(posterior, library, safe)
+    wanted = {wish: tuple(p for p, w in (wishes or {}).items() if w == wish) for wish in ("must", "never", "next")}
+    planned = plan(
+        case, posterior, safe, library, minutes, position=position, decision=decision,
+        pinned=(*wanted["must"], *wanted["next"]), forbidden=wanted["never"], first=wanted["next"],
+    )  # fmt: skip
     return Assessment(
         case=case,
         verdict=safe,
         posterior=posterior,
+        decision=decision,
         plan=planned,
-        next_tests=next_tests(case, posterior, safe, library, position=position),
+        next_tests=next_tests(case, posterior, safe, library, position=position, decision=decision),
         retests=compare_retests(case, library),
         contradictions=contradictions(case, library, model),
         minutes=minutes,

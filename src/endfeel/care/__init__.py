@@ -35,6 +35,7 @@ from endfeel.care.visit import (
     undo,
     view_visit,
     visit_note,
+    wish_for,
 )
 from endfeel.records import Entry, PersonSummary, VisitSummary
 
@@ -78,4 +79,5 @@ __all__ = [
     "undo",
     "view_visit",
     "visit_note",
+    "wish_for",
 ]

@@ -18,7 +18,7 @@ from endfeel.care.writing import open_for_writing
 from endfeel.records import Entry, LastTime, Override, SignedNote, VisitRecord, queries
 from endfeel.records.mapping import newest, retracted, standing
 from endfeel.records.queries import NewEntry
-from endfeel.records.tables import AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow
+from endfeel.records.tables import WISHES, AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow, WishRow
 from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
 from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
 from endfeel.vocabulary.case_files import case_text
@@ -54,6 +54,8 @@ class VisitView:
     last_time: LastTime | None
     stories: int
     """How often the story was told again."""
+    wishes: Mapping[str, str]
+    """What the therapist wants of the plan, by procedure: `must`, `never` or `next`."""
 
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
@@ -67,7 +69,13 @@ def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> V
 def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
     position = Position(record.position)
     assessment = assess(
-        record.case, desk.library, minutes, model=desk.model, position=position, overridden=_overridden(record)
+        record.case,
+        desk.library,
+        minutes,
+        model=desk.model,
+        position=position,
+        overridden=_overridden(record),
+        wishes=record.wishes,
     )
     return VisitView(
         visit_id=record.visit_id,
@@ -87,6 +95,7 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
         screen_number=record.screen_number,
         last_time=record.last_time,
         stories=record.stories,
+        wishes=record.wishes,
     )
 
 
@@ -140,6 +149,20 @@ def _turn(session: Session, desk: Desk, visit_id: str, position: Position) -> No
     visit = queries.lock_visit(session, visit_id)
     if queries.position_now(session, visit) != position:
         session.add(TurnRow(visit_id=visit_id, position=str(position), at=desk.clock()))
+
+
+def wish_for(desk: Desk, visit_id: str, procedure: str, wish: str) -> None:
+    """Keep what the therapist wants of the plan about a procedure: `must`, `never`, `next`, or no wish (`none`).
+
+    Raises NotFound for an unknown procedure, CannotRead for a word that is none of these, Refused when signed.
+    """
+    desk.library.catalogue[procedure]
+    if wish not in WISHES:
+        raise CannotRead([Fault("no such wish", wish, " | ".join(WISHES), field="wish")])
+    with desk.transaction() as session:
+        open_for_writing(session, desk, visit_id, "wish", f"{wish} {procedure}")
+        if queries.wishes_of(session, visit_id).get(procedure, "none") != wish:
+            session.add(WishRow(visit_id=visit_id, procedure=procedure, wish=wish, at=desk.clock()))
 
 
 def record_finding(

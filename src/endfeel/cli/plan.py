@@ -24,6 +24,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
                         help="position the person is in now (default sitting)")  # fmt: skip
     parser.add_argument("--pin", action="append", default=[], metavar="PROCEDURE", help="a procedure you insist on")
     parser.add_argument("--forbid", action="append", default=[], metavar="PROCEDURE", help="a procedure you refuse")
+    parser.add_argument("--first", action="append", default=[], metavar="PROCEDURE", help="do this before the rest; "
+                        "several keep their order")  # fmt: skip
     parser.add_argument("--afresh", action="store_true", help="from the story alone, as if nothing had been examined")
     parser.add_argument("--compare", action="store_true", help="beside the order a textbook gives")
     parser.add_argument("--json", action="store_true", help="one JSON object")
@@ -31,27 +33,23 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the plan; with --compare the table against the textbook order."""
-    from dataclasses import replace
-
     from endfeel.assessment import assess
     from endfeel.cli.case_file import checked_minutes, open_case
     from endfeel.evidence.load import load_library
-    from endfeel.planner import compare_with_textbook, plan
+    from endfeel.planner import compare_with_textbook
     from endfeel.vocabulary import Position
 
     minutes = checked_minutes(options.minutes)
     library = load_library()
-    for wanted in (*options.pin, *options.forbid):
+    for wanted in (*options.pin, *options.forbid, *options.first):
         library.catalogue[wanted]
     case = open_case(options.case, library)
     if options.afresh:
         case = before_hands(case)
     position = Position(options.position)
-    assessment = assess(case, library, minutes, position=position)
-    if options.pin or options.forbid:
-        made = plan(case, assessment.posterior, assessment.verdict, library, minutes, position=position,
-                    pinned=tuple(options.pin), forbidden=tuple(options.forbid))  # fmt: skip
-        assessment = replace(assessment, plan=made)
+    named = (("must", options.pin), ("never", options.forbid), ("next", options.first))
+    wishes = {procedure: wish for wish, procedures in named for procedure in procedures}
+    assessment = assess(case, library, minutes, position=position, wishes=wishes)
     rows: tuple[tuple[float, Road, Road], ...] = ()
     if options.compare:
         rows = compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position)

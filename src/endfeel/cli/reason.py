@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.terminal import bar, footer, line_width, print_json, say, style
@@ -83,6 +84,8 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
                 "information_bits": test.information_bits,
                 "irritability_load": test.irritability_load,
                 "reason": test.reason,
+                "worth_points": test.worth_points,
+                "turn": test.turn,
             }
             for test in assessment.next_tests
         ],
@@ -120,6 +123,12 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
             }
             for one in (*assessment.contradictions, *posterior.odd_together)
         ],
+        "decision": {
+            "withheld": assessment.decision.withheld,
+            "courses": [asdict(course) for course in assessment.decision.courses],
+            "worthwhile": [course.name for course in assessment.decision.worthwhile],
+            "settled": assessment.plan.settled,
+        },
         "left_out_mass": posterior.left_out_mass,
         "unanswered": list(verdict.unanswered),
         "caveats": list(posterior.caveats),
@@ -184,6 +193,7 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
         print("\n" + style("Joint or soft tissue", "head"))
         for one in posterior.articular:
             say(str(one), f"  {one.verdict:<16} ")
+    print_decision(assessment)
     if assessment.case.findings:
         print("\n" + style("What would change this", "head"))
         if not posterior.what_would_change:
@@ -255,8 +265,33 @@ def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...]) -> None:
         say(f"{line.text} ({line.provenance}{figures})", f"{indent}{line.decibans:+5.1f} dB  ")
 
 
+def print_decision(assessment: Assessment) -> None:
+    """What the contributors call for, with expected gain, harm and how weak that is."""
+    from endfeel.treatment import POINTS
+
+    decision = assessment.decision
+    if not assessment.case.findings:
+        return
+    print("\n" + style("What it calls for", "head"))
+    if decision.withheld:
+        say(f"Nothing is treated before this is done: {assessment.verdict.action}", "  ", "danger")
+        return
+    for course in decision.worthwhile:
+        interval = f"[{course.expected_low:+.0f} to {course.expected_high:+.0f}]"
+        for_what = ", ".join(f"{name} {percent(p)}" for name, p in course.needed_for[:2])
+        say(f"{course.name}: needed {percent(course.needed)}, for {for_what}; may cost {course.harm_words}",
+            f"  {course.expected_points:+5.1f} points {interval:<13} ", strong=course.name)  # fmt: skip
+    say(f"{decision.baseline}: always open; what the others are measured against", f"  {'0':>5} points {'':<13} ")
+    if decision.unexamined:
+        names = "; ".join(course.name for course in decision.unexamined)
+        say(names, "  by the story alone, examine first: ")
+    say(POINTS, "  ", "dim")
+
+
 def _print_next(assessment: Assessment) -> None:
     print("\n" + style("Next best test", "head"))
+    if assessment.plan.settled and assessment.next_tests:
+        say("No single test left is expected to change what is to be done; these only refine.", "  ")
     if not assessment.next_tests:
         why = "safety stops the examination" if assessment.verdict.stops_plan else "nothing left is worth its time"
         print(f"  none: {why}")
@@ -266,6 +301,8 @@ def _print_next(assessment: Assessment) -> None:
         cost = f"{test.seconds:.0f} s, {test.position.value.replace('_', '-')}, load {test.irritability_load} of 3"
         where = f" ({place})" if place else ""
         say(f"{test.name}{where}: {test.information_bits:.2f} bits for {cost}; {test.reason}", "  ")
+        if test.turn:
+            say(test.turn, "    ", "dim")
 
 
 def print_retests(assessment: Assessment) -> None:

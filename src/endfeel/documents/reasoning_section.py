@@ -10,6 +10,7 @@ from endfeel.documents.chart import chart_words, percent
 from endfeel.documents.footnotes import Footnotes
 from endfeel.documents.note import Block, BlockKind, Section, Tone
 from endfeel.documents.words import joined, sentence, signed
+from endfeel.treatment import POINTS
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
@@ -63,7 +64,7 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
         f"The calculation left out at most {mass:.1e} of all combinations." if mass else "No combination was left out."
     )
     blocks.append(text(f"{LIMITS} {left_out}", Tone.QUIET))
-    return [Section("reasoning", "Reasoning", tuple(blocks)), _articular(assessment)]
+    return [Section("reasoning", "Reasoning", tuple(blocks)), _articular(assessment), _decision(assessment, notes)]
 
 
 def belief_name(belief: Belief) -> str:
@@ -88,6 +89,32 @@ def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
 def _reason(line: ExplanationLine, notes: Footnotes) -> str:
     label = f"{line.provenance} {notes.of_figures(line.figures)}".strip()
     return f"{sentence(line.text)}: {line.direction} it, {signed(line.decibans)} decibans ({label})"
+
+
+def _decision(assessment: Assessment, notes: Footnotes) -> Section:
+    """What the contributors call for; nothing while safety withholds treatment."""
+    decision, title = assessment.decision, "What it calls for"
+    if decision.withheld:
+        action = f"Nothing is treated before this is done: {assessment.verdict.action}"
+        return Section("decision", title, (text(action, Tone.ALERT),))
+    rows = [
+        (
+            sentence(course.name),
+            f"{signed(course.expected_points)} ({signed(course.expected_low)} to {signed(course.expected_high)})",
+            percent(course.needed),
+            joined([f"{name} {percent(share)}" for name, share in course.needed_for[:2]], ", "),
+            f"{sentence(course.harm_words)} ({course.provenance} {notes.of_figures(course.figures)})",
+        )
+        for course in decision.worthwhile
+    ]
+    rows.append((sentence(decision.baseline), "0", "always open", "", "what the others are measured against"))
+    columns = ("Course", "Expected gain, points", "Needed", "For", "What it may cost; sources")
+    blocks = [table(columns, rows)]
+    if decision.unexamined:
+        names = "; ".join(course.name for course in decision.unexamined)
+        blocks.append(text(f"By the story alone, not examined: {names}."))
+    blocks.append(text(POINTS, Tone.QUIET))
+    return Section("decision", title, tuple(blocks))
 
 
 def _articular(assessment: Assessment) -> Section:

@@ -202,7 +202,11 @@ def contributor_information_bits(
     by_outcome = _bits_by_contributor(seen, states)
     np.add.at(bits, owners, by_outcome)
     names = (*ahead.names, *_lost_names(len(seen[0]) - len(ahead.names)))
-    return np.minimum(bits, open_bits), open_bits, Prospects(owners, names, by_outcome, seen, states, solution)
+    return (
+        np.minimum(bits, open_bits),
+        open_bits,
+        Prospects(owners, names, by_outcome, seen, states, solution, len(ahead.names)),
+    )
 
 
 def _lost_names(columns: int) -> tuple[str, ...]:
@@ -223,6 +227,12 @@ class Prospects:
     """(S, outcomes) chance of every outcome in every drawn combination."""
     states: NDArray[np.bool_]
     solution: Solution
+    yes_or_no: int
+    """So many outcomes, the first, are of the yes-or-no kind; the others are steps of an angle."""
+
+    def is_step(self, outcome: int) -> bool:
+        """Whether this outcome is one step of an angle."""
+        return outcome >= self.yes_or_no
 
     @cached_property
     def _best(self) -> dict[int, int]:

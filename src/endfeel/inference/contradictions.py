@@ -110,11 +110,12 @@ Found = tuple[tuple[int, ...], Mapping[str, Any], str]
 
 
 def _not_farther(counted: Counted, rules: Sequence[Mapping[str, Any]], model: Model) -> Iterator[Found]:
+    by_place = {(f.procedure, f.side): (i, f) for i, f in counted}
     for rule in rules:
-        for (i, lesser), (j, greater) in itertools.product(counted, counted):
-            named = lesser.procedure == rule["motion"] and greater.procedure == rule["than"]
-            if named and lesser.side is greater.side and _exceeds(lesser, lesser.value, greater, greater.value, model):
-                yield (i, j), rule, "not_farther"
+        for i, lesser in counted:
+            pair = by_place.get((rule["than"], lesser.side)) if lesser.procedure == rule["motion"] else None
+            if pair and _exceeds(lesser, lesser.value, pair[1], pair[1].value, model):
+                yield (i, pair[0]), rule, "not_farther"
 
 
 def _exceeds(one: Finding, value: float | None, other: Finding, than: float | None, model: Model) -> bool:
@@ -134,12 +135,12 @@ def _within(counted: Counted, rules: Sequence[Mapping[str, Any]], model: Model) 
 
 def _between(counted: Counted, rules: Sequence[Mapping[str, Any]], model: Model) -> Iterator[Found]:
     for rule in rules:
-        for (i, first), (j, second) in itertools.product(counted, counted):
-            if (
-                first.side is second.side
-                and _fits(first, rule["first"], model)
-                and _fits(second, rule["second"], model)
-            ):
+        firsts, seconds = (
+            [(i, f) for i, f in counted if f.procedure in rule[which]["procedures"] and _fits(f, rule[which], model)]
+            for which in ("first", "second")
+        )
+        for (i, first), (j, second) in itertools.product(firsts, seconds):
+            if first.side is second.side:
                 yield (i, j), rule, "between"
 
 

@@ -56,6 +56,10 @@ class Belief:
     prior_figures: tuple[str, ...]
 
 
+Told = tuple[NDArray[np.float64], NDArray[np.float64], Prospects | None]
+"""Bits by test and contributor, bits still open, and what every outcome would do."""
+
+
 @dataclass(frozen=True)
 class Posterior:
     """What a case's findings say about its contributors. A value: same case and release, same posterior."""
@@ -86,11 +90,17 @@ class Posterior:
         """(candidates, contributors) bits each test is expected to say about each contributor, and
         (contributors,) bits still open about each; contributors in the order of `information_names`.
         Asked twice about the same candidates (the plan and the next test do), it is computed once."""
-        asked = tuple(candidates)
+        bits, still_open, _ = self._ask(tuple(candidates))
+        return bits, still_open
+
+    def prospects(self, candidates: Sequence[Candidate]) -> Prospects | None:
+        """What every outcome of these tests would do, over drawn combinations; None when there is no test."""
+        return self._ask(tuple(candidates))[2]
+
+    def _ask(self, asked: tuple[Candidate, ...]) -> Told:
         if asked not in self._told:
-            bits, still_open, prospects = contributor_information_bits(asked, self.solution, self.model)
-            self._told[asked] = bits, still_open
-            self._prospects.update((one, (prospects, place)) for place, one in enumerate(asked))
+            self._told[asked] = contributor_information_bits(asked, self.solution, self.model)
+            self._prospects.update((one, (self._told[asked][2], place)) for place, one in enumerate(asked))
         return self._told[asked]
 
     def prospect(self, candidate: Candidate) -> Prospect | None:
@@ -105,7 +115,7 @@ class Posterior:
         return {}
 
     @cached_property
-    def _told(self) -> dict[tuple[Candidate, ...], tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    def _told(self) -> dict[tuple[Candidate, ...], Told]:
         return {}
 
     def information_names(self) -> tuple[str, ...]:

@@ -52,6 +52,12 @@ class Settings:
         return max(1.0, (minutes + self.done_minutes) / float(self.data["budget"]["for_minutes"]))
 
     @property
+    def seconds_per_load(self) -> float:
+        """What a unit of provocation is worth in seconds: the budgets of a whole visit exchange the two."""
+        budget = self.data["budget"]
+        return 60.0 * float(budget["for_minutes"]) / float(budget["load"][self.irritability])
+
+    @property
     def not_planned(self) -> Mapping[str, str]:
         """What is never proposed, only recorded, with the reason."""
         return {entry["procedure"]: entry["says"] for entry in self.data["not_planned"]}

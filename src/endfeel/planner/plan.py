@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise, permutations
 from typing import Any
 
@@ -17,12 +17,14 @@ from endfeel.planner.learning import Array, Learning
 from endfeel.planner.search import Choice, Limits, choose
 from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
 from endfeel.safety import Verdict
+from endfeel.treatment import Decision, worth_of
 from endfeel.vocabulary import LEVELS, Case, Position, Side
 
 SECOND_TOPIC = 1 / 3
 """A second contributor is named when a test tells at least this share as much about it: a matter of wording."""
 
 
+SETTLED = "No single test left is expected to change what is to be done; what follows only refines."
 QUIET = ("observation", "vital", "neuro")
 """Techniques after which an examination still stands at its start."""
 
@@ -30,6 +32,7 @@ QUIET = ("observation", "vital", "neuro")
 def plan(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, *,
     position: Position = Position.SITTING, pinned: tuple[str, ...] = (), forbidden: tuple[str, ...] = (),
+    decision: Decision | None = None, first: tuple[str, ...] = (),
 ) -> Plan:  # fmt: skip
     """What to examine next, in which position and order.
 
@@ -38,6 +41,8 @@ def plan(
     minutes : time there is.
     position : the position the person is in now; it costs nothing.
     pinned, forbidden : procedure ids the therapist insists on, or refuses.
+    decision : what the contributors call for; tests that bear on an open choice then count for more.
+    first : procedure ids in the order the therapist wants them done before the rest; what that costs is said.
 
     With a verdict of urgent or more the plan holds only the safe checks of the raised flags.
     """
@@ -51,13 +56,42 @@ def plan(
     )
     spared = {rule["procedure"] for rule in settings.data["required"] if rule.get("as_far_as_it_goes")}
     candidates, left_out = gather(case, library, verdict, settings, forbidden, spared)
-    learning = learning_of(posterior, candidates, settings)
+    learning = learning_of(posterior, candidates, settings, decision)
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     places = Places.of(candidates, settings, must)
     best = _best(candidates, learning, settings, position, minutes, pins, places)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
     notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
-    return _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior), places)
+    made = _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior), places)
+    if first:
+        made = reordered(made, first, settings, position, minutes)
+    if decision is None or not worth_of(decision, posterior, [one.key for one in candidates]).settled:
+        return made
+    return replace(made, settled=True, notes=(SETTLED, *made.notes))
+
+
+def reordered(made: Plan, first: tuple[str, ...], settings: Settings, here: Position, minutes: float) -> Plan:
+    """The same steps, these procedures before the rest and in this order; what its turns cost more is said."""
+    wanted = {procedure: place for place, procedure in enumerate(first)}
+    arranged = sorted(made.steps, key=lambda step: wanted.get(step.procedure, len(wanted)))
+    steps: list[Step] = []
+    for step in arranged:
+        turn = settings.change_seconds(steps[-1].position if steps else here, step.position)
+        steps.append(replace(step, turn_seconds=turn))
+    turns = sum(one.turn_seconds > 0.0 for one in steps)
+    seconds = sum(one.seconds + one.turn_seconds for one in steps)
+    more, longer = turns - made.position_changes, seconds - made.seconds
+    notes = list(made.notes)
+    if more > 0 or longer > 0.5:
+        notes.append(f"The order asked for costs {more} more change(s) of position and {longer:.0f} s.")
+    if seconds > 60.0 * minutes + 0.5:
+        notes.append(f"In this order it takes {seconds / 60 - minutes:.1f} min more than there are.")
+    load = made.irritability_load + more * settings.change_load
+    positions = tuple(dict.fromkeys((here, *(one.position for one in steps))))
+    return replace(
+        made, steps=tuple(steps), positions=positions, position_changes=turns, seconds=seconds,
+        irritability_load=load, notes=tuple(notes),
+    )  # fmt: skip
 
 
 def _missed_pins(
@@ -78,15 +112,20 @@ def _missed_pins(
 
 def next_tests(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, *,
-    position: Position = Position.SITTING, most: int = 5,
+    position: Position = Position.SITTING, most: int = 5, decision: Decision | None = None,
 ) -> tuple[NextTest, ...]:  # fmt: skip
-    """The best single next tests by expected bits per minute, a turn included; empty when nothing is worth its time."""
+    """The best single next tests; empty when nothing is worth its time.
+
+    Ordered by expected bits, those that bear on an open choice of treatment counting for more, over the price: seconds,
+    a turn included, and provocation at the rate at which the budgets of a visit exchange the two.
+    """
     settings = Settings.of(library, case)
     if verdict.stops_plan:
         return ()
     candidates, _ = gather(case, library, verdict, settings)
-    learning = learning_of(posterior, candidates, settings)
+    learning = learning_of(posterior, candidates, settings, decision)
     topics = _topics(posterior)
+    worth = worth_of(decision, posterior, [one.key for one in candidates]) if decision else None
     bits = learning.bits.sum(axis=1)
     stop = settings.data["stop"]
     positions = list(Position)
@@ -94,20 +133,26 @@ def next_tests(
     turn = np.array([settings.change_seconds(position, p) for p in positions])
     seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
     rates = 60 * gained / seconds
-    worth = (gained >= stop["least_bits"]) & (rates >= stop["least_bits_per_minute"])
+    enough = (gained >= stop["least_bits"]) & (rates >= stop["least_bits_per_minute"])
     spare = settings.load_budget(0.0)
-    where = rates.argmax(axis=1)
-    best = rates[np.arange(len(rates)), where]
+    loads = np.array([candidate.procedure.irritability_load for candidate in candidates], dtype=float)
+    value = gained / (seconds + settings.seconds_per_load * loads[:, None])
+    where = value.argmax(axis=1)
+    best = value[np.arange(len(value)), where]
     found: list[NextTest] = []
     for i in np.argsort(-best, kind="stable"):
         k = where[i]
-        if worth[i, k] and len(found) < most:
-            told = float(gained[i, k]), float(seconds[i, k]), float(best[i])
+        if enough[i, k] and len(found) < most:
+            told = float(gained[i, k]), float(seconds[i, k]), float(rates[i, k])
             turns = positions[k] is not position
             topic = topics(learning.bits[i], candidates[i].key)
             if candidates[i].procedure.irritability_load > spare:
                 topic += "; more provocation than is left for this visit"
-            found.append(_next(candidates[i], positions[k], *told, turns, topic))
+            one = _next(candidates[i], positions[k], *told, turns, topic)
+            if worth:
+                turn = worth.turns[i]
+                one = replace(one, worth_points=float(worth.points[i]), turn=str(turn) if turn else "")
+            found.append(one)
     return tuple(found)
 
 
@@ -121,9 +166,18 @@ def _next(
     )  # fmt: skip
 
 
-def learning_of(posterior: Posterior, candidates: list[Candidate], settings: Settings) -> Learning:
-    """Ask the posterior what each candidate would teach about each contributor."""
+def learning_of(
+    posterior: Posterior, candidates: list[Candidate], settings: Settings, decision: Decision | None = None
+) -> Learning:
+    """Ask the posterior what each candidate would teach about each contributor.
+
+    Given a decision, a contributor counts by how open the choice is that it bears on, and by a stated least share.
+    """
     bits, uncertain = posterior.information([candidate.key for candidate in candidates])
+    if decision is not None:
+        least = float(settings.data["decision"]["least_share"])
+        weights = least + (1.0 - least) * decision.weights
+        bits, uncertain = bits * weights, uncertain * weights
     numbers: dict[tuple[str, str], int] = {}
     kinds = [numbers.setdefault(candidate.kind, len(numbers)) for candidate in candidates]
     return Learning(

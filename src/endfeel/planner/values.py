@@ -73,6 +73,8 @@ class Plan:
     """No plan of this kind could be expected to teach more than this (proven)."""
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...] = ()
+    settled: bool = False
+    """No single test left is expected to change what is to be done."""
 
     @property
     def gap(self) -> float:
@@ -96,3 +98,7 @@ class NextTest:
     irritability_load: int
     needs_position_change: bool
     reason: str
+    worth_points: float = 0.0
+    """Expected gain for the choice of treatment, in points of 100; 0 when no decision was given."""
+    turn: str = ""
+    """The likeliest outcome that would change what is to be done, in words; empty when none would."""

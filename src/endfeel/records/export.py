@@ -20,6 +20,7 @@ from endfeel.records.tables import (
     Table,
     TurnRow,
     VisitRow,
+    WishRow,
 )
 
 
@@ -36,6 +37,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(EntryRow).where(EntryRow.visit_id.in_(visits)).order_by(EntryRow.visit_id, EntryRow.sequence),
         select(ScreenRow).where(ScreenRow.visit_id.in_(visits)).order_by(ScreenRow.number),
         select(TurnRow).where(TurnRow.visit_id.in_(visits)).order_by(TurnRow.number),
+        select(WishRow).where(WishRow.visit_id.in_(visits)).order_by(WishRow.number),
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
         select(AddendumRow).where(AddendumRow.note_id.in_(notes)).order_by(AddendumRow.at),

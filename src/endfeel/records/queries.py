@@ -34,6 +34,7 @@ from endfeel.records.tables import (
     StoryRow,
     TurnRow,
     VisitRow,
+    WishRow,
 )
 from endfeel.vocabulary import Case, Finding, NotFound, Refused, Treatment
 
@@ -121,6 +122,8 @@ class VisitRecord:
     last_time: LastTime | None
     stories: int
     """How often the story was told again."""
+    wishes: dict[str, str]
+    """What the therapist wants of the plan, by procedure, the latest wish last: `must`, `never` or `next`."""
     case: Case
     entries: tuple[Entry, ...]
     override: Override | None
@@ -161,6 +164,7 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
         screen_number=max((row.number for row in screen), default=0),
         last_time=before,
         stories=sum(one.episode_id == episode.id for one in stories),
+        wishes=wishes_of(session, visit_id),
         case=case_from_rows(who, told or episode, screen, rows, episode.title, person.invented),
         entries=tuple(entry_from_row(row) for row in standing(rows)),
         override=_override(session, visit_id),
@@ -197,6 +201,16 @@ def position_now(session: Session, visit: VisitRow) -> str:
     """Where the last turn left the person; the position of arrival when there was none."""
     last = select(TurnRow.position).where(TurnRow.visit_id == visit.id).order_by(TurnRow.number.desc()).limit(1)
     return session.scalar(last) or visit.position
+
+
+def wishes_of(session: Session, visit_id: str) -> dict[str, str]:
+    """Procedure to wish as they stand, the latest last."""
+    found: dict[str, str] = {}
+    for row in session.scalars(select(WishRow).where(WishRow.visit_id == visit_id).order_by(WishRow.number)):
+        found.pop(row.procedure, None)
+        if row.wish != "none":
+            found[row.procedure] = row.wish
+    return found
 
 
 def screen_answers(session: Session, visit_id: str, until: int | None = None) -> dict[str, bool]:
@@ -394,7 +408,7 @@ def delete_person(session: Session, person_id: str, at: datetime) -> None:
         .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
         .where(EpisodeRow.person_id == person_id)
     )
-    for table in (EntryRow, ScreenRow, TurnRow, OverrideRow):
+    for table in (EntryRow, ScreenRow, TurnRow, WishRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
     for owned in (StoryRow, EpisodeRow):

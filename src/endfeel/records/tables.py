@@ -213,6 +213,21 @@ class TurnRow(Table):
     at: Mapped[datetime] = mapped_column(UtcTime)
 
 
+WISHES = ("must", "never", "next", "none")
+
+
+class WishRow(Table):
+    """What the therapist wants of the plan about one procedure; the latest about it counts."""
+
+    __tablename__ = "wish"
+    __table_args__ = (one_of("wish", WISHES),)
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    procedure: Mapped[str] = mapped_column(String(60))
+    wish: Mapped[str] = mapped_column(String(8))
+    at: Mapped[datetime] = mapped_column(UtcTime)
+
+
 class OverrideRow(Table):
     """An urgent verdict overridden, with name and reason."""
 

@@ -14,6 +14,7 @@ from endfeel.care import Desk, Standing, VisitSummary, VisitView, new_id, stand_
 from endfeel.inference import Belief, ExplanationLine
 from endfeel.inference.words import finding_words
 from endfeel.planner import Step
+from endfeel.treatment import POINTS
 from endfeel.vocabulary import Finding, Position, Procedure
 from endfeel.web.controls import controls_of
 from endfeel.web.forms import finding_fields
@@ -102,6 +103,9 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "beliefs": assessment.posterior.beliefs[:SHOWN],
         "caveats": assessment.posterior.caveats,
         "contradictions": assessment.contradictions,
+        "decision": assessment.decision,
+        "points_words": POINTS,
+        "library": desk.library,
         "next_tests": next_tests[:3],
         "retests": assessment.retests,
         "groups": _by_region(desk, view),

@@ -127,7 +127,8 @@ def test_json_that_is_no_note_is_a_fault(broken: dict[str, object]) -> None:
 def test_the_note_carries_every_part_of_the_visit(written: Note) -> None:
     ids = [section.id for section in written.sections]
     assert ids == [
-        "story", "safety", "screen", "baseline", "findings", "reasoning", "articular", "treatment", "plan",
+        "story", "safety", "screen", "baseline", "findings", "reasoning", "articular", "decision",
+        "treatment", "plan",
         "cautions", "origin",
     ]  # fmt: skip
     words = note_text(written)

@@ -98,3 +98,29 @@ def test_what_was_examined_already_counts_against_the_provocation_there_may_be(l
     assert after.borne_load > 10.0
     assert after.load_budget < fresh.load_budget
     assert after.irritability_load <= after.load_budget
+
+
+def test_what_the_therapist_wants_first_comes_first_and_its_price_is_said(library: Library) -> None:
+    case = replace(_case("first_visit", library), findings=(), treatments=(), retests=())
+    usual = assess(case, library, 20.0).plan
+    last, first = usual.steps[-1], usual.steps[0]
+    wishes = {last.procedure: "next", first.procedure: "next"}
+    asked = assess(case, library, 20.0, wishes=wishes).plan
+    done = [step.procedure for step in asked.steps]
+    assert done.index(last.procedure) < done.index(first.procedure)
+    assert {first.procedure, last.procedure} == set(dict.fromkeys(done[:2]))
+    assert asked.position_changes >= usual.position_changes
+    if asked.seconds > usual.seconds + 0.5:
+        assert any("The order asked for costs" in note for note in asked.notes)
+    assert asked.seconds == pytest.approx(sum(step.seconds + step.turn_seconds for step in asked.steps))
+
+
+def test_a_wish_keeps_a_test_in_or_out(library: Library) -> None:
+    case = replace(_case("first_visit", library), findings=(), treatments=(), retests=())
+    usual = {step.procedure for step in assess(case, library, 20.0).plan.steps}
+    left = next(one.procedure for one in assess(case, library, 20.0).plan.left_out if one.procedure not in usual)
+    out = next(iter(sorted(usual)))
+    asked = assess(case, library, 20.0, wishes={out: "never", left: "must"}).plan
+    done = {step.procedure for step in asked.steps}
+    assert out not in done
+    assert left in done or any(left in note for note in asked.notes)

@@ -289,6 +289,24 @@ def post_position(
     return _after(request, desk, visit_id, minutes, Done(f"Person is now {words(position)}.", was=was))
 
 
+@router.post("/visits/{visit_id}/wishes")
+def post_wish(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    procedure: Annotated[str, Form()],
+    wish: Annotated[str, Form()],
+    was: Annotated[str, Form()] = "",
+    minutes: FormMinutes = DEFAULT_MINUTES,
+) -> Response:
+    """The therapist changes the plan: a test in any case, never, next, or as the program would have it."""
+    care.wish_for(desk, visit_id, procedure, wish)
+    name = desk.library.catalogue[procedure].name
+    told = {"must": "will be in the plan", "never": "is left out of the plan", "next": "comes next"}
+    done = Done(f"{name} {told.get(wish, 'is planned as the figures have it')}.", was=was)
+    return _after(request, desk, visit_id, minutes, done)
+
+
 @router.post("/visits/{visit_id}/undo")
 def post_undo(
     request: Request,
