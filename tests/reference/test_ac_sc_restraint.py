@@ -112,7 +112,6 @@ DISAGREES = {
     # publications (source of each row in the evidence)
     "accessory_motion.am088.value",
     "accessory_motion.am093.value",
-    "accessory_motion.am094.value",
     "joint_play.jp049.translation_mm",
     "joint_play.jp050.finding",
     "joint_play.jp051.finding",
@@ -123,11 +122,8 @@ DISAGREES = {
     "restraint_studies.rs130.value",
     "restraint_studies.rs131.value",
     "restraint_studies.rs133.value",
-    "restraint_studies.rs134.value",
     "restraint_studies.rs141.value",
-    "restraint_studies.rs145.value",
-    "restraint_studies.rs146.value",
-    "restraint_studies.rs147.value",
+    "restraint_studies.rs144.value",
     "restraint_studies.rs148.value",
     "restraint_studies.rs149.value",
     "restraint_studies.rs150.value",
@@ -193,6 +189,10 @@ def test_the_example_of_the_page_runs(capsys: pytest.CaptureFixture[str]) -> Non
     assert len(capsys.readouterr().out.splitlines()) == 2
 
 
+OVERHANG = {"SC_anterior.direction_x": 0.3, "SC_posterior.direction_x": -0.3}
+NO_OVERHANG = dict.fromkeys(OVERHANG, 0.0)
+
+
 def agreeing(library: Library, assuming: dict[str, float]) -> set[str]:
     return {verdict.row for verdict in girdle_verdicts(library, people=0, assuming=assuming) if verdict.agrees}
 
@@ -202,7 +202,10 @@ def agreeing(library: Library, assuming: dict[str, float]) -> set[str]:
     [
         ({"AC_joint.normal_backward_deg": 0.0}, {"rs149", "rs150"}, {"am087"}),
         ({"AC_joint.normal_backward_deg": 39.0}, {"rs117", "rs149", "jp049"}, {"am087"}),
-        ({"SC_joint.normal_backward_deg": 0.0}, {"rs145", "rs147"}, set()),
+        ({"SC_joint.normal_backward_deg": 0.0}, {"jp051"}, set()),
+        (NO_OVERHANG, {"rs144"}, {"am094", "rs134", "rs145", "rs146", "rs147"}),
+        ({one: value / 3.0 for one, value in OVERHANG.items()}, set(), {"rs147"}),
+        ({one: value * 2.3 for one, value in OVERHANG.items()}, set(), {"am094"}),
     ],
 )
 def test_what_turns_on_the_facing_of_the_surfaces(

@@ -176,13 +176,9 @@ SC_SILENT: dict[str, str] = {
 _SC_SURFACE = "turns on how far the sternal surface faces backward and how domed it is, neither of which is published"
 SC_DOUBTS: dict[str, str] = {
     "accessory_motion.am093.value": _SC_SURFACE,
-    "accessory_motion.am094.value": _SC_SURFACE,
     "joint_play.jp051.finding": _SC_SURFACE,
     study("rs133"): _SC_SURFACE,
-    study("rs134"): _SC_SURFACE,
     study("rs141"): "the model lets the clavicle drop freely about the joint, without the first rib below it",
-    study("rs145"): _SC_SURFACE,
-    study("rs146"): _SC_SURFACE,
-    study("rs147"): _SC_SURFACE,
+    study("rs144"): "the model's posterior band runs forward to the sternum, so that a forward glide slackens it",
 }
 """What may lie behind a disagreement."""

@@ -12,7 +12,7 @@ from endfeel.mechanics.girdle_play import Paired, examine_girdle, girdle_contrib
 
 @pytest.fixture(scope="module")
 def found(library: Library) -> dict[tuple[str, str], Paired]:
-    return examine_girdle(library, 40, seed=2)
+    return examine_girdle(library, 200, seed=2)
 
 
 def test_tests_are_procedures_of_the_catalogue_and_contributors_those_of_the_inference(library: Library) -> None:
