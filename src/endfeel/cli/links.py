@@ -6,13 +6,12 @@ import argparse
 import csv
 import hashlib
 import os
-import sys
 import time
-from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from endfeel.vocabulary import CannotRead, Fault, Refused
+from endfeel.cli.processes import run_jobs
+from endfeel.vocabulary import CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.mechanics.links import Block, ComputedLink
@@ -62,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
     sizes = [min(BLOCK, options.people - start) for start in range(0, options.people, BLOCK)]
     blocks = [(options.seed + number, size) for number, size in enumerate(sizes)]
     began = time.perf_counter()
-    done = list(_everywhere(blocks, options.workers, options.scheduler))
+    done = list(run_jobs(examine, blocks, options.workers, options.scheduler))
     found = links_from(
         add_blocks(block for _, block in sorted(done, key=lambda one: one[0])), library, read_parameters(library)
     )
@@ -124,64 +123,9 @@ def _rounded(value: float | None, digits: int) -> str:
     return "" if value is None else f"{value:.{digits}f}"
 
 
-def _everywhere(blocks: list[tuple[int, int]], workers: int, scheduler: str) -> Iterator[tuple[int, Block]]:
-    """Every block's sums, as they come, with a bar that moves; by processes here or by a scheduler's workers."""
-    with _pool(workers, scheduler) as submit:
-        waiting = [submit(seed, size) for seed, size in blocks]
-        for count, result in enumerate(waiting, 1):
-            yield result()
-            _bar(count, len(blocks))
-
-
-class _pool:  # noqa: N801
-    """Something that takes blocks and gives back their sums."""
-
-    def __init__(self, workers: int, scheduler: str) -> None:
-        self._workers, self._scheduler = workers, scheduler
-
-    def __enter__(self) -> Callable[[int, int], Callable[[], tuple[int, Block]]]:
-        if self._scheduler:
-            self._where = _client(self._scheduler)
-            return lambda seed, size: self._where.submit(examine, seed, size, pure=False).result
-        from concurrent.futures import ProcessPoolExecutor
-        from multiprocessing import get_context
-
-        self._where = ProcessPoolExecutor(self._workers, mp_context=get_context("spawn"))
-        return lambda seed, size: self._where.submit(examine, seed, size).result
-
-    def __exit__(self, *_: object) -> None:
-        if self._scheduler:
-            self._where.close()
-        else:
-            self._where.shutdown(cancel_futures=True)
-
-
-def _client(address: str):  # type: ignore[no-untyped-def]
-    try:
-        from distributed import Client
-    except ImportError:
-        raise Refused("a scheduler needs the extra `cluster` (dask.distributed)") from None
-    try:
-        return Client(address, timeout=10)  # type: ignore[no-untyped-call]
-    except (OSError, TimeoutError) as error:
-        raise Refused(f"no scheduler answers at {address!r}: {error}") from None
-
-
 def examine(seed: int, people: int) -> tuple[int, Block]:
     """One block, wherever it is computed."""
     from endfeel.evidence.load import load_library
     from endfeel.mechanics.links import examine_block
 
     return seed, examine_block(load_library(), seed, people)
-
-
-def _bar(done: int, of: int) -> None:
-    if sys.stderr.isatty():
-        filled = round(30 * done / of)
-        print(
-            f"\r  {'█' * filled}{'·' * (30 - filled)} {done}/{of} blocks",
-            end="\n" if done == of else "",
-            file=sys.stderr,
-        )
-    else:
-        print(f"  {done}/{of} blocks", file=sys.stderr, flush=True)

@@ -6,7 +6,7 @@ from endfeel.inference.candidates import Candidate
 from endfeel.inference.changes import Change
 from endfeel.inference.contradictions import Contradiction, contradictions
 from endfeel.inference.explanation import ExplanationLine
-from endfeel.inference.model import Model, build_model
+from endfeel.inference.model import Model, build_model, compile_model
 from endfeel.inference.posterior import Belief, Posterior, expected_class_information, expected_information, infer
 
 __all__ = [
@@ -23,6 +23,7 @@ __all__ = [
     "Reversal",
     "Rival",
     "build_model",
+    "compile_model",
     "contradictions",
     "expected_class_information",
     "expected_information",

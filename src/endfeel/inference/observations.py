@@ -160,15 +160,15 @@ def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> Ang
     spec = model.angles.get(finding.procedure)
     if spec is None or finding.value is None or finding.unit not in (None, Unit.DEGREES):
         return None
-    limited_by = _limited_by(finding, model)
+    limit = limited_by(finding, model)
     if finding.other is not None:
         sd = math.sqrt(2 * spec.error_sd_deg**2 + spec.side_sd_deg**2)
-        return AngleObservation(index, finding.procedure, side, finding.other - finding.value, sd, False, limited_by)
+        return AngleObservation(index, finding.procedure, side, finding.other - finding.value, sd, False, limit)
     sd = math.hypot(spec.error_sd_deg, spec.normal_sd_deg)
-    return AngleObservation(index, finding.procedure, side, spec.normal_deg - finding.value, sd, True, limited_by)
+    return AngleObservation(index, finding.procedure, side, spec.normal_deg - finding.value, sd, True, limit)
 
 
-def _limited_by(finding: Finding, model: Model) -> str:
+def limited_by(finding: Finding, model: Model) -> str:
     """An active motion may stop for pain unless none was felt; a passive one for guarding when pain or spasm was."""
     sore = finding.familiar is True or (finding.pain or 0.0) >= model.parameters["pain_threshold"]
     guarded = finding.end_feel in (EndFeel.SPASM, EndFeel.EMPTY)

@@ -12,7 +12,9 @@ from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.plan import learning_of, plan
 from endfeel.planner.values import Candidate, Plan
 from endfeel.safety import Verdict
-from endfeel.vocabulary import Case, Position
+from endfeel.vocabulary import Case, Position, Side
+
+Test = tuple[str, Side | None, str | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,8 @@ class Road:
     position_changes: int
     minutes: float
     information_bits: float
+    tests: tuple[Test, ...] = ()
+    """Procedure, side and level, in the order in which they are done."""
 
 
 def textbook_road(
@@ -32,25 +36,52 @@ def textbook_road(
     """Walk the textbook order until the minutes are over. Common practice, no source."""
     settings = Settings.of(library, case)
     candidates, _ = gather(case, library, verdict, settings)
+    wanted = [
+        (i, there)
+        for block in settings.data["textbook"]
+        for there in [Position(block["position"])]
+        for i, candidate in enumerate(candidates)
+        if _in_block(candidate, block, there)
+    ]
+    return _walked("textbook order", wanted, candidates, posterior, settings, minutes, position)
+
+
+def random_road(
+    case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, position: Position,
+    generator: np.random.Generator,
+) -> Road:  # fmt: skip
+    """Walk the same tests in an order drawn at random, without turning where the person can stay."""
+    settings = Settings.of(library, case)
+    candidates, _ = gather(case, library, verdict, settings)
+    here, wanted = position, []
+    for i in generator.permutation(len(candidates)).tolist():
+        positions = candidates[i].procedure.positions
+        here = here if here in positions else positions[0]
+        wanted.append((i, here))
+    return _walked("random order", wanted, candidates, posterior, settings, minutes, position)
+
+
+def _walked(
+    name: str, wanted: list[tuple[int, Position]], candidates: list[Candidate], posterior: Posterior,
+    settings: Settings, minutes: float, position: Position,
+) -> Road:  # fmt: skip
+    """Do what is wanted one after the other, leaving out what time or provocation no longer allow."""
     learning = learning_of(posterior, candidates, settings)
     here, spent, changes, load = position, 0.0, 0, 0.0
     chosen: list[int] = []
     share = np.zeros(len(candidates))
-    for block in settings.data["textbook"]:
-        there = Position(block["position"])
-        for i, candidate in enumerate(candidates):
-            if i in chosen or not _in_block(candidate, block, there):
-                continue
-            turn = settings.change_seconds(here, there)
-            cost = candidate.seconds + turn
-            heavier = load + candidate.procedure.irritability_load
-            if spent + cost > minutes * 60 or heavier > settings.load_budget(minutes):
-                continue
-            changes += here is not there
-            here, spent, load = there, spent + cost, heavier
-            chosen.append(i)
-            share[i] = settings.share_in(candidate.procedure, there)
-    return Road("textbook order", len(chosen), changes, spent / 60, learning.of(chosen, share))
+    for i, there in wanted:
+        candidate = candidates[i]
+        cost = candidate.seconds + settings.change_seconds(here, there)
+        heavier = load + candidate.procedure.irritability_load
+        if i in chosen or spent + cost > minutes * 60 or heavier > settings.load_budget(minutes):
+            continue
+        changes += here is not there
+        here, spent, load = there, spent + cost, heavier
+        chosen.append(i)
+        share[i] = settings.share_in(candidate.procedure, there)
+    tests = tuple(candidates[i].key for i in chosen)
+    return Road(name, len(chosen), changes, spent / 60, learning.of(chosen, share), tests)
 
 
 def _in_block(candidate: Candidate, block: dict[str, list[str]], position: Position) -> bool:
@@ -62,7 +93,8 @@ def _in_block(candidate: Candidate, block: dict[str, list[str]], position: Posit
 
 def road_of(made: Plan) -> Road:
     """A plan, summed up in the same terms."""
-    return Road("planned", len(made.steps), made.position_changes, made.seconds / 60, made.information_bits)
+    tests = tuple((step.procedure, step.side, step.level) for step in made.steps)
+    return Road("planned", len(made.steps), made.position_changes, made.seconds / 60, made.information_bits, tests)
 
 
 def compare_with_textbook(

@@ -1,0 +1,79 @@
+"""The page of the calibration report: its tables between marks, and the picture beside it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from endfeel.cli.calibrate import ARMS, COLUMNS, ONE_LENGTH, conclusions, rows
+from endfeel.pictures.line_chart import Axes, Curve
+from endfeel.pictures.play_sheet import play_picture
+from endfeel.pictures.restraint_sheet import Words
+from endfeel.simulate import CONDITIONS, LENGTHS
+from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
+
+if TYPE_CHECKING:
+    from endfeel.simulate.calibration import Key, Scores
+
+FIRST = next(iter(CONDITIONS))
+
+
+def write_page(place: Path, found: Mapping[Key, Scores], people: int, seed: int, release: str) -> None:
+    """Put what was found between the marks of the page. Raises CannotRead when the page has no such marks."""
+    page = place.read_text(encoding="utf-8")
+    command = f"`endfeel calibrate --people {people} --seed {seed} --write {place.name}`, evidence release {release}"
+    parts = {
+        "in short": "\n".join(f"- {one}" for one in conclusions(found)) + f"\n\nMade by {command}.",
+        "scores": table(found),
+        "curve": curve_table(found),
+    }
+    for name, words in parts.items():
+        pattern = re.compile(rf"(<!-- {name} -->\n).*?(<!-- end -->)", re.DOTALL)
+        if not pattern.search(page):
+            raise CannotRead([Fault(f"no place for {name!r}", str(place), f"<!-- {name} --> and <!-- end -->")])
+        page = pattern.sub(lambda match, words=words: f"{match[1]}{words}\n{match[2]}", page, count=1)  # type: ignore[misc]
+    place.write_text(page, encoding="utf-8")
+    place.with_suffix(".svg").write_text(picture(found, people), encoding="utf-8")
+
+
+def table(found: Mapping[Key, Scores]) -> str:
+    """Every score, as a table of the page."""
+    lines = [f"| {' | '.join(COLUMNS)} |", "|" + "---|" * len(COLUMNS)]
+    return "\n".join([*lines, *(f"| {' | '.join(row)} |" for row in rows(found))])
+
+
+def curve_table(found: Mapping[Key, Scores]) -> str:
+    """What was said and what was so at twenty minutes."""
+    lines = ["| way | said | so | forecasts |", "|---|---|---|---|"]
+    for arm in ARMS[:2]:
+        for said, so, count in found[FIRST, ONE_LENGTH, arm].everything.curve:
+            lines.append(f"| {arm} | {said:.0%} | {so:.0%} | {count} |")
+    return "\n".join(lines)
+
+
+def picture(found: Mapping[Key, Scores], people: int) -> str:
+    """Two charts: what was said against what was so, and the first three by minutes."""
+    curves = [Curve("as said", np.array([0.0, 1.0]), np.array([0.0, 1.0]))]
+    for arm in ARMS[:2]:
+        points = np.array([(said, so) for said, so, _ in found[FIRST, ONE_LENGTH, arm].everything.curve])
+        curves.append(Curve(arm, points[:, 0], points[:, 1]))
+    by_minutes = []
+    for arm in ARMS:
+        scores = [found[FIRST, minutes, arm] for minutes in LENGTHS]
+        used = np.array([one.minutes / max(1, one.people) for one in scores])
+        by_minutes.append(Curve(arm, used, np.array([one.share(one.right_of_three) / 3 for one in scores])))
+    box = (0.0, 0.0, 0.0, 0.0)
+    charts = (
+        (curves, Axes("Said and so, 20 minutes", "probability said", "share that was so", box)),
+        (by_minutes, Axes("Of the first three, how many are there", "minutes used", "share", box)),
+    )
+    title = "Are the probabilities right?"
+    told = " ".join(conclusions(found))
+    words = Words(
+        title, f"{people} simulated people, invented; truth drawn from the links of the program", (SHORT_CAUTION,)
+    )
+    return play_picture(charts, (), words, told)

@@ -1,0 +1,63 @@
+"""Many like jobs at once: by processes here, or by a scheduler's workers over several machines; with a bar that moves."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from endfeel.vocabulary import Refused
+
+if TYPE_CHECKING:
+    from distributed import Client
+
+T = TypeVar("T")
+
+
+def run_jobs(
+    job: Callable[..., T], arguments: Sequence[tuple[Any, ...]], workers: int, scheduler: str = "", what: str = "blocks"
+) -> Iterator[T]:
+    """The answers of `job(*one)` for each of `arguments`, in their order whoever is ready first.
+
+    Raises Refused when no scheduler answers at its address.
+    """
+    if scheduler:
+        with _client(scheduler) as client:
+            waiting = [client.submit(job, *one, pure=False).result for one in arguments]
+            yield from _in_order(waiting, what)
+        return
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
+    try:
+        waiting = [pool.submit(job, *one).result for one in arguments]
+        yield from _in_order(waiting, what)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _in_order(waiting: Sequence[Callable[[], T]], what: str) -> Iterator[T]:
+    for count, result in enumerate(waiting, 1):
+        yield result()
+        _bar(count, len(waiting), what)
+
+
+def _client(address: str) -> Client:
+    try:
+        from distributed import Client
+    except ImportError:
+        raise Refused("a scheduler needs the extra `cluster` (dask.distributed)") from None
+    try:
+        return Client(address, timeout=10)  # type: ignore[no-untyped-call]
+    except (OSError, TimeoutError) as error:
+        raise Refused(f"no scheduler answers at {address!r}: {error}") from None
+
+
+def _bar(done: int, of: int, what: str) -> None:
+    if sys.stderr.isatty():
+        filled = round(30 * done / of)
+        end = "\n" if done == of else ""
+        print(f"\r  {'█' * filled}{'·' * (30 - filled)} {done}/{of} {what}", end=end, file=sys.stderr)
+    else:
+        print(f"  {done}/{of} {what}", file=sys.stderr, flush=True)

@@ -1,0 +1,22 @@
+"""Simulated people with hidden contributors, examinations played on them, and how right the program is about them."""
+
+from endfeel.simulate.calibration import CONDITIONS, LENGTHS, Scores, add_blocks, minutes_for, run_block
+from endfeel.simulate.examiner import ASSUMED, Hands, find
+from endfeel.simulate.people import Patient, draw_patient, draw_story
+from endfeel.simulate.scores import Tally
+
+__all__ = [
+    "ASSUMED",
+    "CONDITIONS",
+    "LENGTHS",
+    "Hands",
+    "Patient",
+    "Scores",
+    "Tally",
+    "add_blocks",
+    "draw_patient",
+    "draw_story",
+    "find",
+    "minutes_for",
+    "run_block",
+]

@@ -1,0 +1,110 @@
+"""What a hand would find on a simulated person, and how good the hand is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from endfeel.inference import Candidate, Model
+from endfeel.inference.links import Key
+from endfeel.inference.network import parents_of, place_instances
+from endfeel.inference.nuisances import slope_of, spread
+from endfeel.inference.observations import limited_by
+from endfeel.simulate.people import Patient, between_nodes
+from endfeel.vocabulary import Finding, Result, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """How an examiner errs beyond what the links already hold."""
+
+    lapse_share: float = 0.0
+    """Share of felt and judged outcomes that are reported as they come up in anybody, whatever is there."""
+    angle_error_factor: float = 1.0
+    """Times the assumed error of a measured angle."""
+
+
+ASSUMED = Hands()
+
+
+def find(
+    patient: Patient, test: Candidate, model: Model, hands: Hands, generator: np.random.Generator
+) -> Finding | None:
+    """The finding of one test; None when the model knows no outcome of it."""
+    procedure = test[0]
+    happened = {
+        outcome: _happens(patient, (procedure, outcome), test, model, hands, generator)
+        for outcome in model.outcomes_of(procedure)
+        if not outcome.startswith("end_feel:")
+    }
+    felt = _felt(test, happened, model)
+    if procedure in model.angles:
+        normal = model.angles[procedure].normal_deg
+        lost = _deficit(patient, test, limited_by(felt, model), model, hands, generator)
+        return replace(felt, value=normal - lost, other=normal, unit=Unit.DEGREES)
+    return felt if happened else None
+
+
+def _happens(
+    patient: Patient, key: Key, test: Candidate, model: Model, hands: Hands, generator: np.random.Generator
+) -> bool:
+    """One outcome: leak and causes at the person's own place on the nuisance, as the network has them at its nodes."""
+    spec, at = model.binaries[key], model.at_nodes[key]
+    place = patient.provocation if spec.loading == "provocation" else patient.laxity
+    leak = between_nodes(at.leak, model.nodes.places, place)
+    fail = 1.0 - float(leak)
+    if generator.random() >= hands.lapse_share:
+        placed = place_instances(patient.network.instances)
+        alone = 1.0 - (1.0 - at.leak) * np.exp(at.log_fail)
+        for i, cause, share in parents_of(spec, test[1], test[2], placed, model.parameters["neighbour_level"]):
+            if patient.present[i]:
+                here = float(between_nodes(alone[cause], model.nodes.places, place))
+                left = (1.0 - here) / (1.0 - float(leak))
+                fail *= 1.0 - share * (1.0 - min(1.0, left))
+    return bool(generator.random() < 1.0 - fail)
+
+
+def _deficit(
+    patient: Patient, test: Candidate, limit: str, model: Model, hands: Hands, generator: np.random.Generator
+) -> float:
+    """Degrees missing against the other side; `limit` is what but structure may have stopped the motion."""
+    spec, of = model.angles[test[0]], model.parameters
+    name, share = "stray_angle", of["stray_angle_share"]
+    if limit:
+        name = f"{limit}_limited"
+        table = spread(np.array(of[f"{name}_share"]), slope_of(of["provocation_correlation"]), model.nodes)
+        share = float(between_nodes(table, model.nodes.places, patient.provocation))
+    if generator.random() < share:
+        return float(of[f"{name}_sd"] * generator.standard_normal())
+    mean, variance = 0.0, 0.0
+    for i, cause, _ in parents_of(spec, test[1], None, place_instances(patient.network.instances), 1.0):
+        if patient.present[i]:
+            link = spec.causes[cause][1]
+            mean, variance = mean + link.effect_deg, variance + link.effect_sd_deg**2
+    error = 2.0 * (hands.angle_error_factor * spec.error_sd_deg) ** 2 + spec.side_sd_deg**2
+    return float(mean + np.sqrt(variance + error) * generator.standard_normal())
+
+
+def _felt(test: Candidate, happened: dict[str, bool], model: Model) -> Finding:
+    """Outcomes written down so that reading the finding gives the same outcomes back."""
+    procedure, side, level = test
+    of = model.parameters
+    mobility = None
+    if "hypo" in happened or "hyper" in happened:
+        usual = (int(of["hypo_grade"]) + int(of["hyper_grade"])) // 2
+        stiff, slack = happened.get("hypo", False), happened.get("hyper", False)
+        mobility = int(of["hypo_grade"]) if stiff else int(of["hyper_grade"]) if slack else usual
+    result = None
+    if "positive" in happened:
+        result = Result.POSITIVE if happened["positive"] else Result.NEGATIVE
+    strength = None
+    if "weak" in happened:
+        strength = 3 if happened["weak"] else 5
+    pain = None
+    if "pain" in happened:
+        pain = max(of["pain_threshold"], 4.0) if happened["pain"] else 0.0
+    return Finding(
+        procedure, side, level, mobility=mobility, pain=pain, result=result, strength=strength,
+        apprehension=happened.get("apprehension"),
+    )  # fmt: skip

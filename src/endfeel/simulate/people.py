@@ -1,0 +1,74 @@
+"""People who come: a story drawn from stated shares, and contributors hidden in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.evidence.library import Library
+from endfeel.inference import Model
+from endfeel.inference.network import Network, build_network
+from endfeel.inference.nuisances import Array
+from endfeel.vocabulary import Case, Complaint, Irritability, Onset, Person, Side
+
+DOCUMENT = "simulation"
+
+
+@dataclass(frozen=True)
+class Patient:
+    """One simulated person: what is told, and what is so."""
+
+    case: Case
+    """The story, nothing examined."""
+    network: Network
+    """Contributors in place, no finding."""
+    present: NDArray[np.bool_]
+    """(n,) which contributors are there."""
+    provocation: float
+    laxity: float
+    """How easily provoked and how slack the person is, in standard deviations; anything, not a node."""
+
+
+def draw_story(library: Library, generator: np.random.Generator) -> Case:
+    """A story without findings: age, sex, onset, weeks, irritability, areas. Shares are custom (simulation.toml)."""
+    data = library.documents[DOCUMENT]
+
+    def one_of(name: str) -> str:
+        words, shares = zip(*data[name].items(), strict=True)
+        return str(words[int(generator.choice(len(words), p=np.array(shares) / sum(shares)))])
+
+    low, high = data["age"]["from"], data["age"]["to"]
+    areas = tuple(area for area, share in data["areas"].items() if generator.random() < share)
+    complaint = Complaint(
+        side=Side.RIGHT,
+        onset=Onset(one_of("onset")),
+        weeks=float(generator.integers(data["weeks"]["from"], data["weeks"]["to"] + 1)),
+        irritability=Irritability(one_of("irritability")),
+        areas=areas,
+    )
+    return Case(Person(int(generator.integers(low, high + 1)), one_of("sex"), Side.RIGHT), complaint, invented=True)
+
+
+def draw_patient(case: Case, model: Model, generator: np.random.Generator) -> Patient:
+    """Somebody with this story: contributors by their chances after the story, nuisances by what irritability tells."""
+    network = build_network(case, model)
+    present = generator.random(len(network.instances)) < network.prior
+    parameters = model.parameters
+    mean, sd = 0.0, 1.0
+    if case.complaint.irritability is not None:
+        mean = parameters.irritability_mean[case.complaint.irritability.value]
+        sd = parameters["irritability_sd"]
+    provocation = mean + sd * generator.standard_normal()
+    return Patient(case, network, present, float(provocation), float(generator.standard_normal()))
+
+
+def between_nodes(table: Array, places: Array, value: float) -> Array:
+    """(...,) values of (..., NODES) at a place between the nodes, in a line on the logit scale; kept at the ends."""
+    inside = np.clip(table, 1e-9, 1.0 - 1e-9)
+    logits = np.log(inside / (1.0 - inside))
+    at = int(np.clip(np.searchsorted(places, value) - 1, 0, len(places) - 2))
+    step = (value - places[at]) / (places[at + 1] - places[at])
+    found = logits[..., at] + step * (logits[..., at + 1] - logits[..., at])
+    return np.asarray(1.0 / (1.0 + np.exp(-found)))
