@@ -75,8 +75,10 @@ def _jobs(people: int, seed: int) -> list[tuple[int, int, str, tuple[float, ...]
     for number, condition in enumerate(CONDITIONS):
         wanted = people if number == 0 else max(1, people // FEWER)
         lengths = LENGTHS if number == 0 else (ONE_LENGTH,)
-        for start in range(0, wanted, BLOCK):
-            jobs.append((1000 * seed + start // BLOCK, min(BLOCK, wanted - start), condition, lengths))
+        jobs.extend(
+            (1000 * seed + start // BLOCK, min(BLOCK, wanted - start), condition, lengths)
+            for start in range(0, wanted, BLOCK)
+        )
     return jobs
 
 

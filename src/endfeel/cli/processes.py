@@ -1,4 +1,4 @@
-"""Many like jobs at once: by processes here, or by a scheduler's workers over several machines; with a bar that moves."""
+"""Many like jobs at once, by processes here or by a scheduler's workers on several machines; with a bar that moves."""
 
 from __future__ import annotations
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from endfeel.inference.degrees import WITHIN
 from endfeel.inference.links import AngleSpec
 from endfeel.inference.model import Model
 from endfeel.inference.network import Placed, parents_of, place_instances
@@ -60,7 +61,7 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
     neighbour = model.parameters["neighbour_level"]
     outcomes: dict[str, list[str]] = {}
     for procedure, outcome in model.binaries:
-        if not outcome.startswith("end_feel:"):
+        if not outcome.startswith("end_feel:") and outcome not in WITHIN:
             outcomes.setdefault(procedure, []).append(outcome)
     for c, (procedure, side, level) in enumerate(candidates):
         for outcome in outcomes.get(procedure, ()):
@@ -71,7 +72,11 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
             columns.append((found, at.log_fail, np.log1p(-at.leak), spec.loading == "provocation"))
         if procedure in model.angles:
             angle = model.angles[procedure]
-            found = parents_of(angle, side, None, placed, 1.0)
+            found = [
+                one
+                for one in parents_of(angle, side, None, placed, 1.0)
+                if not model.contributors[angle.causes[one[1]][0]].bilateral
+            ]  # measured beside the other side
             links = [angle.causes[cause][1] for _, cause, _ in found]
             angles.append(
                 (

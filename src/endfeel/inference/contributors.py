@@ -28,6 +28,8 @@ class Contributor:
     treatment_class: str
     tissue: str
     provenance: str
+    bilateral: bool = False
+    """Usually there on both sides, so that the other side is no control for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,7 @@ def _contributor(entry: Mapping[str, Any], library: Library) -> Contributor:
         treatment_class=entry["treatment_class"],
         tissue=entry["tissue"],
         provenance=entry["provenance"],
+        bilateral=entry.get("bilateral", False),
     )
 
 

@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from endfeel.evidence.library import Library, Row, Table
+from endfeel.evidence.library import Library, Row
 from endfeel.inference.contributors import Contributor
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta, Proportion, pool
@@ -86,7 +86,7 @@ def read_links(library: Library, parameters: Parameters) -> tuple[dict[tuple[str
     link replaces both for the same contributor, procedure and outcome."""
     links: dict[tuple[str, Key], Link] = {}
     angles: list[AngleLink] = []
-    kappas = _kappas(library.tables["reliability"])
+    kappas = kappas_of(library)
     for (contributor, key), rows in _told(library, parameters).items():
         if key[1] == "deficit":
             angles.append(_angle_link(contributor, key[0], rows))
@@ -147,21 +147,30 @@ def _customary_link(
     their kappa is r squared; so the finding carries r = sqrt(kappa) of the difference.
     """
     absent, present = (sum(float(row.text[name]) for row in rows) / len(rows) for name in ("absent", "present"))
-    outcome = key[1].split(":")[0]
-    region = library.catalogue[key[0]].region
-    kappa, kappa_figure = kappas.get(
-        (key[0], outcome), kappas.get((f"region:{region}", outcome), (parameters["unstudied_kappa"], ""))
-    )
-    carried = absent + math.sqrt(max(0.0, kappa)) * (present - absent)
+    share, kappa_figure = carried_share(key, library, kappas, parameters)
+    carried = absent + share * (present - absent)
     weight = float(rows[0].text.get("weight") or parameters["model_weight"])
     figures = (*(row.figures["present"].id for row in rows), *((kappa_figure,) if kappa_figure else ()))
     betas = Beta(carried, weight), Beta(absent, weight)
     return Link(contributor, key, *betas, figures, max(row.provenance for row in rows).label)
 
 
-def _kappas(table: Table) -> dict[tuple[str, str], tuple[float, str]]:
+def carried_share(
+    key: Key, library: Library, kappas: Mapping[tuple[str, str], tuple[float, str]], parameters: Parameters
+) -> tuple[float, str]:
+    """What part of a difference survives the hand that reports it, and the figure of its kappa (or nothing)."""
+    outcome, region = key[1].split(":")[0], library.catalogue[key[0]].region
+    kappa, figure = kappas.get(
+        (key[0], outcome), kappas.get((f"region:{region}", outcome), (parameters["unstudied_kappa"], ""))
+    )
+    return math.sqrt(max(0.0, kappa)), figure
+
+
+def kappas_of(library: Library) -> dict[tuple[str, str], tuple[float, str]]:
+    """Kappa between examiners and its figure, by procedure or region and outcome."""
     return {
-        (row.text["scope"], row.text["outcome"]): (float(row.text["kappa"]), row.figures["kappa"].id) for row in table
+        (row.text["scope"], row.text["outcome"]): (float(row.text["kappa"]), row.figures["kappa"].id)
+        for row in library.tables["reliability"]
     }
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor, Modifier, read_contributors
+from endfeel.inference.degrees import degree_specs
 from endfeel.inference.links import AngleSpec, BinarySpec, Key, angle_specs, binary_specs, read_links
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
@@ -79,13 +80,14 @@ def build_model(library: Library) -> Model:
     parameters = Parameters.of(library.documents["inference"])
     contributors, modifiers = read_contributors(library)
     links, angle_links = read_links(library, parameters)
+    binaries = binary_specs(links, contributors, library)
     return compile_model(
         library.release,
         library.catalogue,
         parameters,
         contributors,
         modifiers,
-        binary_specs(links, contributors, library),
+        binaries | degree_specs(binaries, contributors, library, parameters),
         angle_specs(angle_links, contributors, library),
         {row.text["motion"]: tuple(row.text["glides"].split()) for row in library.tables["accessory_pairs"]},
     )

@@ -164,6 +164,8 @@ def weakened(log_fail: Array, shares: Array) -> Array:
 def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -> AngleFactor:
     spec = model.angles[one.procedure]
     found = parents_of(spec, one.side, None, placed, 1.0)
+    if not one.against_norm:
+        found = [parent for parent in found if not _hides(spec, parent[1], model)]
     links = [spec.causes[cause][1] for _, cause, _ in found]
     slack = model.parameters["laxity_deg"] if one.against_norm else 0.0
     stray_share, stray_sd = _stray(one, model)
@@ -177,6 +179,11 @@ def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -
         stray_share,
         stray_sd**2,
     )
+
+
+def _hides(spec: AngleSpec, cause: int, model: Model) -> bool:
+    """Whether a cause takes as much from the other side, so that a comparison of sides does not show it."""
+    return model.contributors[spec.causes[cause][0]].bilateral
 
 
 def _stray(one: AngleObservation, model: Model) -> tuple[Array, float]:

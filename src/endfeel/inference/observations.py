@@ -90,6 +90,8 @@ def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
         evidence = weak or main
         if evidence:
             yield "weak", evidence
+        if "very_weak" in known and finding.strength is not None and evidence == SEEN:
+            yield "very_weak", SEEN if finding.strength <= model.parameters["very_weak_grade"] else NOT_SEEN
         main = None if weak is None else main
     if "positive" in known:
         evidence = main or (None if "pain" in known or finding.result is Result.UNCLEAR else pain)
@@ -154,6 +156,10 @@ def _mobility(finding: Finding, known: tuple[str, ...], model: Model) -> Iterato
         yield "hypo", SEEN if stiff else NOT_SEEN
     if "hyper" in known and not stiff:
         yield "hyper", SEEN if slack else NOT_SEEN
+    if grade is not None and stiff and "very_stiff" in known:
+        yield "very_stiff", SEEN if grade <= model.parameters["very_stiff_grade"] else NOT_SEEN
+    if grade is not None and slack and "very_slack" in known:
+        yield "very_slack", SEEN if grade >= model.parameters["very_slack_grade"] else NOT_SEEN
 
 
 def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> AngleObservation | None:

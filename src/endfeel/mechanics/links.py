@@ -51,14 +51,14 @@ class HandTest:
     act: tuple[object, ...]
     """What is done; tests of the same act share its computation."""
     travel: Callable[[Shoulders], tuple[Floats, Floats]]
-    """Shoulders to (n,) degrees or millimetres and (n,) whether the search converged (1 or 0)."""
+    """Shoulders to (n,) degrees or millimetres and (n,) how far to trust them: 0, `FOUND` or `SEATED`."""
     angular: bool
     """Whether the degrees themselves are recorded; else the travel is judged by feel."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sums:
-    """What one block of people adds to one link; sums over those in whom both searches converged."""
+    """What one block of people adds to one link; sums over those in whom both searches ended as they should."""
 
     people: int
     converged: int
@@ -76,6 +76,9 @@ class Sums:
         )
 
 
+FOUND, SEATED = 1.0, 2.0
+"""Marks of a travel: the search ended; it ended with the head on the socket. A healthy glide that slips over the rim is
+known to be wrong (docs/mechanics.md): those in whom it does are left out."""
 Block = Mapping[tuple[str, str], Sums]
 """Contributor and procedure to sums."""
 
@@ -196,14 +199,14 @@ def _hand_test(row: Row, library: Library) -> HandTest:
 
         def limit(shoulders: Shoulders) -> tuple[Floats, Floats]:
             end = shoulders.passive_limit(motion)
-            return end.angle_deg, (end.converged & np.isfinite(end.angle_deg)).astype(float)
+            return end.angle_deg, np.where(end.converged & np.isfinite(end.angle_deg), SEATED, 0.0)
 
         return HandTest(text["procedure"], act, limit, angular)
     pose = arm(angle["elevation_deg"], angle["plane_deg"], angle["axial_deg"])
 
     def glide(shoulders: Shoulders) -> tuple[Floats, Floats]:
         moved = shoulders.translation(pose, text["direction"], angle["force_N"])
-        return moved.along_mm, moved.converged.astype(float)
+        return moved.along_mm, np.where(moved.converged, np.where(moved.seated, SEATED, FOUND), 0.0)
 
     return HandTest(text["procedure"], act, glide, angular=False)
 
@@ -220,9 +223,9 @@ def _change(row: Row, severity: Floats) -> Change:
 
 
 def _sums(test: HandTest, whole: tuple[Floats, Floats], ill: tuple[Floats, Floats], parameters: Parameters) -> Sums:
-    both = (whole[1] > 0) & (ill[1] > 0)
     if not test.angular:
-        return _felt(whole[0], ill[0], both, parameters)
+        return _felt(whole[0], ill[0], (whole[1] >= SEATED) & (ill[1] >= FOUND), parameters)
+    both = (whole[1] >= SEATED) & (ill[1] >= SEATED)
     lost = (whole[0] - ill[0])[both]
     return Sums(len(both), int(both.sum()), float(lost.sum()), float((lost**2).sum()))
 

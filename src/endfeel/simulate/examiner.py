@@ -79,7 +79,7 @@ def _deficit(
         return float(of[f"{name}_sd"] * generator.standard_normal())
     mean, variance = 0.0, 0.0
     for i, cause, _ in parents_of(spec, test[1], None, place_instances(patient.network.instances), 1.0):
-        if patient.present[i]:
+        if patient.present[i] and not patient.network.instances[i].contributor.bilateral:
             link = spec.causes[cause][1]
             mean, variance = mean + link.effect_deg, variance + link.effect_sd_deg**2
     error = 2.0 * (hands.angle_error_factor * spec.error_sd_deg) ** 2 + spec.side_sd_deg**2
@@ -92,15 +92,19 @@ def _felt(test: Candidate, happened: dict[str, bool], model: Model) -> Finding:
     of = model.parameters
     mobility = None
     if "hypo" in happened or "hyper" in happened:
-        usual = (int(of["hypo_grade"]) + int(of["hyper_grade"])) // 2
-        stiff, slack = happened.get("hypo", False), happened.get("hyper", False)
-        mobility = int(of["hypo_grade"]) if stiff else int(of["hyper_grade"]) if slack else usual
+        mobility = (int(of["hypo_grade"]) + int(of["hyper_grade"])) // 2
+        if happened.get("hypo"):
+            mobility = int(of["very_stiff_grade" if happened.get("very_stiff") else "hypo_grade"])
+        elif happened.get("hyper"):
+            mobility = int(of["very_slack_grade" if happened.get("very_slack") else "hyper_grade"])
     result = None
     if "positive" in happened:
         result = Result.POSITIVE if happened["positive"] else Result.NEGATIVE
     strength = None
     if "weak" in happened:
-        strength = 3 if happened["weak"] else 5
+        strength = int(of["full_strength"])
+        if happened["weak"]:
+            strength = int(of["very_weak_grade"]) + (0 if happened.get("very_weak") else 1)
     pain = None
     if "pain" in happened:
         pain = max(of["pain_threshold"], 4.0) if happened["pain"] else 0.0

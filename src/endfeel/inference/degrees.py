@@ -1,0 +1,55 @@
+"""How much: grade 1 says more than grade 2, strength 1 of 5 more than 4.
+
+An outcome that has degrees gets a second one inside it, asked only where the first was seen: `very_stiff` in what is
+stiff, `very_slack` in what is slack, `very_weak` in what is weak. Its shares are custom, by kind of cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from endfeel.evidence.library import Library
+from endfeel.inference.contributors import Contributor
+from endfeel.inference.links import BinarySpec, Key, Link, carried_share, kappas_of
+from endfeel.inference.parameters import Parameters
+from endfeel.inference.pooling import Beta
+
+DEGREES: Mapping[str, str] = {"hypo": "very_stiff", "hyper": "very_slack", "weak": "very_weak"}
+"""Outcome to the one inside it."""
+WITHIN = frozenset(DEGREES.values())
+
+
+def degree_specs(
+    specs: Mapping[Key, BinarySpec], contributors: tuple[Contributor, ...], library: Library, parameters: Parameters
+) -> dict[Key, BinarySpec]:
+    """The outcomes inside those that have degrees, with the same causes, weakened by the same hand."""
+    kappas = kappas_of(library)
+    made: dict[Key, BinarySpec] = {}
+    for (procedure, outcome), spec in specs.items():
+        inner = DEGREES.get(outcome)
+        if inner is None:
+            continue
+        key = procedure, inner
+        name = f"{inner}_by_chance_share"
+        leak = Beta(parameters[name], parameters["model_weight"])
+        carried, kappa_figure = carried_share((procedure, outcome), library, kappas, parameters)
+        causes = []
+        for index, _, link in spec.causes:
+            told = f"{inner}_{_kind(contributors[index])}_share" if outcome == "weak" else f"{inner}_share"
+            shown = leak.mean + carried * (parameters[told] - leak.mean)
+            present = Beta(shown, parameters["model_weight"])
+            q = (present.mean - leak.mean) / (1.0 - leak.mean)
+            if q > 0.0:
+                own = f"inference.{told}", f"inference.{name}", *((kappa_figure,) if kappa_figure else ())
+                figures = tuple(dict.fromkeys((*link.figures, *own)))
+                causes.append((index, q, Link(link.contributor, key, present, leak, figures, "practice")))
+        if causes:
+            made[key] = BinarySpec(key, leak, tuple(causes), spec.loading)
+    return made
+
+
+def _kind(contributor: Contributor) -> str:
+    """A nerve that does not conduct, a torn tendon, or anything else."""
+    if contributor.tissue == "nerve":
+        return "nerve"
+    return "tear" if contributor.id.endswith(("_tear", "_tear_full")) else "other"

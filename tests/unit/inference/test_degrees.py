@@ -1,0 +1,70 @@
+"""How much counts: a stiffer, slacker or weaker finding moves what it speaks for farther."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from endfeel.evidence.library import Library
+from endfeel.inference import Model, build_model, infer
+from endfeel.inference.degrees import DEGREES
+from endfeel.vocabulary import Case, Complaint, Finding, Person, Result, Side
+
+
+@pytest.fixture(scope="module")
+def model(library: Library) -> Model:
+    return build_model(library)
+
+
+def share(model: Model, finding: Finding, contributor: str) -> float:
+    belief = infer(Case(Person(40), Complaint(side=Side.RIGHT), findings=(finding,)), model).belief(contributor)
+    assert belief is not None
+    return belief.probability
+
+
+@pytest.mark.parametrize(
+    ("procedure", "field", "grades", "contributor"),
+    [
+        ("gh_post", "mobility", (3, 2, 1), "capsule_posterior_middle"),
+        ("gh_inf", "mobility", (3, 4, 5), "multidirectional_laxity"),
+        ("serratus_strength", "strength", (5, 4, 1), "long_thoracic_palsy"),
+        ("iso_ir", "strength", (5, 4, 1), "subscapularis_tear"),
+    ],
+)
+def test_more_of_it_says_more(
+    procedure: str, field: str, grades: Sequence[int], contributor: str, model: Model
+) -> None:
+    found = [
+        share(model, Finding(procedure, Side.RIGHT, **{field: grade}), contributor)  # type: ignore[arg-type]
+        for grade in grades
+    ]
+    assert found[0] < found[1] < found[2]
+
+
+def test_pain_alone_makes_nobody_very_weak(model: Model) -> None:
+    """Strength 1 of 5 speaks against pain as the cause of a weak abduction, beside strength 4."""
+    very, somewhat = (
+        share(model, Finding("iso_abd", Side.RIGHT, strength=grade), "axillary_palsy") for grade in (1, 4)
+    )
+    assert very > 2 * somewhat
+
+
+def test_a_result_in_words_says_nothing_about_how_much(model: Model) -> None:
+    case = Case(
+        Person(40), Complaint(side=Side.RIGHT), findings=(Finding("gh_post", Side.RIGHT, result=Result.REDUCED),)
+    )
+    keys = {one.key[1] for one in infer(case, model).solution.network.observations.binaries}
+    assert "hypo" in keys
+    assert not keys & set(DEGREES.values())
+
+
+def test_every_outcome_within_has_the_one_it_is_asked_in_and_figures_that_exist(library: Library, model: Model) -> None:
+    outer = {inner: outcome for outcome, inner in DEGREES.items()}
+    within = [key for key in model.binaries if key[1] in outer]
+    assert len(within) > 50
+    for procedure, outcome in within:
+        assert (procedure, outer[outcome]) in model.binaries
+        for _, q, link in model.binaries[procedure, outcome].causes:
+            assert 0.0 < q < 1.0
+            assert all(figure in library.figures for figure in link.figures), link.figures
