@@ -276,11 +276,13 @@ def print_decision(assessment: Assessment) -> None:
     if decision.withheld:
         say(f"Nothing is treated before this is done: {assessment.verdict.action}", "  ", "danger")
         return
-    for course in decision.worthwhile:
+    for course in decision.worthwhile[:_MOST_REASONS]:
         interval = f"[{course.expected_low:+.0f} to {course.expected_high:+.0f}]"
         for_what = ", ".join(f"{name} {percent(p)}" for name, p in course.needed_for[:2])
         say(f"{course.name}: needed {percent(course.needed)}, for {for_what}; may cost {course.harm_words}",
             f"  {course.expected_points:+5.1f} points {interval:<13} ", strong=course.name)  # fmt: skip
+    if decision.worthwhile[_MOST_REASONS:]:
+        say("; ".join(course.name for course in decision.worthwhile[_MOST_REASONS:]), "  a little in favour, too: ")
     say(f"{decision.baseline}: always open; what the others are measured against", f"  {'0':>5} points {'':<13} ")
     if decision.unexamined:
         names = "; ".join(course.name for course in decision.unexamined)

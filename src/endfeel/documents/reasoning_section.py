@@ -105,11 +105,14 @@ def _decision(assessment: Assessment, notes: Footnotes) -> Section:
             joined([f"{name} {percent(share)}" for name, share in course.needed_for[:2]], ", "),
             f"{sentence(course.harm_words)} ({course.provenance} {notes.of_figures(course.figures)})",
         )
-        for course in decision.worthwhile
+        for course in decision.worthwhile[:MOST_REASONS]
     ]
     rows.append((sentence(decision.baseline), "0", "always open", "", "what the others are measured against"))
     columns = ("Course", "Expected gain, points", "Needed", "For", "What it may cost; sources")
     blocks = [table(columns, rows)]
+    if decision.worthwhile[MOST_REASONS:]:
+        names = "; ".join(course.name for course in decision.worthwhile[MOST_REASONS:])
+        blocks.append(text(f"A little in favour, too: {names}."))
     if decision.unexamined:
         names = "; ".join(course.name for course in decision.unexamined)
         blocks.append(text(f"By the story alone, not examined: {names}."))
