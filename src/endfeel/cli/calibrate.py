@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 BLOCK = 50
 FEWER = 5
 """Conditions beside the first are played on so many times fewer people, at one length."""
-ARMS = ("planned", "independent ratios", "textbook order", "random order")
+ARMS = ("planned", "nuisances ignored", "independent ratios", "textbook order", "random order")
 ONE_LENGTH = 20.0
 
 
@@ -145,6 +145,11 @@ def conclusions(found: Mapping[Key, Scores]) -> list[str]:
     errors = [found[first, minutes, "planned"].everything.calibration_error for minutes in LENGTHS]
     verdict = "met" if max(errors) <= 0.03 else "NOT met"
     said.append(f"Calibration error of the planned examination: at most {max(errors):.3f} (aim 0.03: {verdict}).")
+    flat = found[first, ONE_LENGTH, "nuisances ignored"].everything.calibration_error
+    said.append(
+        f"Nuisances ignored, 20 minutes: calibration error {flat:.3f} instead of "
+        f"{found[first, ONE_LENGTH, 'planned'].everything.calibration_error:.3f} on the same findings."
+    )
     at_20 = found[first, ONE_LENGTH, "planned"]
     share = at_20.share(at_20.one_of_three)
     verdict = "met" if share >= 0.9 else "NOT met"

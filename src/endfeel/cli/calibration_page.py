@@ -49,7 +49,7 @@ def table(found: Mapping[Key, Scores]) -> str:
 def curve_table(found: Mapping[Key, Scores]) -> str:
     """What was said and what was so at twenty minutes."""
     lines = ["| way | said | so | forecasts |", "|---|---|---|---|"]
-    for arm in ARMS[:2]:
+    for arm in ARMS[:3]:
         for said, so, count in found[FIRST, ONE_LENGTH, arm].everything.curve:
             lines.append(f"| {arm} | {said:.0%} | {so:.0%} | {count} |")
     return "\n".join(lines)
@@ -58,11 +58,11 @@ def curve_table(found: Mapping[Key, Scores]) -> str:
 def picture(found: Mapping[Key, Scores], people: int) -> str:
     """Two charts: what was said against what was so, and the first three by minutes."""
     curves = [Curve("as said", np.array([0.0, 1.0]), np.array([0.0, 1.0]))]
-    for arm in ARMS[:2]:
+    for arm in ARMS[:3]:
         points = np.array([(said, so) for said, so, _ in found[FIRST, ONE_LENGTH, arm].everything.curve])
         curves.append(Curve(arm, points[:, 0], points[:, 1]))
     by_minutes = []
-    for arm in ARMS:
+    for arm in (ARMS[0], *ARMS[3:]):
         scores = [found[FIRST, minutes, arm] for minutes in LENGTHS]
         used = np.array([one.minutes / max(1, one.people) for one in scores])
         by_minutes.append(Curve(arm, used, np.array([one.share(one.right_of_three) / 3 for one in scores])))

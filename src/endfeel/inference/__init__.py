@@ -6,6 +6,7 @@ from endfeel.inference.candidates import Candidate
 from endfeel.inference.changes import Change
 from endfeel.inference.contradictions import Contradiction, contradictions
 from endfeel.inference.explanation import ExplanationLine
+from endfeel.inference.links import Examiner
 from endfeel.inference.model import Model, build_model, compile_model
 from endfeel.inference.posterior import Belief, Posterior, expected_class_information, expected_information, infer
 
@@ -17,6 +18,7 @@ __all__ = [
     "Candidate",
     "Change",
     "Contradiction",
+    "Examiner",
     "ExplanationLine",
     "Model",
     "Posterior",

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor
-from endfeel.inference.links import BinarySpec, Key, Link, carried_share, kappas_of
+from endfeel.inference.links import BinarySpec, Examiner, Key, Link, carried_share, kappas_of
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta
 
@@ -20,10 +20,14 @@ WITHIN = frozenset(DEGREES.values())
 
 
 def degree_specs(
-    specs: Mapping[Key, BinarySpec], contributors: tuple[Contributor, ...], library: Library, parameters: Parameters
+    specs: Mapping[Key, BinarySpec],
+    contributors: tuple[Contributor, ...],
+    library: Library,
+    parameters: Parameters,
+    examiner: Examiner | None = None,
 ) -> dict[Key, BinarySpec]:
     """The outcomes inside those that have degrees, with the same causes, weakened by the same hand."""
-    kappas = kappas_of(library)
+    kappas = kappas_of(library, examiner)
     made: dict[Key, BinarySpec] = {}
     for (procedure, outcome), spec in specs.items():
         inner = DEGREES.get(outcome)

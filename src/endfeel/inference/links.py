@@ -81,12 +81,25 @@ class AngleSpec:
         return tuple(cause[0] for cause in self.causes)
 
 
-def read_links(library: Library, parameters: Parameters) -> tuple[dict[tuple[str, Key], Link], list[AngleLink]]:
+@dataclass(frozen=True, slots=True)
+class Examiner:
+    """How far the hands in question agree with themselves or others, where that was measured.
+
+    `kappa` by procedure or `region:NAME` and outcome (`hypo`, `pain`, `end_feel`…) replaces the published one.
+    """
+
+    kappa: Mapping[tuple[str, str], float]
+    name: str = "own agreement"
+
+
+def read_links(
+    library: Library, parameters: Parameters, examiner: Examiner | None = None
+) -> tuple[dict[tuple[str, Key], Link], list[AngleLink]]:
     """Every link. What the mechanical model computed and what is customary count alike where both speak; a published
     link replaces both for the same contributor, procedure and outcome."""
     links: dict[tuple[str, Key], Link] = {}
     angles: list[AngleLink] = []
-    kappas = kappas_of(library)
+    kappas = kappas_of(library, examiner)
     for (contributor, key), rows in _told(library, parameters).items():
         if key[1] == "deficit":
             angles.append(_angle_link(contributor, key[0], rows))
@@ -166,12 +179,14 @@ def carried_share(
     return math.sqrt(max(0.0, kappa)), figure
 
 
-def kappas_of(library: Library) -> dict[tuple[str, str], tuple[float, str]]:
-    """Kappa between examiners and its figure, by procedure or region and outcome."""
-    return {
+def kappas_of(library: Library, examiner: Examiner | None = None) -> dict[tuple[str, str], tuple[float, str]]:
+    """Kappa between examiners and its figure, by procedure or region and outcome; an examiner's own has no figure."""
+    published = {
         (row.text["scope"], row.text["outcome"]): (float(row.text["kappa"]), row.figures["kappa"].id)
         for row in library.tables["reliability"]
     }
+    own = {} if examiner is None else {place: (kappa, "") for place, kappa in examiner.kappa.items()}
+    return published | own
 
 
 def _published_links(library: Library, parameters: Parameters) -> dict[tuple[str, Key], Link]:
@@ -198,17 +213,17 @@ def published_link(contributor: str, key: Key, rows: Iterable[Row], parameters: 
     weakest = 0
     label = "read"
     for row in rows:
-        discount = parameters["memory_discount"] if row.provenance.label != "read" else 1.0
+        trust = parameters["memory_trust"] if row.provenance.label != "read" else 1.0
         ill, well = _group_sizes(row, parameters["unstated_study_size"])
         counted = _COUNTS.search(row.note)
         if row.text.get("sensitivity"):
-            with_it.append(Proportion(float(row.text["sensitivity"]), ill * discount))
+            with_it.append(Proportion(float(row.text["sensitivity"]), ill, trust))
             figures.append(row.figures["sensitivity"].id)
         if row.text.get("specificity"):
-            without.append(Proportion(1.0 - float(row.text["specificity"]), well * discount))
+            without.append(Proportion(1.0 - float(row.text["specificity"]), well, trust))
             figures.append(row.figures["specificity"].id)
         elif counted and float(counted["fp"]) + float(counted["tn"]) > 0:
-            without.append(Proportion(float(counted["fp"]) / well, well * discount))
+            without.append(Proportion(float(counted["fp"]) / well, well, trust))
         if row.provenance > weakest:
             weakest, label = row.provenance, row.provenance.label
     if not with_it or not without:

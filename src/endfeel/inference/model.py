@@ -13,7 +13,7 @@ import numpy as np
 from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor, Modifier, read_contributors
 from endfeel.inference.degrees import degree_specs
-from endfeel.inference.links import AngleSpec, BinarySpec, Key, angle_specs, binary_specs, read_links
+from endfeel.inference.links import AngleSpec, BinarySpec, Examiner, Key, angle_specs, binary_specs, read_links
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
 from endfeel.vocabulary import Catalogue
@@ -75,11 +75,11 @@ class Model:
         return made
 
 
-def build_model(library: Library) -> Model:
-    """The model of this evidence release; takes a few hundredths of a second."""
+def build_model(library: Library, examiner: Examiner | None = None) -> Model:
+    """The model of this evidence release, for the hands of `examiner` where theirs were measured."""
     parameters = Parameters.of(library.documents["inference"])
     contributors, modifiers = read_contributors(library)
-    links, angle_links = read_links(library, parameters)
+    links, angle_links = read_links(library, parameters, examiner)
     binaries = binary_specs(links, contributors, library)
     return compile_model(
         library.release,
@@ -87,7 +87,7 @@ def build_model(library: Library) -> Model:
         parameters,
         contributors,
         modifiers,
-        binaries | degree_specs(binaries, contributors, library, parameters),
+        binaries | degree_specs(binaries, contributors, library, parameters, examiner),
         angle_specs(angle_links, contributors, library),
         {row.text["motion"]: tuple(row.text["glides"].split()) for row in library.tables["accessory_pairs"]},
     )

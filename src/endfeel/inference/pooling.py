@@ -3,7 +3,8 @@
 A moment estimate of a random-effects model on the logit scale: inverse-variance mean, between-study
 variance by the method of moments (DerSimonian and Laird 1986, from memory), never under a stated floor;
 one study alone gets a stated spread. The predictive variance, not the variance of the mean, becomes the
-pseudo-count: the next clinic is another study.
+pseudo-count: the next clinic is another study. Figures that are recalled widen it: people cannot be taken away instead,
+since studies that look smaller also look more alike.
 """
 
 from __future__ import annotations
@@ -31,10 +32,12 @@ class Beta:
 
 @dataclass(frozen=True, slots=True)
 class Proportion:
-    """One study's proportion and the number of people it rests on."""
+    """One study's proportion, the number of people it rests on, and how far its figures are trusted."""
 
     share: float
     people: float
+    trust: float = 1.0
+    """1 where the figures were read; less where they are recalled: it weighs less and widens what comes out."""
 
 
 def logit(probability: float) -> float:
@@ -60,11 +63,13 @@ def pool(studies: Sequence[Proportion], single_spread: float, least_spread: floa
     logits = [logit(share) for share in shares]
     variances = [1.0 / (study.people * share * (1.0 - share)) for study, share in zip(studies, shares, strict=True)]
     if len(studies) == 1:
-        return _beta(logits[0], variances[0] + single_spread**2)
+        return _beta(logits[0], (variances[0] + single_spread**2) / studies[0].trust)
     between = max(least_spread**2, between_study_variance(logits, variances))
-    weights = [1.0 / (variance + between) for variance in variances]
+    plain = [1.0 / (variance + between) for variance in variances]
+    weights = [weight * study.trust for weight, study in zip(plain, studies, strict=True)]
     mean = sum(w * x for w, x in zip(weights, logits, strict=True)) / sum(weights)
-    return _beta(mean, 1.0 / sum(weights) + between)
+    trust = sum(weights) / sum(plain)
+    return _beta(mean, (1.0 / sum(plain) + between) / trust)
 
 
 def between_study_variance(logits: Sequence[float], variances: Sequence[float]) -> float:

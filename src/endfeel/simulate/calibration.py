@@ -14,7 +14,7 @@ from endfeel.inference.links import BinarySpec
 from endfeel.inference.nuisances import Array
 from endfeel.inference.pooling import Beta
 from endfeel.planner import Road
-from endfeel.simulate.examinations import SHARES, Played, play, roads_of
+from endfeel.simulate.examinations import FLAT, SHARES, Played, play, roads_of
 from endfeel.simulate.examiner import ASSUMED, Hands
 from endfeel.simulate.people import Patient, draw_patient, draw_story
 from endfeel.simulate.scores import NOTHING, Tally
@@ -126,7 +126,7 @@ def minutes_for(curve: Sequence[tuple[float, float]], wanted: float) -> float | 
 def _arms(road: Road, played: Played) -> list[tuple[str, Array]]:
     arms = [(road.name, played.probability)]
     if road.name == "planned":
-        arms.append((SHARES, played.by_ratios))
+        arms += [(SHARES, played.by_ratios), (FLAT, played.without_nuisances)]
     return arms
 
 

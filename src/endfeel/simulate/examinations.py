@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from endfeel.evidence.library import Library
-from endfeel.inference import Model, infer
+from endfeel.inference import Model, compile_model, infer
 from endfeel.inference.network import AngleFactor, BinaryFactor, Network, build_network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import solve
@@ -21,6 +21,8 @@ from endfeel.vocabulary import Case, Position
 ROADS = ("planned", "textbook order", "random order")
 SHARES = "independent ratios"
 """The planned tests, their likelihood ratios multiplied as if nothing linked them."""
+FLAT = "nuisances ignored"
+"""The planned tests, understood as if soreness, laxity and the examiner moved no findings together."""
 
 
 def roads_of(
@@ -46,6 +48,8 @@ class Played:
     """(n,) by the inference."""
     by_ratios: Array
     """(n,) by independent likelihood ratios on the same findings."""
+    without_nuisances: Array
+    """(n,) by the inference on the same findings, as if nothing but contributors made findings move together."""
 
 
 def play(patient: Patient, road: Road, model: Model, truth: Model, hands: Hands, seed: int) -> Played:
@@ -59,8 +63,27 @@ def play(patient: Patient, road: Road, model: Model, truth: Model, hands: Hands,
         found = find(patient, test, truth, hands, np.random.default_rng(mark))
         if found is not None:
             findings.append(found)
-    network = build_network(replace(patient.case, findings=tuple(findings)), model)
-    return Played(solve(network).probability, independent_ratios(network, model))
+    case = replace(patient.case, findings=tuple(findings))
+    network = build_network(case, model)
+    flat = solve(build_network(case, without_nuisances(model))).probability
+    return Played(solve(network).probability, independent_ratios(network, model), flat)
+
+
+def without_nuisances(model: Model) -> Model:
+    """The same model with findings independent given the contributors."""
+    if "flat" not in model.kept:
+        values = model.parameters.values | {
+            "provocation_correlation": 0.0,
+            "mobility_correlation": 0.0,
+            "laxity_deg": 0.0,
+        }
+        model.kept["flat"] = compile_model(
+            model.release, model.catalogue, replace(model.parameters, values=values), model.contributors,
+            model.modifiers, model.binaries, model.angles, model.pairs,
+        )  # fmt: skip
+    flat = model.kept["flat"]
+    assert isinstance(flat, Model)  # noqa: S101
+    return flat
 
 
 def independent_ratios(network: Network, model: Model) -> Array:

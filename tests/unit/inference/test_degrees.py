@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 
 from endfeel.evidence.library import Library
-from endfeel.inference import Model, build_model, infer
+from endfeel.inference import Examiner, Model, build_model, infer
 from endfeel.inference.degrees import DEGREES
 from endfeel.vocabulary import Case, Complaint, Finding, Person, Result, Side
 
@@ -68,3 +68,22 @@ def test_every_outcome_within_has_the_one_it_is_asked_in_and_figures_that_exist(
         for _, q, link in model.binaries[procedure, outcome].causes:
             assert 0.0 < q < 1.0
             assert all(figure in library.figures for figure in link.figures), link.figures
+
+
+def test_an_examiner_with_better_hands_says_more_and_one_without_any_says_nothing(library: Library) -> None:
+    """Own agreement takes the place of the published kappa; at kappa 0 a felt stiffness moves nothing."""
+    finding = Finding("gh_post", Side.RIGHT, mobility=1)
+    usual, good, none = (
+        share(build_model(library, examiner), finding, "capsule_posterior_middle")
+        for examiner in (
+            None,
+            Examiner({("gh_post", "hypo"): 0.95, ("gh_post", "hyper"): 0.95}),
+            Examiner({("gh_post", "hypo"): 0.0, ("gh_post", "hyper"): 0.0}),
+        )
+    )
+    before = infer(Case(Person(40), Complaint(side=Side.RIGHT)), build_model(library)).belief(
+        "capsule_posterior_middle"
+    )
+    assert before is not None
+    assert good > usual > none
+    assert none == pytest.approx(before.probability, abs=0.02)

@@ -159,6 +159,8 @@ def test_the_inference_is_calibrated_on_its_own_people_and_multiplied_ratios_are
     assert ours.calibration_error < 0.03
     assert ratios.calibration_error > 2 * ours.calibration_error
     assert ours.brier < ratios.brier
+    flat = found["as assumed", 20.0, "nuisances ignored"].everything
+    assert flat.calibration_error > ours.calibration_error
 
 
 def test_a_worse_examiner_tells_less(library: Library, model: Model) -> None:
