@@ -70,7 +70,7 @@ def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Index, draws: int) 
 
 def _drawn_angle(factor: AngleFactor, model: Model, nodes: Index, draws: int) -> AngleFactor:
     """Every effect is moved by a draw of its own, in proportion to its spread between people."""
-    name = ("angle", factor.observation.procedure, factor.parents.tobytes(), factor.effect_deg.tobytes())
+    name = ("angle", draws, factor.observation.procedure, factor.parents.tobytes(), factor.effect_deg.tobytes())
     if name not in model.kept:
         generator = np.random.default_rng([SEED, zlib.crc32(repr(name).encode())])
         doubt = model.parameters["angle_effect_doubt"] * np.sqrt(factor.effect_variance)
@@ -87,7 +87,7 @@ def _shift(at_node: Array, mean: Array | float, drawn: Array, scale: float) -> A
 
 def _spec_draws(spec: BinarySpec, model: Model, draws: int) -> tuple[Array, Array]:
     """(NODES, draws) log of no leak and (causes, NODES, draws) log of (1 - causal probability); kept."""
-    name: tuple[str, Key] = ("link", spec.key)
+    name: tuple[str, int, Key] = ("link", draws, spec.key)
     if name not in model.kept:
         leak = _beta(spec.leak, ("leak", spec.key), draws)
         alone = []
@@ -117,9 +117,10 @@ def _at_nodes(spec: BinarySpec, model: Model, leak: Array, alone: Array) -> tupl
 
 
 def _kept(model: Model, name: tuple[str, str], beta: Beta, draws: int) -> Array:
-    if name not in model.kept:
-        model.kept[name] = _beta(beta, name, draws)
-    kept = model.kept[name]
+    place = (*name, draws)
+    if place not in model.kept:
+        model.kept[place] = _beta(beta, name, draws)
+    kept = model.kept[place]
     assert isinstance(kept, np.ndarray)  # noqa: S101
     return kept
 

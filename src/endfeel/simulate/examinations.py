@@ -72,11 +72,8 @@ def play(patient: Patient, road: Road, model: Model, truth: Model, hands: Hands,
 def without_nuisances(model: Model) -> Model:
     """The same model with findings independent given the contributors."""
     if "flat" not in model.kept:
-        values = model.parameters.values | {
-            "provocation_correlation": 0.0,
-            "mobility_correlation": 0.0,
-            "laxity_deg": 0.0,
-        }
+        off = dict.fromkeys(("provocation_correlation", "mobility_correlation", "laxity_deg"), 0.0)
+        values = {**model.parameters.values, **off}
         model.kept["flat"] = compile_model(
             model.release, model.catalogue, replace(model.parameters, values=values), model.contributors,
             model.modifiers, model.binaries, model.angles, model.pairs,

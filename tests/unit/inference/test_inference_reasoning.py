@@ -7,11 +7,13 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from endfeel.assessment import read_case
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, Posterior, build_model, expected_class_information, expected_information, infer
+from endfeel.inference.intervals import intervals
 from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Person, Result, Side, Unit
 
 STORIES = Path(__file__).parents[3] / "stories"
@@ -242,3 +244,11 @@ def test_a_prospect_is_what_the_outcome_would_do_when_it_came(model: Model) -> N
     name = next(b for b in bare.beliefs if prospect.contributor.startswith(b.name))
     came = told(model, Finding("gh_post_flex90", RIGHT, mobility=1))
     assert share(came, name.contributor) == pytest.approx(prospect.if_seen, abs=0.06)
+
+
+def test_another_number_of_draws_gives_nearly_the_same_interval(library: Library, model: Model) -> None:
+    text = (STORIES / "frozen.txt").read_text(encoding="utf-8")
+    solution = infer(read_case(text, "frozen.txt", library), model).solution
+    few, many = intervals(solution, model), intervals(solution, model, 400)
+    for one, other in zip(few, many, strict=True):
+        assert np.abs(one - other).mean() < 0.03
