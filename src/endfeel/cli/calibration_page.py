@@ -68,8 +68,8 @@ def picture(found: Mapping[Key, Scores], people: int) -> str:
         by_minutes.append(Curve(arm, used, np.array([one.share(one.right_of_three) / 3 for one in scores])))
     box = (0.0, 0.0, 0.0, 0.0)
     charts = (
-        (curves, Axes("Said and so, 20 minutes", "probability said", "share that was so", box)),
-        (by_minutes, Axes("Of the first three, how many are there", "minutes used", "share", box)),
+        (curves, Axes("Said and so, 20 minutes", "probability said", "share that was so", box, 170.0)),
+        (by_minutes, Axes("Of the first three, how many are there", "minutes used", "share", box, 170.0)),
     )
     title = "Are the probabilities right?"
     told = " ".join(conclusions(found))
