@@ -40,6 +40,15 @@ def test_a_visit_and_its_reasons_are_read(client: TestClient, example_id: str, d
     assert [one["id"] for one in reason["contributors"]] == [belief.id for belief in beliefs]
     assert all(one["low"] - 1e-12 <= one["probability"] <= one["high"] + 1e-12 for one in reason["contributors"])
     assert reason["release"] == desk.library.release
+    assert reason["courses"][0]["region"] == "glenohumeral"
+    assert not reason["treatment_withheld"]
+    assert reason["contradictions"] == []
+
+
+def test_a_danger_withholds_every_course_here_too(client: TestClient, danger_id: str) -> None:
+    reason = client.get("/api/reason", params={"visit": danger_id}).json()
+    assert reason["treatment_withheld"]
+    assert reason["courses"] == []
 
 
 def test_a_finding_sent_twice_with_one_id_is_kept_once(client: TestClient, visit_id: str, desk: care.Desk) -> None:

@@ -115,6 +115,22 @@ def test_times_are_kept_in_utc(desk: care.Desk, visit: str) -> None:
     assert entry.recorded_at.tzinfo is UTC
 
 
+def test_wishes_are_kept_with_the_visit_and_refused_where_they_cannot_be(desk: care.Desk, visit: str) -> None:
+    care.wish_for(desk, visit, "hawkins", "never")
+    care.wish_for(desk, visit, "neer", "next")
+    care.wish_for(desk, visit, "hawkins", "must")
+    assert list(care.view_visit(desk, visit).wishes.items()) == [("neer", "next"), ("hawkins", "must")]
+    care.wish_for(desk, visit, "neer", "none")
+    assert dict(care.view_visit(desk, visit).wishes) == {"hawkins": "must"}
+    with pytest.raises(CannotRead, match="must \\| never"):
+        care.wish_for(desk, visit, "neer", "soon")
+    with pytest.raises(NotFound, match="procedure"):
+        care.wish_for(desk, visit, "no_such", "never")
+    care.sign_note(desk, visit, "A. Therapist")
+    with pytest.raises(Refused, match="signed"):
+        care.wish_for(desk, visit, "neer", "never")
+
+
 def test_a_note_is_dated_by_the_clock_on_the_wall(desk: care.Desk, visit: str, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as elsewhere:
         elsewhere.setenv("TZ", "XYZ-9")

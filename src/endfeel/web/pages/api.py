@@ -105,6 +105,31 @@ class PlannedTest(BaseModel):
     reason: str
 
 
+class CourseOut(BaseModel):
+    """What some contributors call for; points of 100 against advice and time, a judgement."""
+
+    name: str
+    kind: str
+    region: str
+    side: Side | None
+    needed: float = Field(ge=0, le=1)
+    expected_points: float
+    expected_low: float
+    expected_high: float
+    harm_words: str
+    examined: bool
+    figures: list[str]
+    provenance: str
+
+
+class Unfit(BaseModel):
+    """Findings that do not fit together as recorded."""
+
+    sentence: str
+    how_often: str
+    provenance: str
+
+
 class Reason(BaseModel):
     """What follows from a visit as it stands."""
 
@@ -116,6 +141,9 @@ class Reason(BaseModel):
     unspecified: list[str] = Field(description="First questions answered yes of which no single question was.")
     contributors: list[Contributor]
     explanation: list[Line]
+    contradictions: list[Unfit]
+    treatment_withheld: bool
+    courses: list[CourseOut]
     next: list[PlannedTest]
     release: str
     program: str
@@ -167,6 +195,11 @@ def get_reason(
         unspecified=list(view.unspecified),
         contributors=[Contributor.model_validate(b, from_attributes=True) for b in a.posterior.beliefs],
         explanation=[Line.model_validate(line, from_attributes=True) for line in a.posterior.explanation],
+        contradictions=[
+            Unfit.model_validate(one, from_attributes=True) for one in (*a.contradictions, *a.posterior.odd_together)
+        ],
+        treatment_withheld=a.decision.withheld,
+        courses=[CourseOut.model_validate(one, from_attributes=True) for one in a.decision.worthwhile],
         next=[_test(test) for test in a.next_tests],
         release=a.release,
         program=a.program_version,
