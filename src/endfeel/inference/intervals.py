@@ -31,7 +31,7 @@ _EDGE = 1e-6
 def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Array, Array]:
     """(low, high), each (n,): the 90 % interval of every instance's probability; it contains the estimate."""
     network = solution.network
-    _, nodes = solution.draw(draws, SEED)
+    nodes = solution.draw(draws, SEED)[1].copy()
     np.random.default_rng(SEED).shuffle(nodes)
     drawn = Network(
         network.instances,

@@ -8,7 +8,7 @@ components are independent given the nuisance node. A contributor in no componen
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +44,10 @@ class Solution:
     left_out_mass: float
     """Proven upper bound on the posterior mass of all combinations not summed; 0 when all were."""
     workings: Workings
+    drawn: dict[tuple[int, int], tuple[NDArray[np.bool_], NDArray[np.intp]]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+    """Draws made so far, by count and seed: plan, explanation and decision ask for the same ones."""
 
     def without(self, findings: Collection[int]) -> Solution:
         """The posterior as if these findings had not been made. Untouched components are taken over."""
@@ -52,8 +56,14 @@ class Solution:
     def draw(self, count: int, seed: int) -> tuple[NDArray[np.bool_], NDArray[np.intp]]:
         """(count, n) combinations and (count,) nodes from the posterior; the same for the same seed.
 
-        The uniform numbers are stratified per contributor, so that shares are met closely by few draws.
+        The uniform numbers are stratified per contributor, so that shares are met closely by few draws. Not to be
+        written into: whoever asks again gets the same arrays.
         """
+        if (count, seed) not in self.drawn:
+            self.drawn[count, seed] = self._draw(count, seed)
+        return self.drawn[count, seed]
+
+    def _draw(self, count: int, seed: int) -> tuple[NDArray[np.bool_], NDArray[np.intp]]:
         generator = np.random.default_rng(seed)
         steps = (np.arange(count) + generator.random(count)) / count
         nodes = np.searchsorted(np.cumsum(self.node_weights), steps).clip(max=len(self.node_weights) - 1)
@@ -63,6 +73,8 @@ class Solution:
         states = uniform < alone[:, nodes].T
         for component in self.components:
             states[:, component.members] = component.draw(nodes, uniform[:, component.members])
+        states.setflags(write=False)
+        nodes.setflags(write=False)
         return states, nodes
 
 
