@@ -7,7 +7,7 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,7 +24,7 @@ from endfeel.inference.observations import BinaryObservation, Observations
 from endfeel.inference.pooling import Beta
 from endfeel.inference.solution import solve
 from endfeel.simulate import ASSUMED, draw_patient, find
-from endfeel.vocabulary import Case, Side
+from endfeel.vocabulary import Side
 
 STORY = Path(__file__).parent.parent / "stories" / "first_visit.txt"
 CAUSES, FINDINGS, MOST_PARENTS = 30, 40, 6
@@ -71,13 +71,16 @@ def _on_a_case() -> Iterator[dict[str, str]]:
     yield {"what": f"expected information of {len(candidates)} tests", "measured": f"{taken:.1f} ms", "aim": "20 ms"}
     taken = median_ms(lambda: infer(case, model).explanation, 5)
     yield {"what": "posterior and every explanation line (each finding taken out again)", "measured": f"{taken:.0f} ms"}
-    yield from _growth(model, case)
+    yield from _growth()
     taken = median_ms(lambda: build_model(library), 5)
     yield {"what": "model of one evidence release", "measured": f"{taken:.0f} ms", "note": "once a process"}
 
 
-def _growth(model: Model, case: Case) -> Iterator[dict[str, str]]:
-    """All contributors and ever more findings of a simulated person: the sum alone, and 200 draws of the evidence."""
+def case_of_growth(counts: Sequence[int]) -> tuple[Model, list[Network]]:
+    """All contributors, and so many findings of one simulated person."""
+    library = load_library()
+    model = build_model(library)
+    case = read_case(STORY.read_text(encoding="utf-8"), STORY.name, library)
     generator = np.random.default_rng(4)
     fresh = replace(case, findings=(), treatments=(), retests=())
     patient = draw_patient(fresh, model, generator)
@@ -89,8 +92,14 @@ def _growth(model: Model, case: Case) -> Iterator[dict[str, str]]:
     ]
     order = generator.permutation(len(tests)).tolist()
     found = [one for one in (find(patient, tests[i], model, ASSUMED, generator) for i in order) if one]
-    for count in (5, 10, 20, 40, 80):
-        network = build_network(replace(fresh, findings=tuple(found[:count])), model)
+    return model, [build_network(replace(fresh, findings=tuple(found[:count])), model) for count in counts]
+
+
+def _growth() -> Iterator[dict[str, str]]:
+    """Ever more findings: the sum alone, and 200 draws of the evidence."""
+    counts = (5, 10, 20, 40, 80)
+    model, networks = case_of_growth(counts)
+    for count, network in zip(counts, networks, strict=True):
         solution = solve(network)
         alone = median_ms(lambda network=network: solve(network), 15)  # type: ignore[misc]
         wide = median_ms(lambda solution=solution: intervals(solution, model, 200), 7)  # type: ignore[misc]
