@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 BLOCK = 50
 FEWER = 5
 """Conditions beside the first are played on so many times fewer people, at one length."""
-ARMS = ("planned", "nuisances ignored", "independent ratios", "textbook order", "random order")
+ARMS = ("nothing examined", "planned", "nuisances ignored", "independent ratios", "textbook order", "random order")
 ONE_LENGTH = 20.0
 
 
@@ -101,7 +101,7 @@ def rows(found: Mapping[Key, Scores]) -> list[tuple[str, ...]]:
 
 COLUMNS = (
     "condition", "minutes", "way", "calibration error", "Brier", "first is there", "one of three there",
-    "of three there", "minutes used", "turns", "tests",
+    "of three there", "of the first: said", "so", "minutes used", "turns", "tests",
 )  # fmt: skip
 
 
@@ -113,6 +113,8 @@ def _cells(scores: Scores) -> tuple[str, ...]:
         f"{scores.share(scores.first_right):.0%}",
         f"{scores.share(scores.one_of_three):.0%}",
         f"{scores.share(scores.right_of_three) / 3:.0%}",
+        f"{scores.leading.mean_said:.0%}",
+        f"{scores.leading.share_so:.0%}",
         f"{scores.minutes / people:.1f}",
         f"{scores.turns / people:.1f}",
         f"{scores.tests / people:.1f}",
@@ -138,45 +140,58 @@ def print_scores(found: Mapping[Key, Scores]) -> None:
 
 def conclusions(found: Mapping[Key, Scores]) -> list[str]:
     """What the table says about the aims, in sentences."""
-    from endfeel.simulate import LENGTHS, minutes_for
+    from endfeel.simulate import LENGTHS, UNEXAMINED
 
     first = "as assumed"
-    said = []
-    errors = [found[first, minutes, "planned"].everything.calibration_error for minutes in LENGTHS]
-    verdict = "met" if max(errors) <= 0.03 else "NOT met"
-    said.append(f"Calibration error of the planned examination: at most {max(errors):.3f} (aim 0.03: {verdict}).")
-    flat = found[first, ONE_LENGTH, "nuisances ignored"].everything.calibration_error
-    said.append(
-        f"Nuisances ignored, 20 minutes: calibration error {flat:.3f} instead of "
-        f"{found[first, ONE_LENGTH, 'planned'].everything.calibration_error:.3f} on the same findings."
-    )
+    start = found[first, 0.0, UNEXAMINED]
     at_20 = found[first, ONE_LENGTH, "planned"]
-    share = at_20.share(at_20.one_of_three)
-    verdict = "met" if share >= 0.9 else "NOT met"
-    said.append(f"At 20 minutes one of the first three is there in {share:.0%} of people (aim 90 %: {verdict}).")
-    curve = [
-        (s.minutes / max(1, s.people), s.share(s.right_of_three))
-        for s in (found[first, minutes, "planned"] for minutes in LENGTHS)
+    errors = [found[first, minutes, "planned"].everything.calibration_error for minutes in LENGTHS]
+    flat = found[first, ONE_LENGTH, "nuisances ignored"].everything.calibration_error
+    calibrated = _met(max(errors) <= 0.03)
+    share, without = at_20.share(at_20.one_of_three), start.share(start.one_of_three)
+    said = [
+        f"People have {start.hidden / max(1, start.people):.1f} hidden contributors on average.",
+        f"Calibration error of the planned examination: at most {max(errors):.3f} (aim 0.03: {calibrated}). "
+        f"It is {start.everything.calibration_error:.3f} with nothing examined: most forecasts are low, so alone it "
+        "says little.",
+        f"Forecasts of the one ranked first, planned, 20 minutes: said {at_20.leading.mean_said:.0%}, so "
+        f"{at_20.leading.share_so:.0%}; their own calibration error is {at_20.leading.calibration_error:.3f}.",
+        f"Nuisances ignored, 20 minutes: calibration error {flat:.3f} instead of "
+        f"{at_20.everything.calibration_error:.3f} on the same findings.",
+        f"At 20 minutes one of the first three is there in {share:.0%} of people (aim 90 %: {_met(share >= 0.9)}); "
+        f"with nothing examined in {without:.0%}.",
+        *_times_saved(found, first, "textbook order", " (aim a third less: {})"),
+        *_times_saved(found, first, "random order", ""),
     ]
-    for minutes in LENGTHS:
-        book = found[first, minutes, "textbook order"]
-        used = book.minutes / max(1, book.people)
-        needed = minutes_for(curve, book.share(book.right_of_three))
-        if needed is None:
-            said.append(f"What the textbook order reaches in {used:.0f} minutes, the plan does not reach.")
-        else:
-            verdict = "met" if needed <= used * 2 / 3 else "NOT met"
-            said.append(
-                f"What the textbook order reaches in {used:.0f} minutes, the plan reaches in {needed:.0f} "
-                f"(aim a third less: {verdict})."
-            )
     for condition in ("links drawn from the evidence", "examiner worse than assumed"):
         scores = found.get((condition, ONE_LENGTH, "planned"))
         if scores:
             said.append(
-                f"{condition.capitalize()}, 20 minutes: calibration error {scores.everything.calibration_error:.3f}, "
-                f"first is there in {scores.share(scores.first_right):.0%}."
+                f"{condition.capitalize()}, 20 minutes: calibration error {scores.everything.calibration_error:.3f}; "
+                f"of the one ranked first {scores.leading.mean_said:.0%} is said and {scores.leading.share_so:.0%} so."
             )
+    return said
+
+
+def _met(reached: bool) -> str:
+    return "met" if reached else "NOT met"
+
+
+def _times_saved(found: Mapping[Key, Scores], condition: str, way: str, aim: str) -> list[str]:
+    """What another order reaches by its minutes, and when the plan is as far: by how many of three are there."""
+    from endfeel.simulate import LENGTHS, UNEXAMINED, minutes_for
+
+    curve = [
+        (one.minutes / max(1, one.people), one.share(one.right_of_three))
+        for one in (found[condition, 0.0, UNEXAMINED], *(found[condition, m, "planned"] for m in LENGTHS))
+    ]
+    said = []
+    for minutes in LENGTHS:
+        other = found[condition, minutes, way]
+        used = other.minutes / max(1, other.people)
+        needed = minutes_for(curve, other.share(other.right_of_three))
+        reached = f"in {needed:.1f}" + aim.format(_met(needed <= used * 2 / 3)) if needed is not None else "never"
+        said.append(f"What the {way} reaches in {used:.0f} minutes, the plan reaches {reached}.")
     return said
 
 
@@ -186,8 +201,10 @@ def as_data(found: Mapping[Key, Scores]) -> list[dict[str, Any]]:
         {
             "condition": key[0], "minutes": key[1], "way": key[2], "people": s.people, "affected": s.affected,
             "calibration_error": s.everything.calibration_error, "brier": s.everything.brier,
-            "leading_calibration_error": s.leading.calibration_error, "first_right": s.share(s.first_right),
-            "one_of_three": s.share(s.one_of_three), "of_three": s.share(s.right_of_three) / 3,
+            "leading_calibration_error": s.leading.calibration_error, "leading_said": s.leading.mean_said,
+            "leading_so": s.leading.share_so, "hidden": s.hidden / max(1, s.people),
+            "first_right": s.share(s.first_right), "one_of_three": s.share(s.one_of_three),
+            "of_three": s.share(s.right_of_three) / 3,
             "minutes_used": s.minutes / max(1, s.people), "turns": s.turns / max(1, s.people),
             "tests": s.tests / max(1, s.people), "curve": [list(point) for point in s.everything.curve],
         }

@@ -52,7 +52,9 @@ def run(options: argparse.Namespace) -> int:
     assessment = assess(case, library, minutes, position=position, wishes=wishes)
     rows: tuple[tuple[float, Road, Road], ...] = ()
     if options.compare:
-        rows = compare_with_textbook(case, assessment.posterior, assessment.verdict, library, position=position)
+        rows = compare_with_textbook(
+            case, assessment.posterior, assessment.verdict, library, position=position, decision=assessment.decision
+        )
     if options.json:
         print_json(plan_json(assessment, rows))
         return 0
@@ -131,7 +133,7 @@ def print_plan(assessment: Assessment) -> None:
         f"min; expected to teach {made.information_bits:.2f} bits, "
         f"at most {made.gap:.0%} below the proven bound.", "  ")  # fmt: skip
     borne = f", {made.borne_load:g} borne already" if made.borne_load else ""
-    say(f"Provocation {bar(used)} {made.irritability_load:g} of {made.load_budget:g} left{borne} "
+    say(f"Provocation {bar(used)} takes {made.irritability_load:g} of the {made.load_budget:g} still allowed{borne} "
         "(custom of the trade, no source).", "  ")  # fmt: skip
     reasons: dict[str, list[str]] = {}
     for left in made.left_out:

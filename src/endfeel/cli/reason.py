@@ -203,7 +203,10 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
             say(f"{change.text}{share}", "  ")
     _print_next(assessment)
     print()
-    say(f"Combinations left out of the sum: at most {posterior.left_out_mass:.1e}.", kind="dim")
+    mass = posterior.left_out_mass
+    say("dB: decibans, ten times the common logarithm of what a finding did to the odds; 10 dB is a factor of ten. "
+        + (f"The sum left out at most {mass:.1e} of all combinations." if mass else "The sum left nothing out."),
+        kind="dim")  # fmt: skip
     footer(assessment.release)
 
 

@@ -42,6 +42,8 @@ FIGURE_WORDS = {
 }
 UNANSWERED = "unanswered"
 FINDING_COLUMNS = ("Procedure", "Where", "Found", "Other side", "End feel", "Pain", "Familiar")
+MOST_QUESTIONS = 4
+"""Open questions of one flag shown in full."""
 
 
 def text(words: str, tone: Tone = Tone.PLAIN) -> Block:
@@ -99,7 +101,7 @@ def screen_section(case: Case, verdict: Verdict, library: Library, notes: Footno
     """What cannot be excluded, what changes how hands are used, what was and was not asked."""
     blocks: list[Block] = []
     if verdict.not_excluded:
-        rows = [_open_flag(one, notes) for one in verdict.not_excluded]
+        rows = [_open_flag(one, notes, library) for one in verdict.not_excluded]
         blocks.append(table(("Not excluded", "Urgency", "Because", "Still unanswered"), rows))
     if verdict.conflicts:
         items = [f"{one.says} although the answer was no; the danger counts" for one in verdict.conflicts]
@@ -128,9 +130,12 @@ def _flag_labels(flag: RaisedFlag) -> tuple[str, ...]:
     return flag.urgency_provenance, flag.cues_provenance, flag.action_provenance
 
 
-def _open_flag(flag: RaisedFlag, notes: Footnotes) -> tuple[str, ...]:
+def _open_flag(flag: RaisedFlag, notes: Footnotes, library: Library) -> tuple[str, ...]:
     name, urgency, because, _ = _flag(flag, notes)
-    return name, urgency, because, joined([spoken(cue) for cue in flag.unanswered])
+    asked = {question.id: question.question for question in questions(library)}
+    told = [asked.get(cue, spoken(cue)) for cue in flag.unanswered[:MOST_QUESTIONS]]
+    more = len(flag.unanswered) - len(told)
+    return name, urgency, because, joined([*told, *([f"and {more} more"] if more else [])], " ")
 
 
 def _answers(case: Case, library: Library) -> list[Block]:

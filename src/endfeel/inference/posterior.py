@@ -197,6 +197,9 @@ def _caveats(case: Case, solution: Solution, model: Model) -> tuple[str, ...]:
             f"TRUNCATED: up to {solution.left_out_mass:.1%} of the probability was left out at the widest search; "
             "read the ranking with that much doubt"
         )
+    age = case.person.age
+    if age is not None and age < model.parameters["adult_age"]:
+        said.append(f"the figures are of adults; they say little about a person of {age}")
     if seen.unused:
         names = "; ".join(finding_words(case.findings[i], model.catalogue) for i in seen.unused)
         said.append(f"not used in the reasoning (no link, or nothing recorded it can use): {names}")

@@ -12,6 +12,7 @@ from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.plan import learning_of, plan
 from endfeel.planner.values import Candidate, Plan
 from endfeel.safety import Verdict
+from endfeel.treatment import Decision
 from endfeel.vocabulary import Case, Position, Side
 
 Test = tuple[str, Side | None, str | None]
@@ -31,8 +32,9 @@ class Road:
 
 
 def textbook_road(
-    case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, position: Position
-) -> Road:
+    case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, position: Position,
+    decision: Decision | None = None,
+) -> Road:  # fmt: skip
     """Walk the textbook order until the minutes are over. Common practice, no source."""
     settings = Settings.of(library, case)
     candidates, _ = gather(case, library, verdict, settings)
@@ -43,7 +45,7 @@ def textbook_road(
         for i, candidate in enumerate(candidates)
         if _in_block(candidate, block, there)
     ]
-    return _walked("textbook order", wanted, candidates, posterior, settings, minutes, position)
+    return _walked("textbook order", wanted, candidates, posterior, settings, minutes, position, decision)
 
 
 def random_road(
@@ -63,10 +65,10 @@ def random_road(
 
 def _walked(
     name: str, wanted: list[tuple[int, Position]], candidates: list[Candidate], posterior: Posterior,
-    settings: Settings, minutes: float, position: Position,
+    settings: Settings, minutes: float, position: Position, decision: Decision | None = None,
 ) -> Road:  # fmt: skip
     """Do what is wanted one after the other, leaving out what time or provocation no longer allow."""
-    learning = learning_of(posterior, candidates, settings)
+    learning = learning_of(posterior, candidates, settings, decision)
     here, spent, changes, load = position, 0.0, 0, 0.0
     chosen: list[int] = []
     share = np.zeros(len(candidates))
@@ -100,13 +102,14 @@ def road_of(made: Plan) -> Road:
 def compare_with_textbook(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library,
     minutes: tuple[float, ...] = (10.0, 20.0, 30.0, 120.0), position: Position = Position.SITTING,
+    decision: Decision | None = None,
 ) -> tuple[tuple[float, Road, Road], ...]:  # fmt: skip
     """Planned and textbook road side by side for each number of minutes."""
     return tuple(
         (
             available,
-            road_of(plan(case, posterior, verdict, library, available, position=position)),
-            textbook_road(case, posterior, verdict, library, available, position),
+            road_of(plan(case, posterior, verdict, library, available, position=position, decision=decision)),
+            textbook_road(case, posterior, verdict, library, available, position, decision),
         )
         for available in minutes
     )

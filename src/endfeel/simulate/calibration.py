@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -11,8 +12,10 @@ from numpy.typing import NDArray
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, compile_model
 from endfeel.inference.links import BinarySpec
+from endfeel.inference.network import build_network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.pooling import Beta
+from endfeel.inference.solution import solve
 from endfeel.planner import Road
 from endfeel.simulate.examinations import FLAT, SHARES, Played, play, roads_of
 from endfeel.simulate.examiner import ASSUMED, Hands
@@ -30,6 +33,8 @@ CONDITIONS: Mapping[str, tuple[Hands, bool]] = {
     "examiner worse than assumed": (WORSE, False),
 }
 """Name to the hands and whether truth has links of its own, drawn from what the evidence leaves open."""
+UNEXAMINED = "nothing examined"
+"""What is believed after the story alone: where every curve of scores by minutes starts."""
 Key = tuple[str, float, str]
 """Condition, minutes, arm."""
 
@@ -43,6 +48,8 @@ class Scores:
     leading: Tally = NOTHING
     """The contributor ranked first."""
     people: int = 0
+    hidden: int = 0
+    """Contributors hidden, all people together."""
     affected: int = 0
     """People with at least one contributor; only of them the ranks are asked."""
     first_right: int = 0
@@ -72,17 +79,22 @@ def run_block(
     left = people
     while left > 0:
         case = draw_story(library, generator)
+        story = solve(build_network(case, model)).probability
         roads = {minutes: roads_of(case, library, model, minutes, generator) for minutes in lengths}
         for _ in range(min(A_STORY, left)):
             patient, mark = draw_patient(case, truth, generator), int(generator.integers(2**31))
+            _count(found, (condition, 0.0, UNEXAMINED), _scored(story, patient))
             for minutes in lengths:
                 for road in roads[minutes]:
                     played = play(patient, road, model, truth, hands, mark)
                     for arm, probability in _arms(road, played):
-                        key = condition, minutes, arm
-                        found[key] = found.get(key, Scores()) + _scored(probability, patient, road)
+                        _count(found, (condition, minutes, arm), _scored(probability, patient, road))
         left -= A_STORY
     return found
+
+
+def _count(found: dict[Key, Scores], key: Key, scores: Scores) -> None:
+    found[key] = found.get(key, Scores()) + scores
 
 
 def add_blocks(blocks: Iterable[Mapping[Key, Scores]]) -> dict[Key, Scores]:
@@ -90,7 +102,7 @@ def add_blocks(blocks: Iterable[Mapping[Key, Scores]]) -> dict[Key, Scores]:
     found: dict[Key, Scores] = {}
     for block in blocks:
         for key, scores in block.items():
-            found[key] = found.get(key, Scores()) + scores
+            _count(found, key, scores)
     return found
 
 
@@ -117,9 +129,11 @@ def _drawn(spec: BinarySpec, generator: np.random.Generator) -> BinarySpec:
 
 def minutes_for(curve: Sequence[tuple[float, float]], wanted: float) -> float | None:
     """Minutes at which a curve of (minutes, score) first reaches a score, in straight lines; None when never."""
-    for (before, low), (after, high) in zip([(0.0, 0.0), *curve], curve, strict=False):
+    if curve and curve[0][1] >= wanted:
+        return curve[0][0]
+    for (before, low), (after, high) in itertools.pairwise(curve):
         if high >= wanted:
-            return after if high == low else before + (after - before) * max(0.0, wanted - low) / (high - low)
+            return before + (after - before) * (wanted - low) / (high - low)
     return None
 
 
@@ -130,7 +144,7 @@ def _arms(road: Road, played: Played) -> list[tuple[str, Array]]:
     return arms
 
 
-def _scored(probability: Array, patient: Patient, road: Road) -> Scores:
+def _scored(probability: Array, patient: Patient, road: Road | None = None) -> Scores:
     present: NDArray[np.bool_] = patient.present
     ranked = np.argsort(-probability, kind="stable")[:3]
     affected = bool(present.any())
@@ -138,11 +152,12 @@ def _scored(probability: Array, patient: Patient, road: Road) -> Scores:
         Tally.of(probability, present),
         Tally.of(probability[ranked[:1]], present[ranked[:1]]),
         1,
+        int(present.sum()),
         int(affected),
         int(present[ranked[0]]),
         int(present[ranked].any()),
         int(present[ranked].sum()),
-        road.minutes,
-        road.position_changes,
-        road.procedures,
+        road.minutes if road else 0.0,
+        road.position_changes if road else 0,
+        road.procedures if road else 0,
     )

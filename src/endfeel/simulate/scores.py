@@ -55,6 +55,16 @@ class Tally:
         return float(np.abs(self.said - self.so).sum() / total)
 
     @property
+    def mean_said(self) -> float:
+        """Mean probability said."""
+        return float(self.said.sum()) / max(1, int(self.counts.sum()))
+
+    @property
+    def share_so(self) -> float:
+        """Share of forecasts that were so."""
+        return float(self.so.sum()) / max(1, int(self.counts.sum()))
+
+    @property
     def curve(self) -> tuple[tuple[float, float, int], ...]:
         """(mean said, share so, forecasts) of every bin that has any."""
         return tuple(

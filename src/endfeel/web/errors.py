@@ -58,7 +58,10 @@ async def _known(request: Request, error: Exception) -> Response:
 
 async def _not_understood(request: Request, error: Exception) -> Response:
     found = error.errors() if isinstance(error, RequestValidationError) else ()
-    faults = tuple(Fault(one["msg"], str(one.get("input", ""))[:80], field=_place(one["loc"])) for one in found)
+    faults = tuple(
+        Fault(one["msg"], "" if one.get("input") is None else str(one["input"])[:80], field=_place(one["loc"]))
+        for one in found
+    )
     said = [f"{fault.field}: {fault.sentence()}" for fault in faults]
     if not request.url.path.startswith("/api/"):
         said = [f"{capital(words(one.field))} cannot be “{one.read}”{_WOULD_DO.get(one.field, '')}." for one in faults]

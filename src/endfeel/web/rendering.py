@@ -126,7 +126,12 @@ def page(
 ) -> HTMLResponse:
     """A whole page or a fragment, from its template."""
     desk = request.app.state.desk
-    shared = {"release": desk.library.release, "version": request.app.version, "fragment": wants_fragment(request)}
+    shared: dict[str, Any] = {
+        "sources": desk.library.sources,
+        "release": desk.library.release,
+        "version": request.app.version,
+        "fragment": wants_fragment(request),
+    }
     minutes = values.get("minutes")
     if isinstance(minutes, float) and minutes.is_integer():
         shared["minutes"] = int(minutes)

@@ -560,6 +560,27 @@ def test_other_wordings_reach_their_urgency(urgency: str, sentence: str, library
     assert verdict(told(sentence), library).urgency.rank >= Urgency(urgency).rank
 
 
+HEARD_IN_OTHER_WORDS = [
+    ("Steroid jab in the joint five days ago. Now throbbing, shivery, cannot move it.", "septic_gh", "emergency"),
+    ("Had a cortisone shot on Monday, a temperature of 38.7 since, joint puffy, boiling.", "septic_gh", "emergency"),
+    ("Heaviness in his jaw and left arm when he walks the dog uphill, settles when he stops.", "cardiac", "emergency"),
+    ("Left shoulder aches whenever she hurries for the bus and goes off when she sits down.", "cardiac", "same_day"),
+    ("Worst ever neck pain after a car shunt yesterday, eyelid droops and things look double.", "cad", "emergency"),
+    ("Pain in the neck unlike any before since a sudden turn of the head, the lid droops. Dizzy.", "cad", "emergency"),
+    ("Cannot feel when he wipes himself, and has not passed water since last night.", "myelopathy", "same_day"),
+    ("Her partner twisted the arm behind her back, she is afraid to go home.", "psych_risk", "same_day"),
+    ("Breast cancer five years ago. New ache in the upper arm bone at night, not sleeping.", "malignancy", "urgent"),
+    ("Pain at the shoulder tip on each breath in, puffing since the long flight.", "pulmonary", "emergency"),
+    ("Injecting drug user, mid back agony all night, sweats and rigors.", "spinal_infection", "emergency"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("sentence", "flag", "urgency"), HEARD_IN_OTHER_WORDS)
+def test_a_danger_told_in_other_words_is_heard(sentence: str, flag: str, urgency: str, library: Library) -> None:
+    raised = {one.id: one.urgency.rank for one in verdict(told(sentence, 62), library).raised}
+    assert raised.get(flag, -1) >= Urgency(urgency).rank
+
+
 @pytest.mark.parametrize("sentence", ASK_FIRST)
 def test_a_single_weak_cue_is_shown_and_asked(sentence: str, library: Library) -> None:
     said = verdict(told(sentence), library)

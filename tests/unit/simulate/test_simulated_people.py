@@ -144,9 +144,10 @@ def test_an_overconfident_forecaster_is_found_out() -> None:
 
 
 def test_minutes_for_a_score_by_hand() -> None:
-    curve = [(5.0, 0.4), (10.0, 0.6)]
+    curve = [(0.0, 0.3), (5.0, 0.4), (10.0, 0.6)]
     assert minutes_for(curve, 0.5) == pytest.approx(7.5)
-    assert minutes_for(curve, 0.2) == pytest.approx(2.5)
+    assert minutes_for(curve, 0.35) == pytest.approx(2.5)
+    assert minutes_for(curve, 0.2) == 0.0
     assert minutes_for(curve, 0.7) is None
 
 

@@ -220,6 +220,9 @@ def _two_numbers(given: dict[str, Any], procedure: Procedure, scan: Scan) -> Non
     pressure, arc = given.pop("pressure", None), given.pop("range", None)
     if pressure and procedure.outcomes is OutcomeKind.VITAL:
         upper, lower, start = pressure
+        if lower >= upper:
+            turned = (f"{plain(lower)}/{plain(upper)}",)
+            scan.faults.append(_asked("the upper pressure stands first and is the larger", turned, start, scan))
         scan.put("value", upper, start)
         scan.put("unit", Unit.MMHG, start)
         given |= {"value": upper, "unit": Unit.MMHG}

@@ -63,9 +63,9 @@ def show(
     values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), key)
     risen = _has_risen(done.was, view)
     verdict = view.assessment.verdict
-    now = f"Safety is now {verdict.urgency.words}: {verdict.action}" if risen else ""
+    now = f"Safety is now: {verdict.urgency.words}. What to do stands below." if risen else ""
     values |= {
-        "said": " ".join(filter(None, (done.said, now))),
+        "said": " ".join(one if one.endswith((".", "!", "?")) else f"{one}." for one in (done.said, now) if one),
         "alarm": risen or status >= ERROR,
         "saved": done.saved,
         "takes_back": f"/visits/{visit_id}/undo" if done.saved and not view.signed else "",

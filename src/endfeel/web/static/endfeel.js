@@ -39,7 +39,7 @@ document.addEventListener("htmx:after:swap", () => {
   const kept = giveBackTyped();
   if (!bring() && bringNow) {
     const now = document.getElementById("now");
-    if (now) now.scrollIntoView({ block: "start" });
+    if (now) requestAnimationFrame(() => under(now));
   }
   if (kept) tell(kept);
   bringNow = false;
@@ -48,11 +48,15 @@ document.addEventListener("htmx:after:swap", () => {
 function bring() {
   const wanted = document.querySelector("[data-bring]") || document.querySelector("main .wrong input:not([type=hidden]), main .wrong textarea, main [aria-invalid]");
   if (!wanted) return false;
-  const said = document.getElementById("said");
-  if (wanted.matches("[data-bring]")) window.scrollTo(0, wanted.getBoundingClientRect().top + window.scrollY - said.offsetHeight - 12);
+  if (wanted.matches("[data-bring]")) under(wanted);
   else wanted.scrollIntoView({ block: "center" });
   wanted.focus({ preventScroll: true });
   return true;
+}
+
+// Below what was just said, which stays at the top of the window.
+function under(element) {
+  window.scrollTo(0, element.getBoundingClientRect().top + window.scrollY - document.getElementById("said").offsetHeight - 12);
 }
 
 function tell(words) {

@@ -1,0 +1,5 @@
+"""`python -m endfeel`: the same as the `endfeel` command."""
+
+from endfeel.cli.main import main
+
+raise SystemExit(main())
