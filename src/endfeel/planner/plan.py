@@ -87,6 +87,8 @@ def reordered(made: Plan, first: tuple[str, ...], settings: Settings, here: Posi
     if seconds > 60.0 * minutes + 0.5:
         notes.append(f"In this order it takes {seconds / 60 - minutes:.1f} min more than there are.")
     load = made.irritability_load + more * settings.change_load
+    if load > made.load_budget:
+        notes.append(f"In this order it asks {load:g} of provocation; {made.load_budget:g} is still allowed.")
     positions = tuple(dict.fromkeys((here, *(one.position for one in steps))))
     return replace(
         made, steps=tuple(steps), positions=positions, position_changes=turns, seconds=seconds,
@@ -117,7 +119,8 @@ def next_tests(
     """The best single next tests; empty when nothing is worth its time.
 
     Ordered by expected bits, those that bear on an open choice of treatment counting for more, over the price: seconds,
-    a turn included, and provocation at the rate at which the budgets of a visit exchange the two.
+    a turn included, and provocation at the rate at which the budgets of a visit exchange the two. What asks more
+    provocation than is left comes last, and says so.
     """
     settings = Settings.of(library, case)
     if verdict.stops_plan:
@@ -140,7 +143,7 @@ def next_tests(
     where = value.argmax(axis=1)
     best = value[np.arange(len(value)), where]
     found: list[NextTest] = []
-    for i in np.argsort(-best, kind="stable"):
+    for i in np.lexsort((-best, loads > spare)):
         k = where[i]
         if enough[i, k] and len(found) < most:
             told = float(gained[i, k]), float(seconds[i, k]), float(rates[i, k])

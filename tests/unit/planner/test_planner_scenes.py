@@ -11,6 +11,8 @@ import pytest
 from endfeel.assessment import assess, read_case
 from endfeel.evidence.library import Library
 from endfeel.planner import compare_with_textbook, next_tests
+from endfeel.planner.candidates import Settings
+from endfeel.planner.plan import reordered
 from endfeel.safety import verdict
 from endfeel.vocabulary import Case, Irritability, Position
 
@@ -118,9 +120,26 @@ def test_what_the_therapist_wants_first_comes_first_and_its_price_is_said(librar
 def test_a_wish_keeps_a_test_in_or_out(library: Library) -> None:
     case = replace(_case("first_visit", library), findings=(), treatments=(), retests=())
     usual = {step.procedure for step in assess(case, library, 20.0).plan.steps}
-    left = next(one.procedure for one in assess(case, library, 20.0).plan.left_out if one.procedure not in usual)
+    left = next(
+        one.procedure
+        for one in assess(case, library, 20.0).plan.left_out
+        if one.procedure not in usual and library.catalogue[one.procedure].irritability_load <= 1
+    )
     out = next(iter(sorted(usual)))
     asked = assess(case, library, 20.0, wishes={out: "never", left: "must"}).plan
     done = {step.procedure for step in asked.steps}
     assert out not in done
-    assert left in done or any(left in note for note in asked.notes)
+    assert left in done
+
+
+def test_an_order_that_asks_more_provocation_than_is_left_says_so(library: Library) -> None:
+    """Every planned test put first in turn: the note stands exactly where the extra turns break the budget."""
+    case = replace(_case("first_visit", library), findings=(), treatments=(), retests=())
+    plain = assess(case, library, 20.0)
+    settings, broken = Settings.of(library, case), 0
+    for step in plain.plan.steps:
+        made = reordered(plain.plan, (step.procedure,), settings, Position.SITTING, 20.0)
+        over = made.irritability_load > made.load_budget
+        assert any("of provocation" in note for note in made.notes) == over
+        broken += over
+    assert 0 < broken < len(plain.plan.steps)

@@ -10,7 +10,8 @@ import pytest
 from endfeel.assessment import assess, read_case
 from endfeel.evidence.library import Library
 from endfeel.planner.plan import required
-from endfeel.vocabulary import Irritability, Position
+from endfeel.safety import questions
+from endfeel.vocabulary import AREAS, Case, Complaint, Irritability, Onset, Person, Position, Side
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
 
@@ -92,3 +93,29 @@ def _case(story: str, library: Library):  # type: ignore[no-untyped-def]
 def _story(story: str, library: Library):  # type: ignore[no-untyped-def]
     """The case before hands were laid on."""
     return replace(_case(story, library), findings=(), treatments=(), retests=())
+
+
+def test_every_rule_of_what_is_required_can_be_called_for(library: Library) -> None:
+    """A misspelt area, cue or procedure would never call for anything and nobody would notice."""
+    asked = {one.id for one in questions(library)}
+    for rule in library.documents["planning"]["required"]:
+        assert rule["procedure"] in library.catalogue
+        assert set(rule.get("areas", ())) <= set(AREAS)
+        assert set(rule.get("cues", ())) <= asked
+        assert {Onset(one) for one in rule.get("onset", ())} <= set(Onset)
+
+
+@pytest.mark.parametrize(
+    ("area", "wanted"),
+    [
+        ("ac_area", {"ac_palpation", "ac_cross_body", "ac_active_compression"}),
+        ("sc_area", {"sc_palpation", "sc_inf_lat", "sc_post"}),
+        ("neck", {"cx_compression", "cx_distraction", "ulnt_median"}),
+        ("front", {"gh_post", "gh_inf"}),
+        ("back", {"gh_post", "gh_inf"}),
+    ],
+)
+def test_the_area_of_the_complaint_calls_for_its_own_tests(area: str, wanted: set[str], library: Library) -> None:
+    case = Case(Person(40), Complaint(side=Side.LEFT, onset=Onset.GRADUAL, weeks=12, areas=(area,)))
+    assert wanted <= set(required(case, library, 20.0))
+    assert not wanted & set(required(case, library, 5.0))
