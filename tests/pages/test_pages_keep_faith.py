@@ -39,6 +39,7 @@ def test_a_danger_noticed_from_a_line_is_told_at_once_and_brought_into_view(
     said = html.split('id="said"')[1].split("</div>")[0]
     assert 'role="alert"' in said
     assert f"Safety is now: {verdict.urgency.words}" in said
+    assert verdict.action[:30] in html.split('id="safety"')[1].split("</section>")[0]
     assert re.search(r'id="safety" tabindex="-1"[^>]* autofocus data-bring', html)
     calm = client.post(
         f"/visits/{visit_id}/lines",

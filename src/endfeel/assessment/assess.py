@@ -36,6 +36,11 @@ class Assessment:
     release: str
     program_version: str
 
+    @property
+    def unfit(self) -> tuple[Contradiction, ...]:
+        """Everything that does not fit together as recorded: by rule, then what the posterior finds odd."""
+        return *self.contradictions, *self.posterior.odd_together
+
 
 def assess(
     case: Case,
@@ -74,7 +79,9 @@ def assess(
         posterior=posterior,
         decision=decision,
         plan=planned,
-        next_tests=next_tests(case, posterior, safe, library, position=position, decision=decision),
+        next_tests=next_tests(
+            case, posterior, safe, library, position=position, decision=decision, forbidden=wanted["never"]
+        ),
         retests=compare_retests(case, library),
         contradictions=contradictions(case, library, model),
         minutes=minutes,

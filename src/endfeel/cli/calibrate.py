@@ -9,9 +9,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from endfeel.cli.processes import run_jobs
+from endfeel.cli.processes import check_jobs, configure_jobs, run_jobs
 from endfeel.cli.terminal import footer, print_json, say, style
-from endfeel.vocabulary import CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.simulate.calibration import Key, Scores
@@ -19,18 +18,13 @@ if TYPE_CHECKING:
 BLOCK = 50
 FEWER = 5
 """Conditions beside the first are played on so many times fewer people, at one length."""
-ARMS = ("nothing examined", "planned", "nuisances ignored", "independent ratios", "textbook order", "random order")
 ONE_LENGTH = 20.0
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--people", type=int, default=500, metavar="N", help="simulated people (default 500)")
     parser.add_argument("--seed", type=int, default=1, help="decides who they are (default 1)")
-    parser.add_argument(
-        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes on this machine"
-    )
-    parser.add_argument("--scheduler", default=os.environ.get("ENDFEEL_SCHEDULER", ""), metavar="ADDRESS",
-                        help="a dask.distributed scheduler to use instead (or ENDFEEL_SCHEDULER)")  # fmt: skip
+    configure_jobs(parser)
     parser.add_argument(
         "--write", type=Path, metavar="FILE", help="put tables and pictures into this page and beside it"
     )
@@ -39,13 +33,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Play the examinations and print the scores. The same people and seed give the same, however many processes."""
-    faults = [
-        Fault(f"--{name} must be at least 1", str(value), "for instance 500" if name == "people" else "1")
-        for name, value in (("people", options.people), ("workers", options.workers))
-        if value < 1
-    ]
-    if faults:
-        raise CannotRead(faults)
+    check_jobs(options, 500)
     from endfeel.evidence.load import load_library
     from endfeel.simulate import add_blocks
 
@@ -95,7 +83,10 @@ def play_block(seed: int, people: int, condition: str, lengths: tuple[float, ...
 
 def rows(found: Mapping[Key, Scores]) -> list[tuple[str, ...]]:
     """Condition, minutes, way, then the scores in words, in a fixed order."""
-    order = sorted(found, key=lambda key: (_place(key[0]), key[1], ARMS.index(key[2])))
+    from endfeel.simulate import ARMS, CONDITIONS, UNEXAMINED
+
+    conditions, ways = list(CONDITIONS), (UNEXAMINED, *ARMS)
+    order = sorted(found, key=lambda key: (conditions.index(key[0]), key[1], ways.index(key[2])))
     return [(key[0], f"{key[1]:g}", key[2], *_cells(found[key])) for key in order]
 
 
@@ -106,7 +97,6 @@ COLUMNS = (
 
 
 def _cells(scores: Scores) -> tuple[str, ...]:
-    people = max(1, scores.people)
     return (
         f"{scores.everything.calibration_error:.3f}",
         f"{scores.everything.brier:.4f}",
@@ -115,16 +105,10 @@ def _cells(scores: Scores) -> tuple[str, ...]:
         f"{scores.share(scores.right_of_three) / 3:.0%}",
         f"{scores.leading.mean_said:.0%}",
         f"{scores.leading.share_so:.0%}",
-        f"{scores.minutes / people:.1f}",
-        f"{scores.turns / people:.1f}",
-        f"{scores.tests / people:.1f}",
+        f"{scores.each(scores.minutes):.1f}",
+        f"{scores.each(scores.turns):.1f}",
+        f"{scores.each(scores.tests):.1f}",
     )
-
-
-def _place(condition: str) -> int:
-    from endfeel.simulate import CONDITIONS
-
-    return list(CONDITIONS).index(condition)
 
 
 def print_scores(found: Mapping[Key, Scores]) -> None:
@@ -150,7 +134,7 @@ def conclusions(found: Mapping[Key, Scores]) -> list[str]:
     calibrated = _met(max(errors) <= 0.03)
     share, without = at_20.share(at_20.one_of_three), start.share(start.one_of_three)
     said = [
-        f"People have {start.hidden / max(1, start.people):.1f} hidden contributors on average.",
+        f"People have {start.each(start.hidden):.1f} hidden contributors on average.",
         f"Calibration error of the planned examination: at most {max(errors):.3f} (aim 0.03: {calibrated}). "
         f"It is {start.everything.calibration_error:.3f} with nothing examined: most forecasts are low, so alone it "
         "says little.",
@@ -182,13 +166,13 @@ def _times_saved(found: Mapping[Key, Scores], condition: str, way: str, aim: str
     from endfeel.simulate import LENGTHS, UNEXAMINED, minutes_for
 
     curve = [
-        (one.minutes / max(1, one.people), one.share(one.right_of_three))
+        (one.each(one.minutes), one.share(one.right_of_three))
         for one in (found[condition, 0.0, UNEXAMINED], *(found[condition, m, "planned"] for m in LENGTHS))
     ]
     said = []
     for minutes in LENGTHS:
         other = found[condition, minutes, way]
-        used = other.minutes / max(1, other.people)
+        used = other.each(other.minutes)
         needed = minutes_for(curve, other.share(other.right_of_three))
         reached = f"in {needed:.1f}" + aim.format(_met(needed <= used * 2 / 3)) if needed is not None else "never"
         said.append(f"What the {way} reaches in {used:.0f} minutes, the plan reaches {reached}.")
@@ -202,11 +186,11 @@ def as_data(found: Mapping[Key, Scores]) -> list[dict[str, Any]]:
             "condition": key[0], "minutes": key[1], "way": key[2], "people": s.people, "affected": s.affected,
             "calibration_error": s.everything.calibration_error, "brier": s.everything.brier,
             "leading_calibration_error": s.leading.calibration_error, "leading_said": s.leading.mean_said,
-            "leading_so": s.leading.share_so, "hidden": s.hidden / max(1, s.people),
+            "leading_so": s.leading.share_so, "hidden": s.each(s.hidden),
             "first_right": s.share(s.first_right), "one_of_three": s.share(s.one_of_three),
             "of_three": s.share(s.right_of_three) / 3,
-            "minutes_used": s.minutes / max(1, s.people), "turns": s.turns / max(1, s.people),
-            "tests": s.tests / max(1, s.people), "curve": [list(point) for point in s.everything.curve],
+            "minutes_used": s.each(s.minutes), "turns": s.each(s.turns),
+            "tests": s.each(s.tests), "curve": [list(point) for point in s.everything.curve],
         }
         for key, s in found.items()
     ]  # fmt: skip

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from endfeel.cli.calibrate import ARMS, COLUMNS, ONE_LENGTH, conclusions, rows
+from endfeel.cli.calibrate import COLUMNS, ONE_LENGTH, conclusions, rows
 from endfeel.pictures.line_chart import Axes, Curve
 from endfeel.pictures.play_sheet import play_picture
 from endfeel.pictures.restraint_sheet import Words
-from endfeel.simulate import CONDITIONS, LENGTHS, UNEXAMINED
+from endfeel.simulate import ARMS, CONDITIONS, LENGTHS, UNEXAMINED
 from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ def table(found: Mapping[Key, Scores]) -> str:
 def curve_table(found: Mapping[Key, Scores]) -> str:
     """What was said and what was so at twenty minutes."""
     lines = ["| way | said | so | forecasts |", "|---|---|---|---|"]
-    for arm in ARMS[1:4]:
+    for arm in ARMS[:3]:
         for said, so, count in found[FIRST, ONE_LENGTH, arm].everything.curve:
             lines.append(f"| {arm} | {said:.0%} | {so:.0%} | {count} |")
     return "\n".join(lines)
@@ -58,13 +58,13 @@ def curve_table(found: Mapping[Key, Scores]) -> str:
 def picture(found: Mapping[Key, Scores], people: int) -> str:
     """Two charts: what was said against what was so, and the first three by minutes."""
     curves = [Curve("as said", np.array([0.0, 1.0]), np.array([0.0, 1.0]))]
-    for arm in ARMS[1:4]:
+    for arm in ARMS[:3]:
         points = np.array([(said, so) for said, so, _ in found[FIRST, ONE_LENGTH, arm].everything.curve])
         curves.append(Curve(arm, points[:, 0], points[:, 1]))
     by_minutes = []
-    for arm in (ARMS[1], *ARMS[4:]):
+    for arm in (ARMS[0], *ARMS[3:]):
         scores = [found[FIRST, 0.0, UNEXAMINED], *(found[FIRST, minutes, arm] for minutes in LENGTHS)]
-        used = np.array([one.minutes / max(1, one.people) for one in scores])
+        used = np.array([one.each(one.minutes) for one in scores])
         by_minutes.append(Curve(arm, used, np.array([one.share(one.right_of_three) / 3 for one in scores])))
     box = (0.0, 0.0, 0.0, 0.0)
     charts = (

@@ -5,13 +5,11 @@ from __future__ import annotations
 import argparse
 import csv
 import hashlib
-import os
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from endfeel.cli.processes import run_jobs
-from endfeel.vocabulary import CannotRead, Fault
+from endfeel.cli.processes import check_jobs, configure_jobs, run_jobs
 
 if TYPE_CHECKING:
     from endfeel.mechanics.links import Block, ComputedLink
@@ -27,15 +25,7 @@ SOURCE = "endfeel-model"
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--people", type=int, default=1000, metavar="N", help="shoulders drawn (default 1000)")
     parser.add_argument("--seed", type=int, default=0, help="decides who they are (default 0)")
-    parser.add_argument(
-        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes on this machine"
-    )
-    parser.add_argument(
-        "--scheduler",
-        default=os.environ.get("ENDFEEL_SCHEDULER", ""),
-        metavar="ADDRESS",
-        help="a dask.distributed scheduler to use instead (or ENDFEEL_SCHEDULER)",
-    )
+    configure_jobs(parser)
     parser.add_argument(
         "--to", type=Path, default=TABLE, metavar="FILE", help="where the table goes (default: the evidence)"
     )
@@ -51,13 +41,7 @@ def run(options: argparse.Namespace) -> int:
     library = load_library()
     if options.check:
         return check(library.tables["computed_links"])
-    faults = [
-        Fault(f"--{name} must be at least 1", str(value), "for instance 1000" if name == "people" else "1")
-        for name, value in (("people", options.people), ("workers", options.workers))
-        if value < 1
-    ]
-    if faults:
-        raise CannotRead(faults)
+    check_jobs(options, 1000)
     sizes = [min(BLOCK, options.people - start) for start in range(0, options.people, BLOCK)]
     blocks = [(options.seed + number, size) for number, size in enumerate(sizes)]
     began = time.perf_counter()

@@ -2,16 +2,41 @@
 
 from __future__ import annotations
 
+import argparse
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from endfeel.vocabulary import Refused
+from endfeel.vocabulary import CannotRead, Fault, Refused
 
 if TYPE_CHECKING:
     from distributed import Client
 
 T = TypeVar("T")
+
+
+def configure_jobs(parser: argparse.ArgumentParser) -> None:
+    """Where the jobs are computed."""
+    parser.add_argument(
+        "--workers", type=int, default=os.cpu_count() or 1, metavar="N", help="processes on this machine"
+    )
+    parser.add_argument("--scheduler", default=os.environ.get("ENDFEEL_SCHEDULER", ""), metavar="ADDRESS",
+                        help="a dask.distributed scheduler to use instead (or ENDFEEL_SCHEDULER)")  # fmt: skip
+
+
+def check_jobs(options: argparse.Namespace, usual_people: int) -> None:
+    """Raises CannotRead when there is nobody to compute, or nothing to compute with."""
+    faults = [
+        Fault(f"--{name} must be at least 1", str(value), would_do)
+        for name, value, would_do in (
+            ("people", options.people, f"for instance {usual_people}"),
+            ("workers", options.workers, "1"),
+        )
+        if value < 1
+    ]
+    if faults:
+        raise CannotRead(faults)
 
 
 def run_jobs(

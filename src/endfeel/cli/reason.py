@@ -121,7 +121,7 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
                 "basis": one.basis,
                 "provenance": one.provenance,
             }
-            for one in (*assessment.contradictions, *posterior.odd_together)
+            for one in assessment.unfit
         ],
         "decision": {
             "withheld": assessment.decision.withheld,
@@ -212,9 +212,8 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
 
 def _print_contradictions(assessment: Assessment) -> None:
     """What does not fit together as recorded, before the ranking that rests on it."""
-    for one in (*assessment.contradictions, *assessment.posterior.odd_together):
-        word = "cannot both be so: " if one.how_often == "never" and len(one.findings) > 1 else "look again: "
-        say(f"{word}{one.sentence} ({one.provenance})", "  ! ", "warn")
+    for one in assessment.unfit:
+        say(f"{one.lead}: {one.sentence} ({one.provenance})", "  ! ", "warn")
 
 
 def print_safety(verdict: Verdict) -> None:

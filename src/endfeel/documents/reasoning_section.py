@@ -53,9 +53,8 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
             blocks.append(listing(reasons, f"{belief_name(belief)}, because:"))
     if posterior.what_would_change:
         blocks.append(listing([sentence(one.text) for one in posterior.what_would_change], "What would change this:"))
-    unfit = (*assessment.contradictions, *posterior.odd_together)
-    if unfit:
-        said = [f"{sentence(one.sentence)} ({one.provenance})" for one in unfit]
+    if assessment.unfit:
+        said = [f"{sentence(one.sentence)} ({one.provenance})" for one in assessment.unfit]
         blocks.append(listing(said, "Do not fit together as recorded; looked at again?"))
     if posterior.caveats:
         blocks.append(listing([sentence(one) for one in posterior.caveats], "Mind:"))

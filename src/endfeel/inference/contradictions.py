@@ -37,6 +37,11 @@ class Contradiction:
     """Figure id of the rule, or empty where the model computed it."""
     provenance: str
 
+    @property
+    def lead(self) -> str:
+        """How to begin: two findings of which one must be wrong, or something to look at again."""
+        return "cannot both be so" if self.how_often == "never" and len(self.findings) > 1 else "look again"
+
     def __str__(self) -> str:
         return self.sentence
 

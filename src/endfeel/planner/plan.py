@@ -115,6 +115,7 @@ def _missed_pins(
 def next_tests(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, *,
     position: Position = Position.SITTING, most: int = 5, decision: Decision | None = None,
+    forbidden: tuple[str, ...] = (),
 ) -> tuple[NextTest, ...]:  # fmt: skip
     """The best single next tests; empty when nothing is worth its time.
 
@@ -125,7 +126,7 @@ def next_tests(
     settings = Settings.of(library, case)
     if verdict.stops_plan:
         return ()
-    candidates, _ = gather(case, library, verdict, settings)
+    candidates, _ = gather(case, library, verdict, settings, forbidden)
     learning = learning_of(posterior, candidates, settings, decision)
     topics = _topics(posterior)
     worth = worth_of(decision, posterior, [one.key for one in candidates]) if decision else None

@@ -35,6 +35,8 @@ CONDITIONS: Mapping[str, tuple[Hands, bool]] = {
 """Name to the hands and whether truth has links of its own, drawn from what the evidence leaves open."""
 UNEXAMINED = "nothing examined"
 """What is believed after the story alone: where every curve of scores by minutes starts."""
+ARMS = ("planned", FLAT, SHARES, "textbook order", "random order")
+"""Every way of examining and understanding; the first three have the same tests."""
 Key = tuple[str, float, str]
 """Condition, minutes, arm."""
 
@@ -62,6 +64,10 @@ class Scores:
 
     def __add__(self, other: Scores) -> Scores:
         return Scores(*(getattr(self, name) + getattr(other, name) for name in self.__dataclass_fields__))
+
+    def each(self, total: float) -> float:
+        """A sum as a mean over people."""
+        return total / max(1, self.people)
 
     def share(self, count: int) -> float:
         """A count as a share of the people whose ranks are asked."""

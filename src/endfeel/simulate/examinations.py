@@ -18,7 +18,6 @@ from endfeel.simulate.people import Patient
 from endfeel.treatment import decide
 from endfeel.vocabulary import Case, Position
 
-ROADS = ("planned", "textbook order", "random order")
 SHARES = "independent ratios"
 """The planned tests, their likelihood ratios multiplied as if nothing linked them."""
 FLAT = "nuisances ignored"

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,8 @@ REGION_WORDS: Mapping[str, str] = {
     "acromioclavicular": "AC joint",
     "glenohumeral": "shoulder joint",
 }
+
+Number = TypeVar("Number", float, NDArray[np.float64])
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,8 +187,8 @@ def _course(
     )
 
 
-def gain_of(needed: float, benefit: float, harm: float, effort: float) -> float:
-    """Points gained by starting a course that is needed with this probability."""
+def gain_of(needed: Number, benefit: Number, harm: Number, effort: float) -> Number:
+    """Points gained by starting a course that is needed with this probability; numbers, or arrays of one shape."""
     return needed * benefit - (1.0 - needed) * harm - effort
 
 

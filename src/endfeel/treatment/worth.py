@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from endfeel.inference import Candidate, Posterior
 from endfeel.inference.candidates import OUTCOME_WORDS, Prospects
-from endfeel.treatment.decision import Decision
+from endfeel.treatment.decision import Decision, gain_of
 
 Array = NDArray[np.float64]
 
@@ -58,76 +58,85 @@ def worth_of(decision: Decision, posterior: Posterior, candidates: Sequence[Cand
     prospects = posterior.prospects(candidates)
     if prospects is None:
         return Worth(np.zeros(0), (), least)
-    needed = np.stack([prospects.states[:, list(mine)].any(axis=1) for mine in decision.members], axis=1).astype(
-        np.float64
-    )
-    benefit = np.array([course.benefit_points for course in decision.courses])
-    harm = np.array([course.harm_points for course in decision.courses])
-    return _worth(prospects, needed, benefit, harm, decision, list(candidates), least)
+    needed = np.stack([prospects.states[:, list(mine)].any(axis=1) for mine in decision.members], axis=1)
+    return worth_by(prospects, needed, decision, candidates, least)
 
 
-def _worth(
-    prospects: Prospects,
-    needed: Array,
-    benefit: Array,
-    harm: Array,
-    decision: Decision,
-    candidates: list[Candidate],
-    least: float,
+def worth_by(
+    prospects: Prospects, needed: NDArray[np.bool_], decision: Decision, candidates: Sequence[Candidate], least: float
 ) -> Worth:
-    seen = prospects.seen.astype(np.float64)
-    before, share = needed.mean(axis=0), seen.mean(axis=0)
-    joint = seen.T @ needed / len(seen)
-    after = joint / share.clip(1e-9)[:, None]
-    otherwise = (before - joint) / (1.0 - share).clip(1e-9)[:, None]
-
-    effort = decision.effort_points
-
-    def value(probability: Array) -> Array:
-        return np.asarray(np.maximum(probability * benefit - (1.0 - probability) * harm - effort, 0.0))
-
-    binary = np.array([not prospects.is_step(f) for f in range(len(share))])
-    happened = share[:, None] * value(after)
-    gains = happened + (1.0 - share)[:, None] * value(otherwise) - value(before)
-    points = np.zeros(len(candidates))
-    np.maximum.at(points, prospects.owners[binary], gains[binary].sum(axis=1))
-    steps = np.zeros((len(candidates), needed.shape[1]))
-    np.add.at(steps, prospects.owners[~binary], happened[~binary])
-    measured = np.unique(prospects.owners[~binary])
-    points[measured] = np.maximum(points[measured], (steps[measured] - value(before)).sum(axis=1))
-    points = points.clip(min=0.0)
-    turns = _turns(prospects, after, otherwise, before, share, benefit, harm, decision, candidates)
+    """The same from what each outcome would do and (draws, courses) whether a course is needed."""
+    outcomes = _outcomes(prospects, needed.astype(np.float64), decision)
+    points = _points(prospects, outcomes, len(candidates))
+    turns = _turns(prospects, outcomes, decision, candidates)
     return Worth(points, tuple(t if points[c] >= least else None for c, t in enumerate(turns)), least)
 
 
+@dataclass(frozen=True, slots=True)
+class _Outcomes:
+    """What each outcome makes of each course."""
+
+    share: Array
+    """(outcomes,) how probable each is."""
+    now: Array
+    """(courses,) gain of starting the course as things stand."""
+    after: Array
+    """(outcomes, courses) gain of starting it once the outcome was seen."""
+    otherwise: Array
+    """(outcomes, courses) gain of starting it once it was seen not to come."""
+
+
+def _outcomes(prospects: Prospects, needed: Array, decision: Decision) -> _Outcomes:
+    seen = prospects.seen.astype(np.float64)
+    before, share = needed.mean(axis=0), seen.mean(axis=0)
+    joint = seen.T @ needed / len(seen)
+    benefit = np.array([course.benefit_points for course in decision.courses])
+    harm = np.array([course.harm_points for course in decision.courses])
+
+    def gain(probability: Array) -> Array:
+        return gain_of(probability, benefit, harm, decision.effort_points)
+
+    return _Outcomes(
+        share,
+        gain(before),
+        gain(joint / share.clip(1e-9)[:, None]),
+        gain((before - joint) / (1.0 - share).clip(1e-9)[:, None]),
+    )
+
+
+def _points(prospects: Prospects, outcomes: _Outcomes, count: int) -> Array:
+    """(candidates,) what the better of starting and leaving gains by knowing the outcome."""
+    share, now = outcomes.share, outcomes.now.clip(min=0.0)
+    happened = share[:, None] * outcomes.after.clip(min=0.0)
+    gains = happened + (1.0 - share)[:, None] * outcomes.otherwise.clip(min=0.0) - now
+    binary = np.array([not prospects.is_step(f) for f in range(len(share))])
+    points = np.zeros(count)
+    np.maximum.at(points, prospects.owners[binary], gains[binary].sum(axis=1))
+    steps = np.zeros((count, len(now)))
+    np.add.at(steps, prospects.owners[~binary], happened[~binary])
+    measured = np.unique(prospects.owners[~binary])
+    points[measured] = np.maximum(points[measured], (steps[measured] - now).sum(axis=1))
+    return np.asarray(points.clip(min=0.0))
+
+
 def _turns(
-    prospects: Prospects,
-    after: Array,
-    otherwise: Array,
-    before: Array,
-    share: Array,
-    benefit: Array,
-    harm: Array,
-    decision: Decision,
-    candidates: list[Candidate],
+    prospects: Prospects, outcomes: _Outcomes, decision: Decision, candidates: Sequence[Candidate]
 ) -> list[Turn | None]:
-    effort = decision.effort_points
-    now = before * benefit - (1.0 - before) * harm > effort
+    """For each test its likeliest outcome after which another choice is the better one."""
     found: list[Turn | None] = [None] * len(candidates)
-    for happened, probability, chance in ((True, after, share), (False, otherwise, 1.0 - share)):
-        then = probability * benefit - (1.0 - probability) * harm > effort
-        for f, k in zip(*np.nonzero(then != now), strict=True):
-            if not happened and prospects.is_step(int(f)):
-                continue
+    for happened, gain, chance in (
+        (True, outcomes.after, outcomes.share),
+        (False, outcomes.otherwise, 1.0 - outcomes.share),
+    ):
+        starts = gain > 0.0
+        for f, k in zip(*np.nonzero(starts != (outcomes.now > 0.0)), strict=True):
             name = prospects.names[f]
-            if not name:
+            if not name or (prospects.is_step(int(f)) and not happened):
                 continue
-            word = OUTCOME_WORDS.get(name, name)
             candidate = int(prospects.owners[f])
             best = found[candidate]
             if best is None or chance[f] > best.chance:
-                told = word if happened else f"not {word}"
-                found[candidate] = Turn(
-                    candidates[candidate], told, float(chance[f]), decision.courses[int(k)].name, bool(then[f, k])
-                )
+                word = OUTCOME_WORDS.get(name, name)
+                told, course = word if happened else f"not {word}", decision.courses[int(k)].name
+                found[candidate] = Turn(candidates[candidate], told, float(chance[f]), course, bool(starts[f, k]))
     return found

@@ -129,6 +129,8 @@ def test_a_wish_keeps_a_test_in_or_out(library: Library) -> None:
     asked = assess(case, library, 20.0, wishes={out: "never", left: "must"}).plan
     done = {step.procedure for step in asked.steps}
     assert out not in done
+    first = assess(case, library, 20.0).next_tests[0].procedure
+    assert first not in {one.procedure for one in assess(case, library, 20.0, wishes={first: "never"}).next_tests}
     assert left in done
 
 

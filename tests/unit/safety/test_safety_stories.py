@@ -340,6 +340,11 @@ ASK_FIRST = [
 """One cue of a rule that asks for more: nothing is raised, and its questions come first."""
 
 HARMLESS = [
+    "Hurts when wiping the table and reaching up.",
+    "Cannot reach behind to wipe herself since the shoulder stiffened.",
+    "The worst ever shoulder pain after painting the ceiling.",
+    "Muscles puffed up after training.",
+    "Looks double jointed.",
     "Painful arc, worse when reaching to the back seat.",
     "Throwing athlete, pain in late cocking, no trauma.",
     "Desk worker with neck and shoulder tension, headaches now and then.",

@@ -15,7 +15,7 @@ from endfeel.inference.candidates import Prospects
 from endfeel.safety import verdict
 from endfeel.treatment import Course, Decision, decide
 from endfeel.treatment.decision import gain_of
-from endfeel.treatment.worth import _worth
+from endfeel.treatment.worth import worth_by
 from endfeel.vocabulary import Case, Complaint, Irritability, Person, Side
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
@@ -112,15 +112,14 @@ def test_the_worth_of_one_test_by_hand(library: Library, model: Model) -> None:
     chance = np.where(needed, 0.9, 0.2).astype(np.float32)
     solution = infer(Case(Person(50), Complaint(side=Side.RIGHT)), model).solution
     prospects = Prospects(np.array([0]), ("positive",), np.zeros((1, 1)), chance, needed, solution, 1)
-    benefit, harm = np.array([10.0]), np.array([10.0])
     decision = one_course(library, model, 10.0, 10.0)
-    found = _worth(prospects, needed.astype(float), benefit, harm, decision, [("hawkins", Side.RIGHT, None)], 0.05)
+    found = worth_by(prospects, needed, decision, [("hawkins", Side.RIGHT, None)], 0.05)
     assert found.points[0] == pytest.approx(2.4, abs=1e-6)
     (turn,) = found.turns
     assert turn is not None
     assert (turn.outcome, turn.starts) == ("positive", True)
     assert turn.chance == pytest.approx(0.48, abs=1e-6)
-    settled = _worth(prospects, np.ones((100, 1)), benefit, harm, decision, [("hawkins", Side.RIGHT, None)], 0.05)
+    settled = worth_by(prospects, np.ones((100, 1), dtype=bool), decision, [("hawkins", Side.RIGHT, None)], 0.05)
     assert settled.settled
     assert settled.points[0] == pytest.approx(0.0, abs=1e-9)
 
@@ -133,7 +132,7 @@ def test_the_worth_of_one_test_is_what_acting_on_it_gains_when_played_out(librar
     prospects = Prospects(np.array([0]), ("weak",), np.zeros((1, 1)), chance, needed, solution, 1)
     decision = one_course(library, model, 9.0, 6.0)
     key = ("hawkins", Side.RIGHT, None)
-    found = _worth(prospects, needed.astype(float), np.array([9.0]), np.array([6.0]), decision, [key], 0.05)
+    found = worth_by(prospects, needed, decision, [key], 0.05)
     seen = generator.random(needed.shape) < chance
     outcomes = []
     for result in (True, False):

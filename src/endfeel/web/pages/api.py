@@ -195,9 +195,7 @@ def get_reason(
         unspecified=list(view.unspecified),
         contributors=[Contributor.model_validate(b, from_attributes=True) for b in a.posterior.beliefs],
         explanation=[Line.model_validate(line, from_attributes=True) for line in a.posterior.explanation],
-        contradictions=[
-            Unfit.model_validate(one, from_attributes=True) for one in (*a.contradictions, *a.posterior.odd_together)
-        ],
+        contradictions=[Unfit.model_validate(one, from_attributes=True) for one in a.unfit],
         treatment_withheld=a.decision.withheld,
         courses=[CourseOut.model_validate(one, from_attributes=True) for one in a.decision.worthwhile],
         next=[_test(test) for test in a.next_tests],

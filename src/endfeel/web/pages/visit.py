@@ -390,8 +390,7 @@ def get_why(
         belief = next((b for b in posterior.beliefs if b.id == of and (b.side.value if b.side else "") == side), None)
         if belief is None:
             raise NotFound(f"nothing called {of!r} is reckoned with in this visit")
-        unfit = (*view.assessment.contradictions, *posterior.odd_together)
-        account = {"belief": belief, "account": posterior.account_of(belief), "unfit": unfit}
+        account = {"belief": belief, "account": posterior.account_of(belief), "unfit": view.assessment.unfit}
         return page(request, "account.html", values | account)
     brief = wants_fragment(request)
     told = reasons(view, 3, 5) if brief else reasons(view, ALL, ALL)
