@@ -19,6 +19,7 @@ from endfeel.assessment import read_case
 from endfeel.inference import infer
 from endfeel.planner import next_tests, plan
 from endfeel.safety import verdict
+from endfeel.treatment import decide
 from endfeel.vocabulary import Position
 
 STORY = Path(__file__).parents[1] / "stories" / "first_visit.txt"
@@ -37,12 +38,14 @@ def run() -> Iterator[dict[str, str]]:
             for what, written in (("a first visit so far, 4 findings", few), ("a full visit, 21 findings", case)):
                 yield _saving(port, care.import_case(desk, written), what)
         safe, posterior = verdict(case, desk.library), infer(case, desk.model)
+        wanted = {"position": Position.SITTING, "decision": decide(posterior, desk.library, safe)}
         visit = care.import_case(desk, case)
         for what, act in (
             ("safety verdict", lambda: verdict(case, desk.library)),
             ("posterior with intervals", lambda: infer(case, desk.model)),
-            ("plan", lambda: plan(case, posterior, safe, desk.library, 20.0, position=Position.SITTING)),
-            ("next tests", lambda: next_tests(case, posterior, safe, desk.library, position=Position.SITTING)),
+            ("what it calls for", lambda: decide(posterior, desk.library, safe)),
+            ("plan", lambda: plan(case, posterior, safe, desk.library, 20.0, **wanted)),
+            ("next tests", lambda: next_tests(case, posterior, safe, desk.library, **wanted)),
             ("reading the visit and all of the above", lambda: care.view_visit(desk, visit)),
             ("reasons, asked for after the page is there", lambda: infer(case, desk.model).explanation),
         ):

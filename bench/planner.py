@@ -24,10 +24,14 @@ def run() -> Iterator[dict[str, str]]:
     for minutes in (20, 30):
         yield _row(
             f"re-plan for {minutes} minutes, {count} candidates",
-            lambda m=minutes: plan(case, found.posterior, found.verdict, library, m),
+            lambda m=minutes: plan(case, found.posterior, found.verdict, library, m, decision=found.decision),
             "100 ms",
         )
-    yield _row("next test", lambda: next_tests(case, found.posterior, found.verdict, library), "100 ms")
+    yield _row(
+        "next test",
+        lambda: next_tests(case, found.posterior, found.verdict, library, decision=found.decision),
+        "100 ms",
+    )
 
 
 def _row(what: str, act: Callable[[], object], aim: str) -> dict[str, str]:
