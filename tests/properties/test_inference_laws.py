@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from endfeel.evidence.library import Library
-from endfeel.inference import Model, Posterior, build_model, expected_information, infer
+from endfeel.inference import Model, Posterior, build_model, contradictions, expected_information, infer
 from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, OutcomeKind, Person, Result, Side, Unit
 
 FEW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -155,8 +155,32 @@ def test_an_outcome_with_equal_chances_moves_nothing(model: Model) -> None:
     flat = BinarySpec(spec.key, spec.leak, tuple((i, 0.0, link) for i, _, link in spec.causes), spec.loading)
     changed = compile_model(
         "flat", model.catalogue, model.parameters, model.contributors, model.modifiers,
-        {**model.binaries, spec.key: flat}, model.angles, model.pairs,
+        {**model.binaries, spec.key: flat}, model.angles, model.pairs, model.families,
     )  # fmt: skip
     base = Case(complaint=Complaint(side=Side.RIGHT))
     seen = replace(base, findings=(Finding("hawkins", Side.RIGHT, result=Result.POSITIVE),))
     assert table(infer(seen, changed)) == pytest.approx(table(infer(base, changed)), abs=1e-12)
+
+
+@FEW
+@given(data=st.data())
+def test_what_was_not_recorded_contradicts_nothing(library: Library, model: Model, data: st.DataObject) -> None:
+    """With fewer findings, of those that stay, no rule fires that did not fire before; none alone with nothing told."""
+    case = data.draw(cases_of(model))
+    kept = data.draw(st.sets(st.sampled_from(range(len(case.findings))))) if case.findings else set()
+    whole = {(one.findings, one.sentence) for one in contradictions(case, library, model)}
+    places = sorted(kept)
+    fewer = contradictions(replace(case, findings=tuple(case.findings[i] for i in places)), library, model)
+    assert {(tuple(places[i] for i in one.findings), one.sentence) for one in fewer} <= whole
+    silent = replace(case, findings=tuple(Finding(f.procedure, f.side, f.level) for f in case.findings))
+    assert not contradictions(silent, library, model)
+
+
+@FEW
+@given(data=st.data())
+def test_the_mirror_image_contradicts_itself_as_often(library: Library, model: Model, data: st.DataObject) -> None:
+    case = data.draw(cases_of(model))
+    turned = {Side.RIGHT: Side.LEFT, Side.LEFT: Side.RIGHT, None: None}
+    mirror = replace(case, findings=tuple(replace(f, side=turned[f.side]) for f in case.findings))
+    here, there = contradictions(case, library, model), contradictions(mirror, library, model)
+    assert [(one.findings, one.basis) for one in here] == [(one.findings, one.basis) for one in there]

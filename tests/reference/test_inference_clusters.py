@@ -6,6 +6,7 @@ import itertools
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from endfeel.evidence.library import Library
@@ -26,11 +27,41 @@ PARK: tuple[Single, ...] = (
 )
 
 
-def one_contributor_model(model: Model, singles: tuple[Single, ...], correlation: float | None = None) -> Model:
+AC: tuple[Single, ...] = (
+    ("ac_cross_body", "positive", 0.77, 0.79),  # da146, Chronopoulos 2004, read
+    ("ac_resisted_ext", "positive", 0.72, 0.85),  # da148
+    ("ac_active_compression", "positive", 0.41, 0.95),  # da154
+)
+APPREHENSION: tuple[Single, ...] = (
+    ("apprehension", "positive", 0.72, 0.96),  # da166, Farber 2006, from memory
+    ("relocation", "positive", 0.81, 0.92),  # da167
+)
+TEAR: tuple[Single, ...] = (
+    ("painful_arc", "positive", 0.74, 0.81),  # da016, of another target
+    ("drop_arm", "positive", 0.35, 0.88),  # da084, Park 2005, read
+    ("iso_er", "weak", 0.51, 0.84),  # da050
+)
+NECK: tuple[Single, ...] = (
+    ("cx_compression", "positive", 0.50, 0.86),  # da242, Wainner 2003, from memory
+    ("ulnt_median", "positive", 0.97, 0.22),  # da243
+    ("cx_distraction", "positive", 0.44, 0.90),  # da244
+    ("cx_active", "positive", 0.89, 0.49),  # da245, rotation to the side below 60 degrees
+)
+MICHENER: tuple[Single, ...] = (
+    ("hawkins", "positive", 0.63, 0.62),  # da042 to da046
+    ("neer", "positive", 0.81, 0.54),
+    ("painful_arc", "positive", 0.75, 0.67),
+    ("empty_can", "positive", 0.50, 0.87),
+    ("iso_er", "weak", 0.56, 0.87),
+)
+
+
+def one_contributor_model(model: Model, singles: tuple[Single, ...], *, independent: bool = False) -> Model:
     """The product's own model with one contributor and these single-test figures exactly."""
-    parameters = model.parameters
-    if correlation is not None:
-        parameters = replace(parameters, values={**parameters.values, "provocation_correlation": correlation})
+    parameters, families = model.parameters, model.families
+    if independent:
+        parameters = replace(parameters, values={**parameters.values, "provocation_correlation": 1e-9})
+        families = {}
     who = Contributor("target", "target", "", "glenohumeral", True, (), Beta(0.4, 50.0), (), "load", "tendon", "read")
     binaries: dict[Key, BinarySpec] = {}
     for procedure, outcome, sensitivity, specificity in singles:
@@ -38,7 +69,7 @@ def one_contributor_model(model: Model, singles: tuple[Single, ...], correlation
         key = procedure, outcome
         link = next(iter(model.binaries[key].causes))[2]
         binaries[key] = BinarySpec(key, Beta(1 - specificity, 100.0), ((0, cause, link),), "provocation")
-    return compile_model("test", model.catalogue, parameters, (who,), (), binaries, {}, {})
+    return compile_model("test", model.catalogue, parameters, (who,), (), binaries, {}, {}, families)
 
 
 def cluster_ratio(model: Model, singles: tuple[Single, ...], positive: int) -> float:
@@ -66,13 +97,9 @@ def model(library: Library) -> Model:
     return build_model(library)
 
 
-def test_three_tests_of_the_subacromial_cluster_come_out_near_10_and_not_near_35(model: Model) -> None:
-    """Observed 10.56 for three of three (Park 2005, ratios recalled: da053); the single ratios multiply to 35."""
-    together = cluster_ratio(one_contributor_model(model, PARK), PARK, 3)
-    assert 7.5 < together < 13.5
-    independent = cluster_ratio(one_contributor_model(model, PARK, correlation=1e-9), PARK, 3)
+def test_without_shared_errors_ratios_multiply(model: Model) -> None:
+    independent = cluster_ratio(one_contributor_model(model, PARK, independent=True), PARK, 3)
     assert independent == pytest.approx(math.prod(s / (1 - c) for _, _, s, c in PARK), rel=0.01)
-    assert independent > 30
 
 
 def test_each_single_test_keeps_its_published_ratio(model: Model) -> None:
@@ -81,31 +108,85 @@ def test_each_single_test_keeps_its_published_ratio(model: Model) -> None:
         assert alone == pytest.approx(single[2] / (1 - single[3]), rel=1e-6)
 
 
-def test_no_positive_of_the_cluster_speaks_against_as_observed(model: Model) -> None:
-    """Observed 0.17 for none of three (Park 2005, recalled: da053)."""
-    assert cluster_ratio(one_contributor_model(model, PARK), PARK, 0) == pytest.approx(0.17, abs=0.06)
+# Cluster: tests, positives, whether so many or more, observed ratio, and whether the shared error was set on it.
+CLUSTERS: list[tuple[str, tuple[Single, ...], int, bool, float, str]] = [
+    ("subacromial, 3 of 3", PARK, 3, False, 10.56, "set"),  # Park 2005, da053, recalled
+    ("subacromial, none of 3", PARK, 0, False, 0.17, "set"),
+    ("AC, 2 or 3 of 3", AC, 2, True, 7.4, "set"),  # Chronopoulos 2004, da156: 0.81 / 0.11
+    ("AC, 3 of 3", AC, 3, False, 8.3, "set"),  # da155
+    ("subacromial, 3 or more of 5", MICHENER, 3, True, 2.93, "held out"),  # Michener 2009, da047
+    ("apprehension and relocation", APPREHENSION, 2, False, 39.7, "held out"),  # Farber 2006, da162, with a doubt
+    ("full-thickness tear, 3 of 3", TEAR, 3, False, 15.57, "held out"),  # Park 2005, da054, recalled
+    ("neck root, 4 of 4", NECK, 4, False, 30.3, "held out"),  # Wainner 2003, da241, very wide
+    ("neck root, 3 of 4", NECK, 3, False, 6.10, "held out"),  # da240
+]
 
 
-def test_two_or_more_ac_tests_come_out_near_the_observed_ratio(model: Model) -> None:
-    """Observed 0.81/0.11 = 7.4 for two or more of three (Chronopoulos 2004: da156); singles da146, da148, da154."""
-    singles: tuple[Single, ...] = (
-        ("ac_cross_body", "positive", 0.77, 0.79),
-        ("ac_resisted_ext", "positive", 0.72, 0.85),
-        ("ac_active_compression", "positive", 0.41, 0.95),
+def log_errors(model: Model, role: str, *, independent: bool) -> list[float]:
+    """Natural log of the model's ratio over the observed one, cluster by cluster."""
+    found = []
+    for _, singles, positive, or_more, observed, its_role in CLUSTERS:
+        if its_role == role:
+            here = one_contributor_model(model, singles, independent=independent)
+            found.append(math.log((at_least if or_more else cluster_ratio)(here, singles, positive) / observed))
+    return found
+
+
+@pytest.mark.parametrize(("role", "most"), [("set", 0.45), ("held out", 0.85)])
+def test_the_shared_error_brings_published_clusters_nearer(model: Model, role: str, most: float) -> None:
+    """Also the clusters on which it was not set. The farthest is the neck root, where the model is too cautious."""
+    ours, multiplied = (log_errors(model, role, independent=independent) for independent in (False, True))
+    assert max(map(abs, ours)) < most
+    assert sum(e * e for e in ours) < 0.5 * sum(e * e for e in multiplied)
+
+
+def test_ac_tests_together_say_hardly_more_than_two_of_them(model: Model) -> None:
+    """Observed 7.4 for two or more and 8.3 for three (Chronopoulos 2004); multiplied 15 and 144."""
+    assert cluster_ratio(one_contributor_model(model, AC), AC, 3) < 15
+    assert cluster_ratio(one_contributor_model(model, AC, independent=True), AC, 3) > 140
+
+
+@pytest.mark.parametrize("singles", [PARK, AC, APPREHENSION, MICHENER])
+def test_one_more_positive_of_a_family_never_speaks_against(model: Model, singles: tuple[Single, ...]) -> None:
+    here = one_contributor_model(model, singles)
+    said = []
+    for count in range(1, len(singles) + 1):
+        findings = tuple(finding(single, True) for single in singles[:count])
+        said.append(infer(Case(complaint=Complaint(side=Side.RIGHT), findings=findings), here).beliefs[0].probability)
+    assert said == sorted(said)
+
+
+def test_the_hidden_cause_of_a_family_is_no_contributor_and_its_sum_is_exact(model: Model) -> None:
+    """Against every combination of contributor and hidden cause, node by node; nothing of it is ranked or drawn."""
+    here = one_contributor_model(model, AC)
+    case = Case(complaint=Complaint(side=Side.RIGHT), findings=tuple(finding(one, i != 1) for i, one in enumerate(AC)))
+    post = infer(case, here)
+    network = post.solution.network
+    assert [cause.family for cause in network.shared] == ["ac_loaded"]
+    assert len(post.beliefs) == len(network.instances) == 1
+    assert post.solution.draw(8, 1)[0].shape == (8, 1)
+    prior, hidden = network.all_priors
+    weight = {}
+    for present, odd in itertools.product((0, 1), repeat=2):
+        mass = (prior if present else 1 - prior) * (hidden if odd else 1 - hidden)
+        likelihood = 1.0
+        for factor in network.binaries:
+            there = dict(zip(factor.parents.tolist(), factor.log_fail, strict=True))
+            fail = np.exp(factor.log_no_leak + present * there[0] + odd * there[1])
+            likelihood = likelihood * (factor.seen * (1 - fail) + factor.unseen * fail)
+        weight[present, odd] = mass * float((likelihood * np.exp(network.node_log_weights)).sum())
+    exact = (weight[1, 0] + weight[1, 1]) / sum(weight.values())
+    assert post.beliefs[0].probability == pytest.approx(exact, abs=1e-12)
+
+
+def test_one_test_of_a_family_needs_no_hidden_cause_and_leaving_out_comes_to_the_same(model: Model) -> None:
+    here = one_contributor_model(model, AC)
+    one, two = (
+        infer(Case(complaint=Complaint(side=Side.RIGHT), findings=tuple(finding(s, True) for s in AC[:n])), here)
+        for n in (1, 2)
     )
-    assert at_least(one_contributor_model(model, singles), singles, 2) == pytest.approx(7.4, rel=0.35)
-
-
-def test_three_or_more_of_five_subacromial_tests_come_out_near_the_observed_ratio(model: Model) -> None:
-    """Observed 2.93 (Michener 2009: da047); singles da042 to da046 of the same people."""
-    singles: tuple[Single, ...] = (
-        ("hawkins", "positive", 0.63, 0.62),
-        ("neer", "positive", 0.81, 0.54),
-        ("painful_arc", "positive", 0.75, 0.67),
-        ("empty_can", "positive", 0.50, 0.87),
-        ("iso_er", "weak", 0.56, 0.87),
-    )
-    assert at_least(one_contributor_model(model, singles), singles, 3) == pytest.approx(2.93, rel=0.35)
+    assert not one.solution.network.shared
+    assert two.solution.without({1}).probability[0] == pytest.approx(one.beliefs[0].probability, abs=1e-12)
 
 
 def at_least(model: Model, singles: tuple[Single, ...], least: int) -> float:

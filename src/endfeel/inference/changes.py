@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from endfeel.inference.candidates import SAMPLES, SEED, Candidate, outcome_probabilities, outlook
-from endfeel.inference.explanation import ExplanationLine
+from endfeel.inference.explanation import log_odds
 from endfeel.inference.leaving_out import probabilities_without
 from endfeel.inference.model import Model
 from endfeel.inference.solution import Solution
@@ -40,33 +40,21 @@ class Change:
         return self.text
 
 
-def without_findings(
-    case: Case, solution: Solution, model: Model, ranked: Sequence[int], lines: Sequence[ExplanationLine]
-) -> Change | None:
+def without_findings(case: Case, solution: Solution, model: Model, ranked: Sequence[int]) -> Change | None:
     """The smallest set of at most three recorded findings whose removal puts the second first.
 
-    Sets whose findings taken singly close less than half the gap between the two are not tried.
+    All sets of the findings that speak most for the first over the second are tried: of tests that say the same,
+    none alone moves much.
     """
     first, second = ranked[0], ranked[1]
-    pull: dict[int, float] = {}
-    for line in lines:
-        for sign, i in ((1.0, first), (-1.0, second)):
-            instance = solution.network.instances[i]
-            if line.finding is not None and (line.contributor, line.side, line.level) == (
-                instance.id,
-                instance.side,
-                instance.level,
-            ):
-                pull[line.finding] = pull.get(line.finding, 0.0) + sign * line.decibans
-    odds = solution.probability / (1.0 - solution.probability).clip(1e-12)
-    gap = float(10.0 * np.log10(odds[first] / odds[second]))
-    carriers = sorted((f for f in pull if pull[f] > 0), key=lambda f: -pull[f])[:_CARRIERS]
-    sets = [
-        chosen
-        for size in (1, 2, 3)
-        for chosen in itertools.combinations(carriers, size)
-        if sum(pull[f] for f in chosen) >= gap / 2
-    ]
+    observed = sorted(solution.network.findings)
+    if not observed:
+        return None
+    full = log_odds(solution.probability)
+    moved = full - log_odds(probabilities_without(solution, [{index} for index in observed]))
+    pull = dict(zip(observed, (moved[:, first] - moved[:, second]).tolist(), strict=True))
+    carriers = sorted((f for f in observed if pull[f] > 0), key=lambda f: -pull[f])[:_CARRIERS]
+    sets = [chosen for size in (1, 2, 3) for chosen in itertools.combinations(carriers, size)]
     for chosen, left in zip(sets, probabilities_without(solution, sets), strict=True):
         if left[second] > left[first]:
             names = "; ".join(finding_words(case.findings[f], model.catalogue) for f in chosen)

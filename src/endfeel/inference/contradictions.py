@@ -15,7 +15,7 @@ from typing import Any
 from endfeel.evidence.library import Library
 from endfeel.inference.leaving_out import leave_out
 from endfeel.inference.model import Model
-from endfeel.inference.network import Factor
+from endfeel.inference.network import BinaryFactor, Factor
 from endfeel.inference.solution import Solution
 from endfeel.inference.words import finding_words
 from endfeel.vocabulary import Case, Finding, Unit
@@ -106,7 +106,8 @@ def _reach(solution: Solution) -> dict[int, set[int]]:
     reach: dict[int, set[int]] = {}
     factors: tuple[Factor, ...] = (*solution.network.binaries, *solution.network.angles)
     for factor in factors:
-        reach.setdefault(factor.observation.finding, set()).update(factor.parents.tolist())
+        mine = factor.contributors if isinstance(factor, BinaryFactor) else factor.parents
+        reach.setdefault(factor.observation.finding, set()).update(mine.tolist())
     return reach
 
 

@@ -17,6 +17,8 @@ from endfeel.vocabulary import Case, Side
 
 LEAST_DECIBANS = 0.5
 """Smaller movements are not listed."""
+LEAST_ALONE_DECIBANS = 3.0
+"""But a finding with a link is, when it would say so much by itself: of several that say the same none moves much."""
 LEAST_INDIRECT_DECIBANS = 3.0
 """Nor are smaller ones of a finding that has no link of its own with the contributor."""
 
@@ -79,7 +81,7 @@ def explain(case: Case, solution: Solution, model: Model) -> tuple[ExplanationLi
         moved = 10.0 * (full - left) / np.log(10.0)
         alone = 10.0 * (single - before) / np.log(10.0)
         text = finding_words(case.findings[index], model.catalogue)
-        for i in np.flatnonzero(np.abs(moved) >= LEAST_DECIBANS):
+        for i in np.flatnonzero((np.abs(moved) >= LEAST_DECIBANS) | (np.abs(alone) >= LEAST_ALONE_DECIBANS)):
             instance = solution.network.instances[i]
             direct = (index, int(i)) in behind
             if not direct and abs(moved[i]) < LEAST_INDIRECT_DECIBANS:
@@ -111,6 +113,8 @@ def _in_company(moved: float, alone: float, direct: bool) -> str:
     if moved * alone < 0.0 and abs(alone) >= LEAST_DECIBANS:
         word = "for" if alone > 0 else "against"
         return f" (by itself {word} it, {alone:+.1f}; other findings account for it here)"
+    if abs(alone) >= max(LEAST_ALONE_DECIBANS, 2.0 * abs(moved)):
+        return f" (by itself {alone:+.1f}; other findings say the same or account for it)"
     return ""
 
 
@@ -143,7 +147,7 @@ def _figures_behind(solution: Solution, model: Model) -> Behind:
 
     for factor in solution.network.binaries:
         causes = model.binaries[factor.observation.key].causes
-        for instance, cause in zip(factor.parents.tolist(), factor.causes.tolist(), strict=True):
+        for instance, cause in zip(factor.contributors.tolist(), factor.causes.tolist(), strict=True):
             link = causes[cause][2]
             add((factor.observation.finding, instance), link.figures, link.provenance)
     for angle in solution.network.angles:

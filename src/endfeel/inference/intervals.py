@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from endfeel.inference.elimination import Workings
+from endfeel.inference.families import split_leak, usual_effect
 from endfeel.inference.links import BinarySpec, Key
 from endfeel.inference.model import Model, loading_slope
 from endfeel.inference.network import AngleFactor, BinaryFactor, Index, Network, weakened
@@ -39,6 +40,7 @@ def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Arr
         tuple(_drawn_binary(factor, model, nodes, draws) for factor in network.binaries),
         tuple(_drawn_angle(factor, model, nodes, draws) for factor in network.angles),
         np.zeros(draws),
+        network.shared,
     )
     tilt_on, tilt_off = _prior_logs(network, model, draws)
     disturbed = solve(drawn, priors=(tilt_on, tilt_off), workings=Workings(solution.workings.orders)).by_node
@@ -51,21 +53,26 @@ def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Arr
 
 
 def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Array]:
-    """(n, draws) log probabilities present and absent: base share drawn, story applied."""
+    """(n + hidden, draws) log probabilities present and absent: base share drawn, story applied."""
     base = np.stack([_kept(model, ("prior", c.id), c.prior, draws) for c in model.contributors])
     index = np.array([instance.index for instance in network.instances])
     ratio = np.array([instance.odds_ratio for instance in network.instances])[:, None]
     odds = ratio * base[index] / (1.0 - base[index])
+    hidden = network.all_priors[len(network.instances) :, None].repeat(draws, axis=1)
+    odds = np.concatenate((odds, hidden / (1.0 - hidden)))
     return np.log(odds / (1.0 + odds)), -np.log1p(odds)
 
 
 def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Index, draws: int) -> BinaryFactor:
     spec = model.binaries[factor.observation.key]
     log_no_leak, log_fail = _spec_draws(spec, model, draws)
-    which = model.nodes.provocation_index if spec.loading == "provocation" else model.nodes.laxity_index
-    here = which[nodes], np.arange(draws)
+    here = model.nodes_of(spec.key)[nodes], np.arange(draws)
     mine = weakened(log_fail[factor.causes[:, None], here[0], here[1]], factor.shares)
-    return replace(factor, log_fail=mine, log_no_leak=log_no_leak[here])
+    if len(factor.parents) == len(factor.causes):
+        return replace(factor, log_fail=mine, log_no_leak=log_no_leak[here])
+    usual = usual_effect(spec, log_fail[:, *here], model.contributors)
+    own, effect = split_leak(log_no_leak[here], usual, model.parameters)
+    return replace(factor, log_fail=np.vstack((mine, effect)), log_no_leak=own)
 
 
 def _drawn_angle(factor: AngleFactor, model: Model, nodes: Index, draws: int) -> AngleFactor:

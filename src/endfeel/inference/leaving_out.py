@@ -83,14 +83,14 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Arra
     log_node = (log_node + np.logaddexp(on[free], off[free]).sum(axis=0)).reshape(len(sets), nodes)
     log_evidence = np.logaddexp.reduce(log_node, axis=1)
     weights = np.exp(log_node - log_evidence[:, None])
-    by_set = by_node.reshape(-1, len(sets), nodes)
+    by_set = by_node[: len(network.instances)].reshape(-1, len(sets), nodes)
     return np.asarray(np.einsum("nvk,vk->vn", by_set, weights).clip(0.0, 1.0)), log_evidence
 
 
 def _tilts(network: Network, kept: dict[int, NDArray[np.bool_]], sets: int) -> tuple[Array, Array]:
     """(n, sets * N) tilted log weights present and absent."""
     nodes = len(network.node_log_weights)
-    prior = network.prior[:, None]
+    prior = network.all_priors[:, None]
     shape = len(prior), sets * nodes
     on, off = np.broadcast_to(np.log(prior), shape).copy(), np.broadcast_to(np.log1p(-prior), shape)
     for factor in network.binaries:

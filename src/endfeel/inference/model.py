@@ -9,10 +9,12 @@ from functools import cached_property
 from typing import TypeVar, cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor, Modifier, read_contributors
 from endfeel.inference.degrees import degree_specs
+from endfeel.inference.families import read_families
 from endfeel.inference.links import AngleSpec, BinarySpec, Examiner, Key, angle_specs, binary_specs, read_links
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
@@ -48,6 +50,8 @@ class Model:
     """Angular motion to the accessory glides that belong to it."""
     nodes: Nodes
     at_nodes: Mapping[Key, SpecNodes]
+    families: Mapping[Key, str]
+    """Outcome to the family of tests it is dependent with."""
     kept: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
     """Seeded draws computed once from the links; never from a case."""
     recent: OrderedDict[object, object] = field(default_factory=OrderedDict, compare=False, repr=False)
@@ -63,6 +67,11 @@ class Model:
     def outcomes_of(self, procedure: str) -> tuple[str, ...]:
         """The binary outcomes of a procedure that say something."""
         return self._outcomes.get(procedure, ())
+
+    def nodes_of(self, key: Key) -> NDArray[np.intp]:
+        """(NODES * NODES,) which node of the nuisance that moves this outcome each joint node has."""
+        moved_by = self.binaries[key].loading
+        return self.nodes.provocation_index if moved_by == "provocation" else self.nodes.laxity_index
 
     def recall(self, name: object, make: Callable[[], T]) -> T:
         """What `make` gives for this name, taken from the last few when it is among them."""
@@ -90,6 +99,7 @@ def build_model(library: Library, examiner: Examiner | None = None) -> Model:
         binaries | degree_specs(binaries, contributors, library, parameters, examiner),
         angle_specs(angle_links, contributors, library),
         {row.text["motion"]: tuple(row.text["glides"].split()) for row in library.tables["accessory_pairs"]},
+        read_families(library),
     )
 
 
@@ -102,12 +112,13 @@ def compile_model(
     binaries: Mapping[Key, BinarySpec],
     angles: Mapping[str, AngleSpec],
     pairs: Mapping[str, tuple[str, ...]],
+    families: Mapping[Key, str],
 ) -> Model:
     """A model from its parts, spread over the nuisance nodes."""
     nodes = standard_nodes()
     return Model(
         release, catalogue, parameters, contributors, modifiers, binaries, angles, pairs, nodes,
-        _all_at_nodes(binaries, parameters, nodes),
+        _all_at_nodes(binaries, parameters, nodes), families,
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.inference.contributors import Instance, instances_of
+from endfeel.inference.families import SharedCause, split_leak, usual_effect
 from endfeel.inference.links import AngleSpec, BinarySpec
 from endfeel.inference.model import Model
 from endfeel.inference.nuisances import Array, node_log_weights, slope_of, spread
@@ -24,17 +25,22 @@ class BinaryFactor:
 
     observation: BinaryObservation
     parents: Index
-    """(m,) instance indices."""
+    """(m,) instance indices; the family's hidden cause, where there is one, comes last."""
     causes: Index
-    """(m,) which cause of the spec each parent is."""
+    """(contributors,) which cause of the spec each parent is, the hidden one left out."""
     shares: Array
-    """(m,) share of the causal effect that reaches this level (1 at the level itself)."""
+    """(contributors,) share of the causal effect that reaches this level (1 at the level itself)."""
     log_fail: Array
     """(m, N) log(1 - q) at the joint nodes."""
     log_no_leak: Array
     """(N,)"""
     seen: float
     unseen: float
+
+    @property
+    def contributors(self) -> Index:
+        """Parents without the family's hidden cause."""
+        return self.parents[: len(self.causes)]
 
     @property
     def factorises(self) -> bool:
@@ -71,6 +77,8 @@ class Network:
     angles: tuple[AngleFactor, ...]
     node_log_weights: Array
     """(N,)"""
+    shared: tuple[SharedCause, ...] = ()
+    """Hidden causes of families with two findings or more; their indices follow those of the instances."""
 
     def without(self, findings: Collection[int]) -> Network:
         """The network as if these findings (by index) had not been made."""
@@ -90,8 +98,13 @@ class Network:
 
     @property
     def prior(self) -> Array:
-        """(n,)"""
+        """(n,) of the contributors."""
         return np.array([instance.prior for instance in self.instances])
+
+    @property
+    def all_priors(self) -> Array:
+        """(n + hidden,) of the contributors and of the families' hidden causes."""
+        return np.concatenate((self.prior, [one.prior for one in self.shared]))
 
 
 def build_network(case: Case, model: Model) -> Network:
@@ -100,13 +113,43 @@ def build_network(case: Case, model: Model) -> Network:
     seen = observe(case, model)
     placed = place_instances(instances)
     laxity = model.nodes.places[model.nodes.laxity_index]
+    binaries, shared = _in_families([_binary(one, model, placed) for one in seen.binaries], len(instances), model)
     return Network(
         instances,
         seen,
-        tuple(_binary(one, model, placed) for one in seen.binaries),
+        binaries,
         tuple(_angle(one, model, placed, laxity) for one in seen.angles),
         node_log_weights(case, model.parameters, model.nodes),
+        shared,
     )
+
+
+def _in_families(
+    binaries: list[BinaryFactor], instances: int, model: Model
+) -> tuple[tuple[BinaryFactor, ...], tuple[SharedCause, ...]]:
+    """Every family of which two findings or more were made gets its hidden cause."""
+    groups: dict[tuple[str, Side | None, str | None], list[int]] = {}
+    for b, factor in enumerate(binaries):
+        one = factor.observation
+        if one.key in model.families:
+            groups.setdefault((model.families[one.key], one.side, one.level), []).append(b)
+    made = list(binaries)
+    shared: list[SharedCause] = []
+    for place, members in groups.items():
+        if len({binaries[b].observation.finding for b in members}) < 2:
+            continue
+        for b in members:
+            key = binaries[b].observation.key
+            usual = usual_effect(model.binaries[key], model.at_nodes[key].log_fail, model.contributors)
+            own, effect = split_leak(binaries[b].log_no_leak, usual[model.nodes_of(key)], model.parameters)
+            made[b] = replace(
+                binaries[b],
+                parents=np.append(binaries[b].parents, instances + len(shared)),
+                log_fail=np.vstack((binaries[b].log_fail, effect)),
+                log_no_leak=own,
+            )
+        shared.append(SharedCause(*place, model.parameters["family_prior"]))
+    return tuple(made), tuple(shared)
 
 
 Placed = dict[int, list[tuple[int, Side | None, str | None]]]
@@ -146,7 +189,7 @@ def _binary(one: BinaryObservation, model: Model, placed: Placed) -> BinaryFacto
     parents, causes, shares = (np.array(column) for column in zip(*found, strict=True)) if found else ([], [], [])
     causes = np.asarray(causes, dtype=np.intp)
     shares = np.asarray(shares, dtype=float)
-    which = model.nodes.provocation_index if spec.loading == "provocation" else model.nodes.laxity_index
+    which = model.nodes_of(one.key)
     log_fail = weakened(at.log_fail[causes], shares)
     return BinaryFactor(
         one, np.asarray(parents, dtype=np.intp), causes, shares,

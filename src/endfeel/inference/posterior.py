@@ -145,7 +145,7 @@ class Posterior:
     @cached_property
     def what_would_change(self) -> tuple[Change, ...]:
         """Findings that carry the order and tests that could turn it."""
-        kept = without_findings(self.case, self.solution, self.model, self.ranked, self.explanation)
+        kept = without_findings(self.case, self.solution, self.model, self.ranked)
         tests = turning_tests(self.case, self.solution, self.model, self.ranked)
         return ((kept,) if kept else ()) + tests
 

@@ -32,7 +32,7 @@ class Solution:
     network: Network
     on: Array
     off: Array
-    """(n, N) log weights present and absent after the plain negatives."""
+    """(n + hidden, N) log weights present and absent after the plain negatives; hidden causes of families last."""
     components: tuple[Component, ...]
     node_weights: Array
     """(N,) posterior weights of the nuisance nodes."""
@@ -73,6 +73,7 @@ class Solution:
         states = uniform < alone[:, nodes].T
         for component in self.components:
             states[:, component.members] = component.draw(nodes, uniform[:, component.members])
+        states = states[:, : len(self.network.instances)]
         states.setflags(write=False)
         nodes.setflags(write=False)
         return states, nodes
@@ -95,7 +96,7 @@ def solve(
     ----------
     known, tilts : components of an earlier solution and the `on` they were solved with; those that still
         fit are taken over.
-    priors : (n, N) log probabilities present and absent, where they differ by node; else from the instances.
+    priors : (n + hidden, N) log probabilities present and absent, where they differ by node; else from the instances.
     workings : orders and tables of an earlier solution.
     """
     workings = workings or Workings()
@@ -120,6 +121,7 @@ def solve(
     by_node = 1.0 / (1.0 + np.exp(off - on))
     for component in components:
         by_node[component.members] = component.probability
+    by_node = by_node[: len(network.instances)]
     probability = (by_node @ node_weights).clip(0.0, 1.0)
     return Solution(
         network, on, off, components, node_weights, by_node, probability, log_evidence,
@@ -196,7 +198,7 @@ def _left_out(components: tuple[Component, ...], log_kept: Array) -> float:
 
 def connected(network: Network) -> list[tuple[list[int], list[int]]]:
     """(members, coupling factors) of every component."""
-    leader = list(range(len(network.instances)))
+    leader = list(range(len(network.all_priors)))
 
     def find(i: int) -> int:
         while leader[i] != i:
@@ -226,8 +228,8 @@ def connected(network: Network) -> list[tuple[list[int], list[int]]]:
 def tilted_priors(network: Network, priors: tuple[Array, Array] | None = None) -> tuple[Array, Array]:
     """(log weight present, log weight absent), each (n, N), after the plain negatives."""
     if priors is None:
-        prior = network.prior[:, None]
-        shape = len(network.instances), len(network.node_log_weights)
+        prior = network.all_priors[:, None]
+        shape = len(prior), len(network.node_log_weights)
         on, off = np.broadcast_to(np.log(prior), shape).copy(), np.broadcast_to(np.log1p(-prior), shape)
     else:
         on, off = priors[0].copy(), priors[1]

@@ -117,7 +117,7 @@ def drawn_model(model: Model, generator: np.random.Generator) -> Model:
     binaries = {key: _drawn(spec, generator) for key, spec in model.binaries.items()}
     return compile_model(
         model.release, model.catalogue, model.parameters, model.contributors, model.modifiers, binaries, model.angles,
-        model.pairs,
+        model.pairs, model.families,
     )  # fmt: skip
 
 

@@ -75,7 +75,7 @@ def without_nuisances(model: Model) -> Model:
         values = {**model.parameters.values, **off}
         model.kept["flat"] = compile_model(
             model.release, model.catalogue, replace(model.parameters, values=values), model.contributors,
-            model.modifiers, model.binaries, model.angles, model.pairs,
+            model.modifiers, model.binaries, model.angles, model.pairs, {},
         )  # fmt: skip
     flat = model.kept["flat"]
     assert isinstance(flat, Model)  # noqa: S101
@@ -97,7 +97,7 @@ def _add_binary(log_odds: Array, factor: BinaryFactor, model: Model) -> None:
     spec = model.binaries[factor.observation.key]
     leak = spec.leak.mean
     without = factor.seen * leak + factor.unseen * (1.0 - leak)
-    for parent, cause, share in zip(factor.parents, factor.causes, factor.shares, strict=True):
+    for parent, cause, share in zip(factor.contributors, factor.causes, factor.shares, strict=True):
         present = 1.0 - (1.0 - leak) * (1.0 - share * spec.causes[cause][1])
         with_it = factor.seen * present + factor.unseen * (1.0 - present)
         log_odds[parent] += np.log(max(with_it, 1e-12) / max(without, 1e-12))

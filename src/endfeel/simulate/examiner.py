@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from endfeel.inference import Candidate, Model
+from endfeel.inference.families import split_leak, usual_effect
 from endfeel.inference.links import Key
 from endfeel.inference.network import parents_of, place_instances
 from endfeel.inference.nuisances import slope_of, spread
@@ -55,6 +56,7 @@ def _happens(
     leak = between_nodes(at.leak, model.nodes.places, place)
     fail = 1.0 - float(leak)
     if generator.random() >= hands.lapse_share:
+        fail = _no_leak(patient, key, test, place, model)
         placed = place_instances(patient.network.instances)
         alone = 1.0 - (1.0 - at.leak) * np.exp(at.log_fail)
         for i, cause, share in parents_of(spec, test[1], test[2], placed, model.parameters["neighbour_level"]):
@@ -63,6 +65,18 @@ def _happens(
                 left = (1.0 - here) / (1.0 - float(leak))
                 fail *= 1.0 - share * (1.0 - min(1.0, left))
     return bool(generator.random() < 1.0 - fail)
+
+
+def _no_leak(patient: Patient, key: Key, test: Candidate, place: float, model: Model) -> float:
+    """Chance that the outcome does not come by itself, in a person with or without the family's hidden cause."""
+    at, family = model.at_nodes[key], model.families.get(key)
+    own = np.log1p(-at.leak)
+    if family is not None and patient.oddities is not None:
+        usual = usual_effect(model.binaries[key], at.log_fail, model.contributors)
+        own, effect = split_leak(own, usual, model.parameters)
+        if patient.has_oddity(family, test, model.parameters["family_prior"]):
+            own = own + effect
+    return 1.0 - float(between_nodes(-np.expm1(own), model.nodes.places, place))
 
 
 def _deficit(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import zlib
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.evidence.library import Library
-from endfeel.inference import Model
+from endfeel.inference import Candidate, Model
 from endfeel.inference.network import Network, build_network
 from endfeel.inference.nuisances import Array
 from endfeel.vocabulary import Case, Complaint, Irritability, Onset, Person, Side
@@ -29,6 +30,13 @@ class Patient:
     provocation: float
     laxity: float
     """How easily provoked and how slack the person is, in standard deviations; anything, not a node."""
+    oddities: int | None = None
+    """Seed of the hidden causes that families of tests have in this person; None: every false positive is by itself."""
+
+    def has_oddity(self, family: str, test: Candidate, prior: float) -> bool:
+        """Whether this family's hidden cause is there at the side and level of a test; asked twice, told the same."""
+        place = zlib.crc32(f"{family} {test[1]} {test[2]}".encode())
+        return bool(np.random.default_rng([self.oddities or 0, place]).random() < prior)
 
 
 def draw_story(library: Library, generator: np.random.Generator) -> Case:
@@ -61,7 +69,8 @@ def draw_patient(case: Case, model: Model, generator: np.random.Generator) -> Pa
         mean = parameters.irritability_mean[case.complaint.irritability.value]
         sd = parameters["irritability_sd"]
     provocation = mean + sd * generator.standard_normal()
-    return Patient(case, network, present, float(provocation), float(generator.standard_normal()))
+    laxity = float(generator.standard_normal())
+    return Patient(case, network, present, float(provocation), laxity, int(generator.integers(2**31)))
 
 
 def between_nodes(table: Array, places: Array, value: float) -> Array:

@@ -112,6 +112,33 @@ def test_the_same_seed_draws_the_same_people_and_scores(library: Library, model:
     assert all(both[key].people == 12 for key in both)
 
 
+def test_tests_of_one_family_come_up_together_as_the_network_says(model: Model) -> None:
+    """Two AC tests in people without any contributor, at a node: both positive, within five standard errors."""
+    node = int(np.argmax(model.nodes.weights))
+    place = float(model.nodes.places[node])
+    nobody = somebody(model, set(), place, place)
+    tests = [(name, Side.RIGHT, None) for name in ("ac_cross_body", "ac_resisted_ext")]
+    generator = np.random.default_rng(5)
+    both, found = 0, ()
+    for person in range(MANY):
+        patient = replace(nobody, oddities=person)
+        found = tuple(f for f in (find(patient, test, model, ASSUMED, generator) for test in tests) if f)
+        both += all(one.result is Result.POSITIVE for one in found)
+    positive = tuple(replace(one, result=Result.POSITIVE) for one in found)
+    network = build_network(replace(nobody.case, findings=positive), model)
+    joint = int(np.flatnonzero(model.nodes.provocation_index == node)[0])
+    hidden = network.shared[0].prior
+    own = [factor.log_no_leak[joint] for factor in network.binaries]
+    effect = [factor.log_fail[-1, joint] for factor in network.binaries]
+    apart = math.prod(1.0 - math.exp(one) for one in own)
+    together = math.prod(1.0 - math.exp(one + other) for one, other in zip(own, effect, strict=True))
+    wanted = (1.0 - hidden) * apart + hidden * together
+    assert abs(both / MANY - wanted) < 5.0 * math.sqrt(wanted * (1.0 - wanted) / MANY)
+    assert wanted > 1.5 * math.prod(
+        1.0 - math.exp(one) * (1 - hidden + hidden * math.exp(e)) for one, e in zip(own, effect, strict=True)
+    )
+
+
 def test_a_story_moves_who_is_hidden(library: Library, model: Model) -> None:
     generator = np.random.default_rng(2)
     case = draw_story(library, generator)
