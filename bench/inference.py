@@ -18,8 +18,9 @@ from endfeel.assessment import read_case
 from endfeel.evidence.load import load_library
 from endfeel.inference import Model, build_model, expected_information, infer
 from endfeel.inference.contributors import Contributor, Instance
+from endfeel.inference.factors import BinaryFactor
 from endfeel.inference.intervals import intervals
-from endfeel.inference.network import BinaryFactor, Network, build_network
+from endfeel.inference.network import Network, build_network
 from endfeel.inference.observations import BinaryObservation, Observations
 from endfeel.inference.pooling import Beta
 from endfeel.inference.solution import solve

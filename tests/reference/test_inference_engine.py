@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from endfeel.inference.contributors import Contributor, Instance
-from endfeel.inference.elimination import likelihood_table
-from endfeel.inference.network import AngleFactor, BinaryFactor, Factor, Network
+from endfeel.inference.factors import AngleFactor, BinaryFactor, Factor
+from endfeel.inference.network import Network
 from endfeel.inference.nuisances import standard_nodes
 from endfeel.inference.observations import AngleObservation, BinaryObservation, Observations
 from endfeel.inference.pooling import Beta
@@ -71,7 +71,7 @@ def brute_force(network: Network) -> tuple[np.ndarray, float]:
     combos = np.array(list(itertools.product((0, 1), repeat=len(prior))), dtype=bool)
     weights = np.prod(np.where(combos, prior, 1 - prior), axis=1)[:, None] * np.exp(network.node_log_weights)
     for factor in factors_of(network):
-        table = likelihood_table(factor)
+        table = factor.table
         weights = weights * table[tuple(combos[:, i].astype(int) for i in factor.parents)]
     total = weights.sum()
     return (combos.T.astype(float) @ weights).sum(axis=1) / total, float(np.log(total))
@@ -98,7 +98,7 @@ def test_drawn_combinations_have_the_exact_shares(seed: int) -> None:
     combos = np.array(list(itertools.product((0, 1), repeat=len(prior))), dtype=bool)
     weights = np.prod(np.where(combos, prior, 1 - prior), axis=1)[:, None] * np.exp(network.node_log_weights)
     for factor in factors_of(network):
-        weights = weights * likelihood_table(factor)[tuple(combos[:, i].astype(int) for i in factor.parents)]
+        weights = weights * factor.table[tuple(combos[:, i].astype(int) for i in factor.parents)]
     exact = weights[combos[:, 0] & combos[:, 1]].sum() / weights.sum()
     assert pair == pytest.approx(exact, abs=0.02)
 

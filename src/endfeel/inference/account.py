@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from endfeel.inference.explanation import ExplanationLine, log_odds
+from endfeel.inference.factors import Factor
 from endfeel.inference.leaving_out import leave_out
 from endfeel.inference.model import Model
-from endfeel.inference.network import Factor
 from endfeel.inference.solution import Solution
 from endfeel.inference.words import finding_words
 from endfeel.vocabulary import Case

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from endfeel.inference.degrees import WITHIN
 from endfeel.inference.links import AngleSpec
 from endfeel.inference.model import Model
-from endfeel.inference.network import Placed, parents_of, place_instances
+from endfeel.inference.network import Placed, layout_of, parents_of, place_instances
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import Solution
 from endfeel.vocabulary import OutcomeKind, Side
@@ -46,10 +46,10 @@ class Outlook:
 
 def outlook(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Outlook:
     """The layout of these candidates over this case's contributors; kept, since re-planning asks again and again."""
-    layout = tuple((i.index, i.side, i.level) for i in solution.network.instances)
-    placed = place_instances(solution.network.instances)
-    return model.recall(
-        ("outlook", layout, tuple(candidates)), lambda: _lay_out(candidates, placed, len(layout), model)
+    instances = solution.network.instances
+    return model.layouts.recall(
+        ("outlook", layout_of(instances), tuple(candidates)),
+        lambda: _lay_out(candidates, place_instances(instances), len(instances), model),
     )
 
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from endfeel.evidence.library import Library
+from endfeel.inference.factors import BinaryFactor, Factor
 from endfeel.inference.leaving_out import leave_out
 from endfeel.inference.model import Model
-from endfeel.inference.network import BinaryFactor, Factor
 from endfeel.inference.solution import Solution
 from endfeel.inference.words import finding_words
 from endfeel.vocabulary import Case, Finding, Unit

@@ -9,16 +9,13 @@ power of the widest product; `widest` says beforehand what that is.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.network import AngleFactor, BinaryFactor, Factor
+from endfeel.inference.factors import Factor, Index
 from endfeel.inference.nuisances import Array
-
-Index = NDArray[np.intp]
-_TWO_PI = 2.0 * np.pi
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,30 +29,6 @@ class Order:
     @property
     def widest(self) -> int:
         return max(map(len, self.scopes))
-
-
-@dataclass(frozen=True, slots=True)
-class Workings:
-    """What one solution can lend to the next: orders by scopes, tables by the factor's identity.
-
-    Only for networks that share their factors; the orders may be lent to any.
-    """
-
-    orders: dict[tuple[bytes, ...], Order] = field(default_factory=dict)
-    tables: dict[int, Array] = field(default_factory=dict)
-
-    def order_of(self, members: Sequence[int], factors: Sequence[Factor]) -> Order:
-        """The order for these scopes, kept."""
-        name = tuple(factor.parents.tobytes() for factor in factors)
-        if name not in self.orders:
-            self.orders[name] = order_of(members, factors)
-        return self.orders[name]
-
-    def table_of(self, factor: Factor) -> Array:
-        """The factor's likelihood table, kept."""
-        if id(factor) not in self.tables:
-            self.tables[id(factor)] = likelihood_table(factor)
-        return self.tables[id(factor)]
 
 
 def order_of(members: Sequence[int], factors: Sequence[Factor]) -> Order:
@@ -90,36 +63,6 @@ def _bits(together: int) -> Iterator[int]:
         together ^= lowest
 
 
-def angle_likelihood(factor: AngleFactor, mean: Array, variance: Array, shift: Array) -> Array:
-    """(..., N) density of the deficit for (..., 1 or N) mean effect, (...,) extra variance, (N,) shift."""
-    total = (factor.variance + variance)[..., None]
-    away = factor.observation.deficit_deg - shift - mean
-    height = (1.0 - factor.stray_share) / np.sqrt(_TWO_PI * total)
-    return np.asarray(height * np.exp(away * away * (-0.5 / total)) + stray_density(factor))
-
-
-def stray_density(factor: AngleFactor) -> Array:
-    """(N,) density of the deficit when the angle tells nothing of structure, times the share of such angles."""
-    deficit, variance = factor.observation.deficit_deg, factor.stray_variance
-    density = np.exp(-(deficit**2) / (2.0 * variance)) / np.sqrt(_TWO_PI * variance)
-    return np.asarray(factor.stray_share * density)
-
-
-def likelihood_table(factor: Factor) -> Array:
-    """(2, ..., 2, N) likelihood of a factor over its parents, in the order of `factor.parents`."""
-    axes = [2] * len(factor.parents)
-    if isinstance(factor, BinaryFactor):
-        fail = np.exp(factor.log_no_leak)[None]
-        for kept in np.exp(factor.log_fail)[::-1]:
-            fail = np.concatenate((fail, fail * kept))
-        return (factor.seen + (factor.unseen - factor.seen) * fail).reshape(*axes, -1)
-    mean, variance = np.zeros((1, factor.effect_deg.shape[1])), np.zeros(1)
-    for effect, extra in zip(factor.effect_deg[::-1], factor.effect_variance[::-1], strict=True):
-        mean = np.concatenate((mean, mean + effect))
-        variance = np.concatenate((variance, variance + extra))
-    return angle_likelihood(factor, mean, variance, factor.shift_deg).reshape(*axes, -1)
-
-
 @dataclass(frozen=True)
 class Eliminated:
     """One component solved exactly."""
@@ -148,14 +91,22 @@ class Eliminated:
         return states.astype(np.bool_)
 
 
-def eliminate(order: Order, factors: Sequence[Factor], on: Array, off: Array, workings: Workings) -> Eliminated:
-    """Solve one component. `on` and `off` are the (n, N) tilted log weights of all instances."""
+def eliminate(
+    order: Order, factors: Sequence[Factor], on: Array, off: Array, tables: Sequence[Array] | None = None
+) -> Eliminated:
+    """Solve one component.
+
+    Parameters
+    ----------
+    on, off : (n, N) tilted log weights of all instances.
+    tables : the factors' likelihoods where they are not their own, each (2, ..., 2, N).
+    """
     place = {i: k for k, i in enumerate(order.members)}
     waiting: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in order.members]
-    for factor in factors:
+    for factor, likelihood in zip(factors, tables or [factor.table for factor in factors], strict=True):
         scope = [place[int(i)] for i in factor.parents]
         ranked = sorted(range(len(scope)), key=scope.__getitem__)
-        table = np.transpose(workings.table_of(factor), (*ranked, len(scope)))
+        table = np.transpose(likelihood, (*ranked, len(scope)))
         waiting[min(scope)].append((tuple(scope[k] for k in ranked), table))
     nodes = on.shape[1]
     members = np.array(order.members, dtype=np.intp)

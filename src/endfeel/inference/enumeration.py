@@ -18,8 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import angle_likelihood, stray_density
-from endfeel.inference.network import AngleFactor, BinaryFactor, Factor
+from endfeel.inference.factors import AngleFactor, BinaryFactor, Factor, angle_likelihood, stray_density
 from endfeel.inference.nuisances import Array
 
 TOLERANCE = 2e-4

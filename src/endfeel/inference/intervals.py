@@ -13,11 +13,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from endfeel.inference.elimination import Workings
+from endfeel.inference.factors import AngleFactor, BinaryFactor, Index, weakened
 from endfeel.inference.families import split_leak, usual_effect
 from endfeel.inference.links import BinarySpec, Key
 from endfeel.inference.model import Model, loading_slope
-from endfeel.inference.network import AngleFactor, BinaryFactor, Index, Network, weakened
+from endfeel.inference.network import Network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.pooling import Beta
 from endfeel.inference.solution import Solution, solve
@@ -32,18 +32,19 @@ _EDGE = 1e-6
 def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Array, Array]:
     """(low, high), each (n,): the 90 % interval of every instance's probability; it contains the estimate."""
     network = solution.network
-    nodes = solution.draw(draws, SEED)[1].copy()
+    nodes = solution.draw_nodes(draws, SEED)
     np.random.default_rng(SEED).shuffle(nodes)
+    on, off = _prior_logs(network, model, draws)
+    coupling, constant = _drawn_binaries(network, model, nodes, on)
     drawn = Network(
         network.instances,
         network.observations,
-        tuple(_drawn_binary(factor, model, nodes, draws) for factor in network.binaries),
+        coupling,
         tuple(_drawn_angle(factor, model, nodes, draws) for factor in network.angles),
-        np.zeros(draws),
+        constant,
         network.shared,
     )
-    tilt_on, tilt_off = _prior_logs(network, model, draws)
-    disturbed = solve(drawn, priors=(tilt_on, tilt_off), workings=Workings(solution.workings.orders)).by_node
+    disturbed = solve(drawn, priors=(on, off), orders=solution.orders).by_node
     undisturbed = solution.by_node[:, nodes]
     moved = _logit(disturbed) - _logit(undisturbed)
     tail = (1.0 - LEVEL) / 2.0
@@ -63,16 +64,46 @@ def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Arra
     return np.log(odds / (1.0 + odds)), -np.log1p(odds)
 
 
-def _drawn_binary(factor: BinaryFactor, model: Model, nodes: Index, draws: int) -> BinaryFactor:
-    spec = model.binaries[factor.observation.key]
-    log_no_leak, log_fail = _spec_draws(spec, model, draws)
-    here = model.nodes_of(spec.key)[nodes], np.arange(draws)
-    mine = weakened(log_fail[factor.causes[:, None], here[0], here[1]], factor.shares)
-    if len(factor.parents) == len(factor.causes):
-        return replace(factor, log_fail=mine, log_no_leak=log_no_leak[here])
-    usual = usual_effect(spec, log_fail[:, *here], model.contributors)
-    own, effect = split_leak(log_no_leak[here], usual, model.parameters)
-    return replace(factor, log_fail=np.vstack((mine, effect)), log_no_leak=own)
+def _drawn_binaries(network: Network, model: Model, nodes: Index, on: Array) -> tuple[tuple[BinaryFactor, ...], Array]:
+    """The factors that couple, drawn, and (draws,) what the plain negatives give alone; their tilts go into `on`.
+
+    All are looked up at their draw's node in one sweep.
+    """
+    draws = len(nodes)
+    if not network.binaries:
+        return (), np.zeros(draws)
+    kept = [_factor_draws(factor, model, draws) for factor in network.binaries]
+    moved_by = [model.nodes_of(factor.observation.key) for factor in network.binaries]
+    counts = [len(factor.parents) for factor in network.binaries]
+    here, each = np.stack([where[nodes] for where in moved_by]), np.arange(draws)
+    no_leak = np.stack([leak for _, leak in kept])[np.arange(len(kept))[:, None], here, each]
+    fails = np.concatenate([fail for fail, _ in kept])
+    fails = fails[np.arange(len(fails))[:, None], here.repeat(counts, axis=0), each]
+    plain = np.array([factor.factorises for factor in network.binaries])
+    rows = np.concatenate([factor.parents for factor in network.binaries])
+    of_plain = plain.repeat(counts)
+    np.add.at(on, rows[of_plain], fails[of_plain])
+    ends = np.cumsum(counts)
+    coupling = tuple(
+        replace(factor, log_fail=fails[ends[b] - counts[b] : ends[b]], log_no_leak=no_leak[b])
+        for b, factor in enumerate(network.binaries)
+        if not plain[b]
+    )
+    return coupling, no_leak[plain].sum(axis=0)
+
+
+def _factor_draws(factor: BinaryFactor, model: Model, draws: int) -> tuple[Array, Array]:
+    """(m, NODES, draws) log(1 - q) and (NODES, draws) log of no leak; kept with the factor."""
+    if draws not in factor.drawn:
+        spec = model.binaries[factor.observation.key]
+        log_no_leak, log_fail = _spec_draws(spec, model, draws)
+        mine = weakened(log_fail[factor.causes], factor.shares)
+        if len(factor.parents) > len(factor.causes):
+            usual = usual_effect(spec, log_fail, model.contributors)
+            log_no_leak, effect = split_leak(log_no_leak, usual, model.parameters)
+            mine = np.concatenate((mine, effect[None]))
+        factor.drawn[draws] = mine, log_no_leak
+    return factor.drawn[draws]
 
 
 def _drawn_angle(factor: AngleFactor, model: Model, nodes: Index, draws: int) -> AngleFactor:

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import Eliminated, Workings, eliminate
-from endfeel.inference.network import BinaryFactor, Factor, Network
+from endfeel.inference.elimination import Eliminated, eliminate
+from endfeel.inference.factors import Factor
+from endfeel.inference.network import Network
 from endfeel.inference.nuisances import Array
-from endfeel.inference.solution import Solution, constant_of
+from endfeel.inference.solution import Solution
 
 _LARGEST_TABLE = 4_000_000
 """Numbers in one table; more sets than fit are solved in turns."""
@@ -55,7 +56,7 @@ def leave_out(solution: Solution, sets: Sequence[Collection[int]]) -> LeftOut:
 
 
 def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Array, Array]:
-    network, workings = solution.network, solution.workings
+    network = solution.network
     nodes = len(network.node_log_weights)
     factors: tuple[Factor, ...] = (*network.binaries, *network.angles)
     kept = {id(factor): np.array([factor.observation.finding not in left for left in sets]) for factor in factors}
@@ -64,9 +65,9 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Arra
     tables: dict[int, Array] = {}
     for factor in factors:
         mask = kept[id(factor)]
-        constant += mask[:, None] * constant_of(factor)
-        if len(factor.parents) and not (isinstance(factor, BinaryFactor) and factor.factorises):
-            table = workings.table_of(factor)[..., None, :]
+        constant += mask[:, None] * factor.constant
+        if factor.couples:
+            table = factor.table[..., None, :]
             spread = np.broadcast_to(table, (*table.shape[:-2], len(sets), nodes))
             tables[id(factor)] = np.where(mask[:, None], spread, 1.0).reshape(*table.shape[:-2], -1)
     known = {id(factor): factor for factor in factors}
@@ -76,7 +77,7 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Arra
     for component in solution.components:
         assert isinstance(component, Eliminated)  # noqa: S101
         mine = [known[name] for name in component.factors]
-        found = eliminate(component.order, mine, on, off, Workings(workings.orders, tables))
+        found = eliminate(component.order, mine, on, off, [tables[name] for name in component.factors])
         by_node[found.members] = found.probability
         free[found.members] = False
         log_node = log_node + found.log_mass

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,11 +16,11 @@ from endfeel.inference.families import read_families
 from endfeel.inference.links import AngleSpec, BinarySpec, Examiner, Key, angle_specs, binary_specs, read_links
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
+from endfeel.inference.recent import Recent
 from endfeel.vocabulary import Catalogue
 
-T = TypeVar("T")
-_RECENT = 12
-"""Layouts kept; each takes one or two megabytes at most."""
+_LAYOUTS = 12
+"""Layouts kept; each takes one or two megabytes, with its factors up to twenty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +52,8 @@ class Model:
     """Outcome to the family of tests it is dependent with."""
     kept: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
     """Seeded draws computed once from the links; never from a case."""
-    recent: OrderedDict[object, object] = field(default_factory=OrderedDict, compare=False, repr=False)
-    """Layouts of the last few cases, so that re-planning and the next finding need not lay out anew."""
+    layouts: Recent = field(default_factory=lambda: Recent(_LAYOUTS), compare=False, repr=False)
+    """What was laid out for the contributors of the last few cases."""
 
     @cached_property
     def _outcomes(self) -> Mapping[str, tuple[str, ...]]:
@@ -72,16 +70,6 @@ class Model:
         """(NODES * NODES,) which node of the nuisance that moves this outcome each joint node has."""
         moved_by = self.binaries[key].loading
         return self.nodes.provocation_index if moved_by == "provocation" else self.nodes.laxity_index
-
-    def recall(self, name: object, make: Callable[[], T]) -> T:
-        """What `make` gives for this name, taken from the last few when it is among them."""
-        if name in self.recent:
-            return cast(T, self.recent[name])
-        made = make()
-        self.recent[name] = made
-        while len(self.recent) > _RECENT:
-            self.recent.popitem(last=False)
-        return made
 
 
 def build_model(library: Library, examiner: Examiner | None = None) -> Model:

@@ -4,69 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
 from endfeel.inference.contributors import Instance, instances_of
+from endfeel.inference.factors import AngleFactor, BinaryFactor, weakened
 from endfeel.inference.families import SharedCause, split_leak, usual_effect
 from endfeel.inference.links import AngleSpec, BinarySpec
 from endfeel.inference.model import Model
 from endfeel.inference.nuisances import Array, node_log_weights, slope_of, spread
 from endfeel.inference.observations import AngleObservation, BinaryObservation, Observations, observe
+from endfeel.inference.recent import Recent
 from endfeel.vocabulary import Case, Side
 
-Index = NDArray[np.intp]
-
-
-@dataclass(frozen=True, slots=True)
-class BinaryFactor:
-    """P(evidence | parents, node) = seen * (1 - fail) + unseen * fail, fail = (1 - leak) * product of (1 - q)."""
-
-    observation: BinaryObservation
-    parents: Index
-    """(m,) instance indices; the family's hidden cause, where there is one, comes last."""
-    causes: Index
-    """(contributors,) which cause of the spec each parent is, the hidden one left out."""
-    shares: Array
-    """(contributors,) share of the causal effect that reaches this level (1 at the level itself)."""
-    log_fail: Array
-    """(m, N) log(1 - q) at the joint nodes."""
-    log_no_leak: Array
-    """(N,)"""
-    seen: float
-    unseen: float
-
-    @property
-    def contributors(self) -> Index:
-        """Parents without the family's hidden cause."""
-        return self.parents[: len(self.causes)]
-
-    @property
-    def factorises(self) -> bool:
-        """A plain negative is a product over its parents and couples nothing."""
-        return self.seen == 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class AngleFactor:
-    """Deficit ~ (1 - stray) * Normal(sum of effects + slackness, sd) + stray * Normal(0, wide)."""
-
-    observation: AngleObservation
-    parents: Index
-    effect_deg: Array
-    """(m, 1), or (m, N) when it differs by node."""
-    effect_variance: Array
-    """(m,)"""
-    shift_deg: Array
-    """(N,) degrees the laxity node takes off the deficit."""
-    variance: float
-    stray_share: Array
-    """(N,) share of such angles that tell nothing of structure: badly recorded, stopped by pain, or guarded."""
-    stray_variance: float
-
-
-Factor = BinaryFactor | AngleFactor
+_FACTORS = 400
+"""Factors kept for one layout of contributors."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,24 +61,31 @@ class Network:
 
 
 def build_network(case: Case, model: Model) -> Network:
-    """Contributors and observations of a case, ready to solve."""
+    """Contributors and observations of a case, ready to solve. Factors of the last cases are taken over."""
     instances = instances_of(case, model.contributors, model.modifiers, model.parameters)
     seen = observe(case, model)
     placed = place_instances(instances)
+    kept = model.layouts.recall(layout_of(instances), lambda: Recent(_FACTORS))
     laxity = model.nodes.places[model.nodes.laxity_index]
-    binaries, shared = _in_families([_binary(one, model, placed) for one in seen.binaries], len(instances), model)
+    binaries = [kept.recall(one, partial(_binary, one, model, placed)) for one in seen.binaries]
+    both, shared = _in_families(binaries, len(instances), model, kept)
     return Network(
         instances,
         seen,
-        binaries,
-        tuple(_angle(one, model, placed, laxity) for one in seen.angles),
+        both,
+        tuple(kept.recall(one, partial(_angle, one, model, placed, laxity)) for one in seen.angles),
         node_log_weights(case, model.parameters, model.nodes),
         shared,
     )
 
 
+def layout_of(instances: tuple[Instance, ...]) -> tuple[object, ...]:
+    """Which contributor stands where: all that factors depend on besides their observation and the model."""
+    return tuple((i.index, i.side, i.level) for i in instances)
+
+
 def _in_families(
-    binaries: list[BinaryFactor], instances: int, model: Model
+    binaries: list[BinaryFactor], instances: int, model: Model, kept: Recent
 ) -> tuple[tuple[BinaryFactor, ...], tuple[SharedCause, ...]]:
     """Every family of which two findings or more were made gets its hidden cause."""
     groups: dict[tuple[str, Side | None, str | None], list[int]] = {}
@@ -138,18 +98,25 @@ def _in_families(
     for place, members in groups.items():
         if len({binaries[b].observation.finding for b in members}) < 2:
             continue
+        hidden = instances + len(shared)
         for b in members:
-            key = binaries[b].observation.key
-            usual = usual_effect(model.binaries[key], model.at_nodes[key].log_fail, model.contributors)
-            own, effect = split_leak(binaries[b].log_no_leak, usual[model.nodes_of(key)], model.parameters)
-            made[b] = replace(
-                binaries[b],
-                parents=np.append(binaries[b].parents, instances + len(shared)),
-                log_fail=np.vstack((binaries[b].log_fail, effect)),
-                log_no_leak=own,
-            )
+            name = binaries[b].observation, hidden
+            made[b] = kept.recall(name, partial(_with_hidden, binaries[b], hidden, model))
         shared.append(SharedCause(*place, model.parameters["family_prior"]))
     return tuple(made), tuple(shared)
+
+
+def _with_hidden(factor: BinaryFactor, hidden: int, model: Model) -> BinaryFactor:
+    """The factor with its family's hidden cause as last parent."""
+    key = factor.observation.key
+    usual = usual_effect(model.binaries[key], model.at_nodes[key].log_fail, model.contributors)
+    own, effect = split_leak(factor.log_no_leak, usual[model.nodes_of(key)], model.parameters)
+    return replace(
+        factor,
+        parents=np.append(factor.parents, hidden),
+        log_fail=np.vstack((factor.log_fail, effect)),
+        log_no_leak=own,
+    )
 
 
 Placed = dict[int, list[tuple[int, Side | None, str | None]]]
@@ -195,13 +162,6 @@ def _binary(one: BinaryObservation, model: Model, placed: Placed) -> BinaryFacto
         one, np.asarray(parents, dtype=np.intp), causes, shares,
         log_fail[:, which], np.log1p(-at.leak)[which], *one.evidence,
     )  # fmt: skip
-
-
-def weakened(log_fail: Array, shares: Array) -> Array:
-    """(m, N) log(1 - share * q) from log(1 - q)."""
-    if (shares == 1.0).all():
-        return log_fail
-    return np.asarray(np.log1p(shares[:, None] * np.expm1(log_fail)))
 
 
 def _angle(one: AngleObservation, model: Model, placed: Placed, laxity: Array) -> AngleFactor:

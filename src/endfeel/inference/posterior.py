@@ -26,10 +26,14 @@ from endfeel.inference.contradictions import Contradiction, odd_together
 from endfeel.inference.explanation import ExplanationLine, explain
 from endfeel.inference.intervals import intervals
 from endfeel.inference.model import Model
-from endfeel.inference.network import build_network
+from endfeel.inference.network import build_network, layout_of
+from endfeel.inference.recent import Recent
 from endfeel.inference.solution import AIM, Solution, solve
 from endfeel.inference.words import finding_words
 from endfeel.vocabulary import Case, Side
+
+_ORDERS = 200
+"""Orders of elimination kept for one layout of contributors."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +103,9 @@ class Posterior:
 
     def _ask(self, asked: tuple[Candidate, ...]) -> Told:
         if asked not in self._told:
-            self._told[asked] = contributor_information_bits(asked, self.solution, self.model)
-            self._prospects.update((one, (self._told[asked][2], place)) for place, one in enumerate(asked))
+            told = contributor_information_bits(asked, self.solution, self.model)
+            self._told[asked] = told
+            self._prospects.update((one, (told[2], place)) for place, one in enumerate(asked))
         return self._told[asked]
 
     def prospect(self, candidate: Candidate) -> Prospect | None:
@@ -157,7 +162,8 @@ def infer(case: Case, model: Model) -> Posterior:
     counts once, the last time. Absent fields say nothing.
     """
     network = build_network(case, model)
-    solution = solve(network)
+    orders = model.layouts.recall(("orders", layout_of(network.instances)), lambda: Recent(_ORDERS))
+    solution = solve(network, orders=orders)
     low, high = intervals(solution, model)
     ranked = tuple(sorted(range(len(network.instances)), key=lambda i: (-solution.probability[i], i)))
     beliefs = []

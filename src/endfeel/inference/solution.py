@@ -9,19 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import Eliminated, Order, Workings, angle_likelihood, eliminate
+from endfeel.inference.elimination import Eliminated, Order, eliminate, order_of
 from endfeel.inference.enumeration import CAPS, TOLERANCE, Enumerated, enumerate_component
-from endfeel.inference.network import BinaryFactor, Factor, Network
+from endfeel.inference.factors import Factor
+from endfeel.inference.network import Network
 from endfeel.inference.nuisances import Array
+from endfeel.inference.recent import Recent
 
 AIM = 1e-3
 """Left-out mass above which a truncated search is widened."""
 WIDEST = 17
 """Contributors one product may tie together before the exact sum gives way to a bounded one."""
+_ORDERS = 64
+"""Orders of elimination kept with a solution."""
 Component = Eliminated | Enumerated
 
 
@@ -43,7 +48,8 @@ class Solution:
     log_evidence: float
     left_out_mass: float
     """Proven upper bound on the posterior mass of all combinations not summed; 0 when all were."""
-    workings: Workings
+    orders: Recent
+    """Orders of elimination found so far; they may be lent to any network."""
     drawn: dict[tuple[int, int], tuple[NDArray[np.bool_], NDArray[np.intp]]] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -51,7 +57,15 @@ class Solution:
 
     def without(self, findings: Collection[int]) -> Solution:
         """The posterior as if these findings had not been made. Untouched components are taken over."""
-        return solve(self.network.without(findings), known=self.components, tilts=self.on, workings=self.workings)
+        return solve(self.network.without(findings), known=self.components, tilts=self.on, orders=self.orders)
+
+    def draw_nodes(self, count: int, seed: int) -> NDArray[np.intp]:
+        """(count,) nodes from the posterior, ascending; those that `draw` has with the same seed."""
+        return self._nodes(count, np.random.default_rng(seed))
+
+    def _nodes(self, count: int, generator: np.random.Generator) -> NDArray[np.intp]:
+        steps = (np.arange(count) + generator.random(count)) / count
+        return np.searchsorted(np.cumsum(self.node_weights), steps).clip(max=len(self.node_weights) - 1)
 
     def draw(self, count: int, seed: int) -> tuple[NDArray[np.bool_], NDArray[np.intp]]:
         """(count, n) combinations and (count,) nodes from the posterior; the same for the same seed.
@@ -65,8 +79,7 @@ class Solution:
 
     def _draw(self, count: int, seed: int) -> tuple[NDArray[np.bool_], NDArray[np.intp]]:
         generator = np.random.default_rng(seed)
-        steps = (np.arange(count) + generator.random(count)) / count
-        nodes = np.searchsorted(np.cumsum(self.node_weights), steps).clip(max=len(self.node_weights) - 1)
+        nodes = self._nodes(count, generator)
         strata = generator.permuted(np.tile(np.arange(count)[:, None], len(self.on)), axis=0)
         uniform = (strata + generator.random(strata.shape)) / count
         alone = 1.0 / (1.0 + np.exp(self.off - self.on))
@@ -88,7 +101,7 @@ def solve(
     known: tuple[Component, ...] = (),
     tilts: Array | None = None,
     priors: tuple[Array, Array] | None = None,
-    workings: Workings | None = None,
+    orders: Recent | None = None,
 ) -> Solution:
     """The posterior: exact where a component can be eliminated, else widened until `aim` or the last cap.
 
@@ -97,18 +110,18 @@ def solve(
     known, tilts : components of an earlier solution and the `on` they were solved with; those that still
         fit are taken over.
     priors : (n + hidden, N) log probabilities present and absent, where they differ by node; else from the instances.
-    workings : orders and tables of an earlier solution.
+    orders : those of an earlier solution.
     """
-    workings = workings or Workings()
+    orders = orders or Recent(_ORDERS)
     on, off = tilted_priors(network, priors)
     both: tuple[Factor, ...] = (*network.binaries, *network.angles)
     constant = network.node_log_weights + sum(
-        (constant_of(factor) for factor in both), np.zeros(len(network.node_log_weights))
+        (factor.constant for factor in both), np.zeros(len(network.node_log_weights))
     )
     groups = connected(network)
     reuse = {component.factors: component for component in known}
     components = tuple(
-        _component(network, members, [both[f] for f in factors], on, off, reuse, tilts, workings, widest, caps, aim)
+        _component(network, members, [both[f] for f in factors], on, off, reuse, tilts, orders, widest, caps, aim)
         for members, factors in groups
     )
     free = np.ones(len(on), dtype=np.bool_)
@@ -125,7 +138,7 @@ def solve(
     probability = (by_node @ node_weights).clip(0.0, 1.0)
     return Solution(
         network, on, off, components, node_weights, by_node, probability, log_evidence,
-        _left_out(components, log_node), workings,
+        _left_out(components, log_node), orders,
     )  # fmt: skip
 
 
@@ -137,7 +150,7 @@ def _component(
     off: Array,
     reuse: dict[tuple[int, ...], Component],
     tilts: Array | None,
-    workings: Workings,
+    orders: Recent,
     widest: int,
     caps: tuple[int, ...],
     aim: float,
@@ -146,9 +159,10 @@ def _component(
     kept = reuse.get(names)
     if kept is not None and tilts is not None and np.array_equal(tilts[kept.members], on[kept.members]):
         return kept
-    order = workings.order_of(members, factors)
+    scopes = tuple(factor.parents.tobytes() for factor in factors)
+    order = orders.recall(scopes, partial(order_of, members, factors))
     if order.widest <= widest:
-        return eliminate(order, factors, on, off, workings)
+        return eliminate(order, factors, on, off)
     return _bounded(network, order, factors, on, off, caps, aim)
 
 
@@ -169,19 +183,6 @@ def _bounded(
         if _left_out((found,), network.node_log_weights + found.log_mass) <= aim:
             break
     return found
-
-
-def constant_of(factor: Factor) -> Array:
-    """(N,) or (1,) the part of a factor's log likelihood that no contributor can change."""
-    if isinstance(factor, BinaryFactor):
-        if factor.factorises:
-            return factor.log_no_leak
-        if not len(factor.parents):
-            fail = np.exp(factor.log_no_leak)
-            return np.asarray(np.log(factor.seen * (1.0 - fail) + factor.unseen * fail))
-    elif not len(factor.parents):
-        return np.log(angle_likelihood(factor, np.zeros(1), np.zeros(()), factor.shift_deg))
-    return np.zeros(1)
 
 
 def _left_out(components: tuple[Component, ...], log_kept: Array) -> float:
@@ -207,11 +208,7 @@ def connected(network: Network) -> list[tuple[list[int], list[int]]]:
         return i
 
     both: tuple[Factor, ...] = (*network.binaries, *network.angles)
-    coupling = [
-        (f, factor.parents)
-        for f, factor in enumerate(both)
-        if len(factor.parents) and not (isinstance(factor, BinaryFactor) and factor.factorises)
-    ]
+    coupling = [(f, factor.parents) for f, factor in enumerate(both) if factor.couples]
     for _, parents in coupling:
         first = find(int(parents[0]))
         for other in parents[1:]:
@@ -233,7 +230,8 @@ def tilted_priors(network: Network, priors: tuple[Array, Array] | None = None) -
         on, off = np.broadcast_to(np.log(prior), shape).copy(), np.broadcast_to(np.log1p(-prior), shape)
     else:
         on, off = priors[0].copy(), priors[1]
-    for factor in network.binaries:
-        if factor.factorises and len(factor.parents):
-            np.add.at(on, factor.parents, factor.log_fail)
+    plain = [factor for factor in network.binaries if factor.factorises]
+    if plain:
+        rows = np.concatenate([factor.parents for factor in plain])
+        np.add.at(on, rows, np.concatenate([factor.log_fail for factor in plain]))
     return on, off

@@ -8,7 +8,8 @@ import numpy as np
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, compile_model, infer
-from endfeel.inference.network import AngleFactor, BinaryFactor, Network, build_network
+from endfeel.inference.factors import AngleFactor, BinaryFactor
+from endfeel.inference.network import Network, build_network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import solve
 from endfeel.planner import Road, plan, random_road, road_of, textbook_road

@@ -18,7 +18,7 @@ from endfeel.evidence.figures import Figure, number
 from endfeel.evidence.library import Library, Row
 from endfeel.inference import Posterior
 from endfeel.inference.candidates import SAMPLES, SEED
-from endfeel.inference.network import Factor
+from endfeel.inference.factors import Factor
 from endfeel.safety import Verdict
 from endfeel.vocabulary import Irritability, Side
 
