@@ -158,6 +158,25 @@ STORIES: dict[str, list[tuple[str, str]]] = {
         ("refer", "Can't cope any more."),
     ],
     "unexplained_stiff": [("refer", "The shoulder became stiff within two days.")],
+    "zoster": [
+        ("same_day", "A rash with blisters in a stripe round the left side of my chest."),
+        ("same_day", "She has shingles on her shoulder blade."),
+        ("same_day", "Burning pain for three days, now spots have come up on the ribs and a rash under the arm."),
+        ("refer", "A burning band from the shoulder blade round to the front."),
+        ("refer", "I can't bear my shirt touching the skin over my shoulder blade."),
+        ("urgent", "Feverish, and the skin over the ribs stings when touched."),
+    ],
+    "repair_failed": [
+        ("urgent", "My repair popped last night."),
+        ("urgent", "Six weeks after the cuff operation something popped when I reached out."),
+        ("urgent", "I think the stitches gave way, it was fine after surgery."),
+        ("same_day", "The wound is weeping since yesterday."),
+    ],
+    "leg_dvt": [
+        ("same_day", "My calf is swollen as well."),
+        ("same_day", "By the way my left leg is hot and twice the size of the other."),
+        ("emergency", "Swollen calf since the operation and short of breath."),
+    ],
     "pressure_crisis": [],
 }  # fmt: skip
 """Flag to least urgency and sentence. A pressure is measured, never told: its flag has a finding below."""

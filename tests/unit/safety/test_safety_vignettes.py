@@ -44,6 +44,9 @@ def degrees(procedure: str, value: float, **fields: Any) -> Finding:
 
 POSITIVE = Result.POSITIVE
 DANGEROUS: list[tuple[str, str, Case]] = [
+    ("zoster", "same_day", person(71, onset="sudden", weeks=0.5, yes="band_burning zoster_rash")),
+    ("repair_failed", "urgent", person(61, onset="sudden", weeks=1, yes="repair_recent lost_lift_at_once")),
+    ("leg_dvt", "emergency", person(48, yes="leg_swollen breathless")),
     (
         "fracture",
         "emergency",
