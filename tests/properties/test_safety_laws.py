@@ -87,7 +87,9 @@ def test_the_order_of_answers_and_findings_does_not_matter(case: Case, chance: A
 @SOME
 def test_a_pressing_verdict_stops_the_plan_and_a_reason_stands_behind_every_flag(case: Case) -> None:
     said = verdict(case, LIBRARY)
-    assert said.stops_plan == said.withholds_treatment == said.is_pressing
+    assert said.stops_plan == said.withholds_treatment == (said.is_pressing or said.is_held)
+    assert said.is_pressing or bool(said.held) == said.is_held
+    assert all(said.ask_now for _ in said.held)
     assert said.urgency.rank >= max(_raised(said).values(), default=0)
     assert all(flag.reasons for flag in (*said.raised, *said.not_excluded))
     assert not {one.cue for one in said.noticed} & set(said.unanswered)

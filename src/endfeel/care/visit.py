@@ -101,14 +101,16 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
 
 def _overridden(record: VisitRecord) -> Callable[[Verdict], Verdict] | None:
     """An override holds for the flags that stood when it was given, as urgent as they were then: neither a new danger
-    nor one that has grown is covered by it."""
+    nor one that has grown is covered by it. A hold that was overridden is recorded as `monitor`."""
     given = record.override
     if given is None:
         return None
 
     def apply(found: Verdict) -> Verdict:
         covered = all(_covers(given, flag) for flag in found.raised if flag.urgency.rank >= Urgency.URGENT.rank)
-        return override(found, given.reason, given.by) if found.is_pressing and covered else found
+        if found.is_held:
+            covered = covered and all(given.flags.get(flag.id) == Urgency.MONITOR for flag in found.held)
+        return override(found, given.reason, given.by) if found.stops_plan and covered else found
 
     return apply
 
@@ -308,7 +310,8 @@ def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
             OverrideRow(
                 visit_id=visit_id,
                 urgency=str(found.urgency),
-                flags={flag.id: str(flag.urgency) for flag in found.raised},
+                flags={flag.id: str(flag.urgency) for flag in found.raised}
+                | ({} if found.is_pressing else {flag.id: str(Urgency.MONITOR) for flag in found.held}),
                 reason=found.override_reason,
                 by=found.override_by,
                 at=desk.clock(),

@@ -75,7 +75,7 @@ def before_hands(case: Case) -> Case:
 
 def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...] = ()) -> dict[str, Any]:
     """The plan as plain data, with the table against the textbook order where it was asked for."""
-    made = assessment.plan
+    made, verdict, questions = assessment.plan, assessment.verdict, _questions()
     return {
         "steps": [
             {
@@ -106,12 +106,22 @@ def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...]
             {"procedure": x.procedure, "side": x.side, "level": x.level, "reason": x.reason} for x in made.left_out
         ],
         "notes": list(made.notes),
+        "on_hold": [{"id": f.id, "name": f.name} for f in verdict.held] if verdict.is_held else [],
+        "ask_first": [{"cue": cue, "question": questions[cue]} for cue in verdict.ask_now],
         "urgent": [{"id": f.id, "name": f.name, "urgency": f.urgency, "action": f.action}
-                   for f in assessment.verdict.raised
-                   if assessment.verdict.is_pressing],
+                   for f in verdict.raised
+                   if verdict.is_pressing],
         "release": assessment.release,
         "cautions": list(CAUTIONS),
     }  # fmt: skip
+
+
+def _questions() -> dict[str, str]:
+    """Every question of the screen by the id of its cue."""
+    from endfeel.evidence.load import load_library
+    from endfeel.safety import questions
+
+    return {one.id: one.question for one in questions(load_library())}
 
 
 def print_plan(assessment: Assessment) -> None:
@@ -123,6 +133,10 @@ def print_plan(assessment: Assessment) -> None:
     print(style(f"\nPLAN for {assessment.minutes:g} minutes", "head"))
     for note in made.notes:
         say(catalogue.with_names(note), "  ", "danger" if assessment.verdict.stops_plan else "warn")
+    if assessment.verdict.is_held:
+        questions = _questions()
+        for cue in assessment.verdict.ask_now:
+            say(f"{questions[cue]} ({cue})", "  ask first: ")
     if not made.steps:
         if not assessment.verdict.stops_plan:
             print("  Nothing left that is worth its time.")

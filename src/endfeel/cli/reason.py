@@ -58,6 +58,8 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
         "urgency": verdict.urgency.value,
         "verdict": verdict.words,
         "withheld": verdict.withholds_treatment,
+        "on_hold": [{"id": flag.id, "name": flag.name} for flag in verdict.held] if verdict.is_held else [],
+        "ask_first": list(verdict.ask_now),
         "urgent": [
             {
                 "id": flag.id,
@@ -181,7 +183,8 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
     print()
     print(style("What contributes", "head"))
     if verdict.withholds_treatment:
-        say("Withheld for treatment: the ranking below is for the letter, refer first.", "  ", "danger")
+        why = "ask the questions above first" if verdict.is_held else "the ranking below is for the letter, refer first"
+        say(f"Withheld for treatment: {why}.", "  ", "danger")
     if not assessment.case.findings:
         print("  no findings yet: these are the shares the story gives")
     for caveat in posterior.caveats:
@@ -298,6 +301,7 @@ def _print_next(assessment: Assessment) -> None:
         say("No single test left is expected to change what is to be done; these only refine.", "  ")
     if not assessment.next_tests:
         why = "safety stops the examination" if assessment.verdict.stops_plan else "nothing left is worth its time"
+        why = "the questions of the screen come first" if assessment.verdict.is_held else why
         print(f"  none: {why}")
         return
     for test in assessment.next_tests[:3]:

@@ -49,6 +49,8 @@ def screen_json(case: Case, verdict: Verdict, library: Library) -> dict[str, Any
         "stops_handson": verdict.stops_handson,
         "withholds_treatment": verdict.withholds_treatment,
         "raised": [_flag_json(flag, library) for flag in verdict.raised],
+        "held": [flag.id for flag in verdict.held] if verdict.is_held else [],
+        "ask_now": list(verdict.ask_now),
         "not_excluded": [_flag_json(flag, library) for flag in verdict.not_excluded],
         "unscreened": list(verdict.unscreened),
         "conflicts": [{"cue": one.cue, "says": one.says} for one in verdict.conflicts],
@@ -111,13 +113,21 @@ def _facts(flag: RaisedFlag, library: Library) -> list[dict[str, str]]:
 
 def print_screen(case: Case, verdict: Verdict, library: Library, in_full: bool = False) -> None:
     """Verdict first; then why, conflicts, precautions, what is forbidden, what is unanswered, sources."""
-    kind = "danger" if verdict.is_pressing else "warn" if verdict.urgency.rank or verdict.unscreened else "good"
+    kind = (
+        "danger"
+        if verdict.is_pressing or verdict.is_held
+        else "warn"
+        if verdict.urgency.rank or verdict.unscreened
+        else "good"
+    )
     urgency = verdict.urgency.words
     print(style(f"SAFETY: {urgency.upper()}{verdict.words.removeprefix(urgency)}", kind))
     if verdict.is_overridden:
         print(style(f"Overridden by {verdict.override_by}: {verdict.override_reason}", "danger"))
     _say(verdict.action)
-    if verdict.stops_plan:
+    if verdict.is_held:
+        print(style("The plan is on hold and treatment is withheld until this is answered.", "danger"))
+    elif verdict.stops_plan:
         print(style("The plan stops and treatment is withheld until this is cleared.", "danger"))
     if verdict.stops_handson:
         print(style("STOP HANDS-ON: no end range, stress, glide, provocation or thrust.", "danger"))

@@ -82,7 +82,7 @@ def story_section(case: Case) -> Section:
 
 def safety_section(verdict: Verdict, notes: Footnotes) -> Section:
     """The safety verdict first, then what raised it."""
-    tone = Tone.ALERT if verdict.is_pressing else Tone.PLAIN
+    tone = Tone.ALERT if verdict.is_pressing or verdict.is_held else Tone.PLAIN
     lead = f"Safety verdict: {verdict.words}. {sentence(verdict.action)}".strip()
     blocks = [text(lead, tone)]
     if verdict.is_overridden:

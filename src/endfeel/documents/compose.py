@@ -60,7 +60,7 @@ def compose_note(
     case, verdict = assessment.case, assessment.verdict
     notes = Footnotes(library)
     safety, story = safety_section(verdict, notes), story_section(case)
-    sections = [safety, story] if verdict.is_pressing else [story, safety]
+    sections = [safety, story] if verdict.is_pressing or verdict.is_held else [story, safety]
     sections.append(screen_section(case, verdict, library, notes))
     sections += finding_sections(case, library)
     sections += reasoning_sections(assessment, notes)

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from endfeel.planner import Plan
 
 MOST_STEPS = 12
+STOPPED = "Examination {} and treatment is withheld until the safety verdict is settled."
 
 
 def plan_section(assessment: Assessment, library: Library) -> Section:
@@ -21,7 +22,7 @@ def plan_section(assessment: Assessment, library: Library) -> Section:
     verdict = assessment.verdict
     if verdict.stops_plan:
         blocks: list[Block] = [
-            text("Examination stops and treatment is withheld until the safety verdict is settled.", Tone.ALERT),
+            text(STOPPED.format("waits" if verdict.is_held else "stops"), Tone.ALERT),
             text(sentence(verdict.action)),
         ]
         return Section("plan", "Plan", tuple(blocks), Tone.ALERT)

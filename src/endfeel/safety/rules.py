@@ -62,10 +62,17 @@ class FlagRule:
     lesser: tuple[Mapping[str, Any], ...]
     """Levels at which the flag is raised less urgently, the most urgent first."""
     sooner: Mapping[str, Any] | None
+    suspects: frozenset[str]
+    """Cues any of which, told or found, holds the plan until the rule is decided."""
 
     @classmethod
     def of(cls, entry: Mapping[str, Any]) -> FlagRule:
         lesser = tuple(entry.get("lesser", ()))
         return cls(
-            entry["red_flag"], entry["when"], tuple(dict.fromkeys(cues_of_rule(entry))), lesser, entry.get("sooner")
+            entry["red_flag"],
+            entry["when"],
+            tuple(dict.fromkeys(cues_of_rule(entry))),
+            lesser,
+            entry.get("sooner"),
+            frozenset(entry.get("suspects", ())),
         )

@@ -111,6 +111,8 @@ class Verdict:
     """Procedure id → why it must not be done."""
     unscreened: tuple[str, ...] = ()
     """Ids of flags of which nothing is known that could exclude them: their items were not answered."""
+    held: tuple[RaisedFlag, ...] = ()
+    """Emergencies that the story, a finding or an answer makes suspected and unanswered items leave open."""
     ask_now: tuple[str, ...] = ()
     """Cues to ask before anything else: those the story told, and those that would complete the flags it speaks for."""
     advice: tuple[Advice, ...] = ()
@@ -126,7 +128,9 @@ class Verdict:
 
     @property
     def words(self) -> str:
-        """The urgency as it is said everywhere: below urgent an incomplete screen is part of the words."""
+        """The urgency as it is said everywhere: below urgent a hold and an incomplete screen are part of the words."""
+        if self.is_held:
+            return f"{self.urgency.words}, on hold until asked"
         incomplete = " so far (screen incomplete)" if self.unscreened and not self.is_pressing else ""
         return self.urgency.words + incomplete
 
@@ -135,12 +139,17 @@ class Verdict:
         return bool(self.override_reason)
 
     @property
+    def is_held(self) -> bool:
+        """Nothing pressing is raised, but an emergency is suspected and its questions are not answered."""
+        return bool(self.held) and not self.is_pressing and not self.is_overridden
+
+    @property
     def stops_plan(self) -> bool:
-        return self.is_pressing and not self.is_overridden
+        return (self.is_pressing or self.is_held) and not self.is_overridden
 
     @property
     def withholds_treatment(self) -> bool:
-        return self.is_pressing and not self.is_overridden
+        return self.stops_plan
 
     @property
     def stops_handson(self) -> bool:
@@ -178,6 +187,8 @@ def verdict(case: Case, library: Library) -> Verdict:
     raised: list[RaisedFlag] = []
     open_: list[RaisedFlag] = []
     unscreened: list[str] = []
+    held: list[RaisedFlag] = []
+    by_hand = {cue["id"]: False for cue in rules["cue"] if cue.get("by_hand")}
     for rule in _flag_rules(library):
         outcome = holds(rule.when, cues)
         levels = [holds(one["when"], cues) for one in rule.lesser]
@@ -187,6 +198,8 @@ def verdict(case: Case, library: Library) -> Verdict:
             reasons = tuple(Reason(cue, questions[cue], known_from[cue]) for cue in met)
             unknown = tuple(cue for cue in rule.cues if cue not in cues and not _is_age(cue))
             flag = _flag(flags[rule.flag], reasons, unknown)
+            if not rule.suspects.isdisjoint(met) and holds(rule.when, by_hand | cues) is None:
+                held.append(flag)
             if any(levels) and not outcome:
                 flag = _at_lesser(flag, rule.lesser[levels.index(True)])
             flag = _sooner(flag, rule.sooner, cues, questions, known_from)
@@ -195,12 +208,13 @@ def verdict(case: Case, library: Library) -> Verdict:
             unscreened.append(rule.flag)
     raised.sort(key=lambda flag: -flag.urgency.rank)
     open_.sort(key=lambda flag: (-len(told & {one.cue for one in flag.reasons}), -flag.urgency.rank))
-    ask_now = _ask_now(open_, raised, told, library, cues)
+    ask_now = _ask_now(open_, raised, held, told, library, by_hand | cues)
     precautions = tuple(_precautions(case, cues, known_from, {flag.id for flag in raised}, rules, safety))
     limits = {one["precaution"]: one.get("forbids", {}) for one in rules["precaution_rule"]}
     limiting = tuple((f"precaution: {one.condition}", limits[one.id]) for one in precautions)
     stopping = next((flag for flag in raised if flag.stop_handson), None)
-    urgency, action = _leading(raised, open_, precautions, safety, len(unscreened), [questions[one] for one in ask_now])
+    asked = [questions[one] for one in ask_now]
+    urgency, action = _leading(raised, open_, held, precautions, safety, len(unscreened), asked)
     open_cues = [cue for cue in questions if cue not in cues and not _is_age(cue)]
     return Verdict(
         urgency=urgency,
@@ -217,6 +231,7 @@ def verdict(case: Case, library: Library) -> Verdict:
             tuple(check for flag in raised for check in flag.safe_checks),
         ),
         unscreened=tuple(unscreened),
+        held=tuple(held),
         ask_now=ask_now,
         advice=tuple(_advice(cues, known_from, rules, safety)),
         forbidden_positions=forbidden_positions(limiting),
@@ -228,8 +243,8 @@ def override(verdict: Verdict, reason: str, by: str) -> Verdict:
 
     Raises Refused when there is nothing to override, no name, or no reason worth the name.
     """
-    if not verdict.is_pressing:
-        raise Refused("there is nothing urgent to override")
+    if not (verdict.is_pressing or verdict.is_held):
+        raise Refused("there is nothing urgent or on hold to override")
     if sum(letter.isalpha() for letter in reason) < MIN_REASON_LETTERS or not by.strip():
         raise Refused("an override needs a name and a reason in words: what was seen, by whom, why it is safe to go on")
     return replace(verdict, override_reason=reason.strip(), override_by=by.strip())
@@ -281,19 +296,18 @@ def _at_lesser(flag: RaisedFlag, lesser: Mapping[str, Any]) -> RaisedFlag:
 
 
 def _ask_now(
-    open_: list[RaisedFlag], raised: list[RaisedFlag], told: set[str], library: Library,
+    open_: list[RaisedFlag], raised: list[RaisedFlag], held: list[RaisedFlag], told: set[str], library: Library,
     cues: Mapping[str, bool],
 ) -> tuple[str, ...]:  # fmt: skip
-    """The told cues of pressing flags to confirm, then what would complete the flags that are open."""
+    """The told cues of pressing flags to confirm, what would settle a hold, then what would complete open flags."""
     by_flag = {rule.flag: rule.when for rule in _flag_rules(library)}
     ask: list[str] = []
-    for flag in (*raised, *open_):
+    for flag in (*raised, *held, *open_):
         if flag.urgency.rank >= Urgency.REFER.rank:
             ask += [one.cue for one in flag.reasons if one.cue in told]
-    for flag in open_:
-        if told & {one.cue for one in flag.reasons}:
-            when = by_flag[flag.id]
-            ask += [cue for cue in flag.unanswered if holds(when, {**cues, cue: True})]
+    for flag in (*held, *(one for one in open_ if told & {cue.cue for cue in one.reasons})):
+        completing = [cue for cue in flag.unanswered if holds(by_flag[flag.id], {**cues, cue: True})]
+        ask += completing or ([cue for cue in flag.unanswered if cue not in cues] if flag in held else [])
     return tuple(dict.fromkeys(ask))
 
 
@@ -336,10 +350,16 @@ def _met_words(rule: Rule, cues: Mapping[str, bool], known_from: Mapping[str, st
 
 
 def _leading(
-    raised: list[RaisedFlag], open_: list[RaisedFlag], precautions: tuple[Precaution, ...],
+    raised: list[RaisedFlag], open_: list[RaisedFlag], held: list[RaisedFlag], precautions: tuple[Precaution, ...],
     safety: Mapping[str, Any], unscreened: int, ask_now: list[str],
 ) -> tuple[Urgency, str]:  # fmt: skip
     ask = f" Ask now, from the story: {' '.join(ask_now[:MOST_ASKED])}" if ask_now else ""
+    if held and not (raised and raised[0].urgency.rank >= Urgency.URGENT.rank):
+        names = "; ".join(flag.name for flag in held)
+        first = f"Ask before hands-on work: {' '.join(ask_now[:MOST_ASKED])} Not excluded, an emergency if so: {names}."
+        wait = "Nothing is provoked or treated until this is answered."
+        then = f" {safety['urgency'][raised[0].urgency]} {raised[0].action}" if raised else ""
+        return raised[0].urgency if raised else Urgency.MONITOR, f"{first} {wait}{then}"
     if raised:
         return raised[0].urgency, f"{safety['urgency'][raised[0].urgency]} {raised[0].action}{ask}"
     unasked = f" {unscreened} red flags are not excluded: their items are unanswered." if unscreened else ""

@@ -138,3 +138,18 @@ def test_a_note_is_dated_by_the_clock_on_the_wall(desk: care.Desk, visit: str, m
         written = care.visit_note(desk, visit).written_at
     time.tzset()
     assert written == "2026-01-05 21:00 XYZ"
+
+
+def test_a_hold_withholds_treatment_and_its_override_covers_the_hold_alone(desk: care.Desk) -> None:
+    case = Case(Person(40), Complaint(side=Side.RIGHT, story="Hurts between the ribs when breathing in."))
+    visit = care.import_case(desk, case)
+    with pytest.raises(Refused, match="Ask before hands-on work"):
+        care.record_treatment(desk, visit, Treatment("glide"))
+    care.override_verdict(desk, visit, "Seen by the doctor this morning, lungs clear.", "A. Therapist")
+    care.record_treatment(desk, visit, Treatment("glide"))
+    care.set_screen(desk, visit, {"breathless": True})
+    with pytest.raises(Refused, match="withheld"):
+        care.record_treatment(desk, visit, Treatment("glide again"))
+    care.set_screen(desk, visit, {"breathless": None, "neck_head_pain_new": True})
+    with pytest.raises(Refused, match="Ask before hands-on work"):
+        care.record_treatment(desk, visit, Treatment("glide a third time"))
