@@ -162,10 +162,13 @@ def _search(options: argparse.Namespace, library: Library) -> int:
     if options.json:
         figures = [_figure_json(figure, hit) for hit in shown for figure in hit.figures]
         print_json({"release": library.release, "rows": len(hits), "shown": len(shown), "figures": figures})
-        return 0
+        return 0 if hits else 1
     if not hits:
-        print("Nothing found. Fewer or shorter words may help; `endfeel evidence` lists the tables.")
-        return 0
+        asked = f" for '{' '.join(options.words)}'" if options.words else ""
+        narrowed = " under this topic or provenance" if options.topic or options.provenance else ""
+        print(f"endfeel: nothing found{asked}{narrowed}; fewer or shorter words may help, "
+              "`endfeel evidence` lists the tables", file=sys.stderr)  # fmt: skip
+        return 1
     for hit in shown:
         _print_hit(hit)
     from endfeel.evidence.cite import LEGEND

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Mapping
 
 from endfeel.cli.terminal import print_json, style
@@ -28,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
 
         release = load_library().release
         print_json({"release": release, **shown})
-        return 0
+        return 0 if any(shown.values()) else 1
     for name, entries in shown.items():
         if entries:
             print(style(f"{name.replace('_', ' ')} ({len(entries)})", "head"))
@@ -36,7 +37,8 @@ def run(options: argparse.Namespace) -> int:
             for key, text in entries.items():
                 print(f"  {key.ljust(width)}  {text}")
     if not any(shown.values()):
-        print("nothing found; `endfeel vocabulary` alone lists everything")
+        print(f"endfeel: nothing found for '{' '.join(options.words)}'; `endfeel vocabulary` alone lists everything",
+              file=sys.stderr)  # fmt: skip
         return 1
     return 0
 

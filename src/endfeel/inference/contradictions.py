@@ -18,7 +18,7 @@ from endfeel.inference.leaving_out import leave_out
 from endfeel.inference.model import Model
 from endfeel.inference.solution import Solution
 from endfeel.inference.words import finding_words
-from endfeel.vocabulary import Case, Finding, Unit
+from endfeel.vocabulary import Case, Finding, Unit, opposite_repeats
 
 RULES = "contradictions"
 
@@ -57,6 +57,7 @@ def contradictions(case: Case, library: Library, model: Model) -> tuple[Contradi
         *_between(counted, rules["between"], model),
         *_full_motions(counted, rules["full_motion"], model),
         *_other_sides(counted, model),
+        *((pair, rules["repeated"][0], "repeated") for pair in opposite_repeats(case.findings)),
     ]
     return tuple(
         sorted(

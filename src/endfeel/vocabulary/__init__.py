@@ -5,6 +5,7 @@ from endfeel.vocabulary.cautions import CAUTIONS, SHORT_CAUTION
 from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault, Fault, NotFound, Refused
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.procedures import Catalogue, Procedure
+from endfeel.vocabulary.repeats import opposite_repeats
 from endfeel.vocabulary.terms import (
     AREAS,
     LEVELS,
@@ -52,4 +53,5 @@ __all__ = [
     "Treatment",
     "Unit",
     "level_reached",
+    "opposite_repeats",
 ]

@@ -75,4 +75,28 @@ def test_a_list_and_words_narrow_the_vocabulary(capsys: pytest.CaptureFixture[st
 
 def test_words_that_are_nowhere_say_so(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["vocabulary", "procedures", "xyzzy"]) == 1
-    assert "nothing found" in capsys.readouterr().out
+    assert "nothing found for 'procedures xyzzy'" in capsys.readouterr().err
+
+
+def test_an_evidence_search_that_finds_nothing_says_so_and_fails(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["evidence", "xyzzy"]) == 1
+    out, err = capsys.readouterr()
+    assert (out, "nothing found for 'xyzzy'" in err) == ("", True)
+
+
+def test_opposite_results_of_one_test_are_said_by_check(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "twice.txt"
+    path.write_text("age: 40\nside: right\nonset: gradual\n\nhawkins +\nhawkins -\n", encoding="utf-8")
+    assert main(["check", str(path)]) == 0
+    said = capsys.readouterr().err
+    assert "'hawkins right positive' and 'hawkins right negative'" in said
+    assert "The later one counts" in said
+
+
+def test_a_rib_that_is_none_is_named(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "rib.txt"
+    path.write_text("age: 40\nside: right\n\nrib 0 pa 2\nrib 12 pa 2\n", encoding="utf-8")
+    assert main(["check", str(path)]) == 1
+    said = capsys.readouterr().err
+    assert said.count("no such rib in this examination") == 2
+    assert "R1 to R8" in said

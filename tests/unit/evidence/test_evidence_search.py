@@ -142,8 +142,8 @@ def test_a_search_as_json_is_one_object_with_source_and_label_on_every_figure(
 
 
 def test_a_search_that_finds_nothing_says_what_may_help(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["evidence", "zeppelin"]) == 0
-    assert "Nothing found" in capsys.readouterr().out
+    assert main(["evidence", "zeppelin"]) == 1
+    assert "fewer or shorter words may help" in capsys.readouterr().err
 
 
 def test_the_check_prints_counts_by_label_and_says_that_all_is_well(

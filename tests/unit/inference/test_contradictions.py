@@ -105,3 +105,32 @@ def test_a_pair_is_as_odd_as_its_definition_says(shorthand: Shorthand, model: Mo
     lift = log_evidence(0, 1) - log_evidence(0) - log_evidence(1) + log_evidence()
     (found,) = infer(case, model).odd_together
     assert f"about {2.718281828**-lift:.0f} times" in found.sentence
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [["hawkins +", "hawkins -"], ["neer -", "neer p0", "neer +"], ["gh post glide 1", "gh post glide 5"]],
+)
+def test_opposite_results_of_one_test_on_one_side_are_said(
+    lines: list[str], library: Library, shorthand: Shorthand, model: Model
+) -> None:
+    (found,) = contradictions(case_of(lines, shorthand), library, model)
+    assert found.basis == "contradictions.opposite_results"
+    assert found.findings == (0, len(lines) - 1)
+    assert "the later one counts" in found.sentence
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["hawkins +", "hawkins + p4"],
+        ["R hawkins +", "L hawkins -"],
+        ["gh post glide 2", "gh post glide 3"],
+        ["T4 central pa 1", "T6 central pa 5"],
+        ["derm_c4_t2 reduced; C8", "derm_c4_t2 normal; C5"],
+    ],
+)
+def test_the_same_result_or_another_place_is_no_opposite(
+    lines: list[str], library: Library, shorthand: Shorthand, model: Model
+) -> None:
+    assert not contradictions(case_of(lines, shorthand), library, model)

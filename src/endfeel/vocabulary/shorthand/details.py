@@ -355,7 +355,7 @@ PATTERNS: tuple[tuple[re.Pattern[str], Reader], ...] = tuple(
         (rf"(?P<n>1st|2nd){_END}", _ordinal),
         (rf"(?P<n>ext|int)\.?[\s-]+rot(?:ation)?{_END}", _turned),
         (rf"(?:end[\s-]?feel|ef)\s*[:=]?{_END}", _silent),
-        (rf"ribs?\s*([3-9]|1\d){_END}", _rib),
+        (rf"ribs?\s*(0\d*|[3-9]|[1-9]\d){_END}(?!\s*(?:n\b|newton|°|deg))", _rib),
         (rf"(TH|[CTRD])(\d{{1,2}})(?:\s*[-–/]\s*(TH|[CTD]?)(\d{{1,2}}))?{_END}", _level),
         (rf"(?P<n>{_any({word: 0 for word in REACH_WORDS if not word.startswith('t') or len(word) > 3})}){_END}",
          _reached("value")),
