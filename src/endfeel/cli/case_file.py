@@ -14,10 +14,14 @@ def open_case(path: str, library: Library) -> Case:
     """The case in the file at `path` (`.toml` or plain text). Raises CannotRead with every fault."""
     from endfeel.assessment import read_case
 
-    return read_case(case_text_of(path), Path(path).name, library)
+    text, name = case_text_of(path), "standard input" if path == STANDARD_INPUT else Path(path).name
+    if not text.strip():
+        raise CannotRead([Fault("nothing is written in it", file=name, would_do="a header (age: 40) and findings")])
+    return read_case(text, name, library)
 
 
 MOST_MINUTES = 240
+STANDARD_INPUT = "-"
 
 
 def checked_minutes(minutes: float) -> float:
@@ -46,9 +50,10 @@ def warn_of_gaps(case: Case) -> None:
 
 
 def case_text_of(path: str, wanted: str = "a case file (.txt or .toml)") -> str:
-    """The file's text. Raises CannotRead when it is missing, a folder, or not UTF-8."""
+    """The file's text, or standard input's for `-`. Raises CannotRead when it is missing, a folder, or not UTF-8."""
     try:
-        return Path(path).read_bytes().decode("utf-8-sig")
+        written = sys.stdin.buffer.read() if path == STANDARD_INPUT else Path(path).read_bytes()
+        return written.decode("utf-8-sig")
     except FileNotFoundError:
         fault = Fault("no such file", read=path, would_do=f"the path of {wanted}")
     except (IsADirectoryError, PermissionError) as error:

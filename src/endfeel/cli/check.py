@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml), or - for standard input")
     parser.add_argument("--toml", action="store_true", help="print the case as TOML")
     parser.add_argument("--canonical", "--text", action="store_true", help="print the case as canonical text only")
 

@@ -17,7 +17,7 @@ _MOST_LEFT_OUT = 6
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml), or - for standard input")
     parser.add_argument("--minutes", type=float, default=20.0, help="examination time there is (default 20)")
     parser.add_argument("--position", default="sitting",
                         choices=["standing", "sitting", "side_lying", "supine", "prone"],

@@ -21,7 +21,7 @@ _WIDE = 90
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml), or - for standard input")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--top", type=int, default=6, metavar="N", help="contributors shown (default 6)")
     parser.add_argument("--why", metavar="CONTRIBUTOR", help="one contributor in full: for, against, rivals, sources")

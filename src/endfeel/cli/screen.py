@@ -18,7 +18,7 @@ _WIDTH = 110
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml)")
+    parser.add_argument("case", metavar="CASE", help="a case file (.txt or .toml), or - for standard input")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--all", action="store_true", help="every forbidden procedure and every unanswered question")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -78,7 +79,16 @@ def yes_or_no(value: object) -> bool | Fault:
 def free_words(value: object) -> str | Fault:
     if not isinstance(value, str):
         return Fault("words are wanted here", str(value), "text")
-    return one_line(value)
+    control = CONTROL.search(value)
+    return control_fault(control) if control else one_line(value)
+
+
+CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+
+
+def control_fault(found: re.Match[str]) -> Fault:
+    """For a character that would steer a terminal or a printer."""
+    return Fault("a control character", f"U+{ord(found[0]):04X}", "plain text without it")
 
 
 def number_within(what: str, limits: tuple[float, float], whole: bool = False) -> Reader:
@@ -103,8 +113,8 @@ def number_within(what: str, limits: tuple[float, float], whole: bool = False) -
 
 
 def _age(value: object) -> Any:
-    word = words_of(value)
-    return number_within("age", AGE_YEARS, whole=True)(word.removesuffix("years").removesuffix("y") if word else word)
+    found = re.fullmatch(r"(.*\d)\s*(?:y|years?)", words_of(value))
+    return number_within("age", AGE_YEARS, whole=True)(found[1] if found else words_of(value))
 
 
 def _weeks(value: object) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -100,3 +101,22 @@ def test_a_rib_that_is_none_is_named(capsys: pytest.CaptureFixture[str], tmp_pat
     said = capsys.readouterr().err
     assert said.count("no such rib in this examination") == 2
     assert "R1 to R8" in said
+
+
+def test_an_empty_file_is_no_case(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "empty.txt"
+    path.write_text(" \n\n", encoding="utf-8")
+    for command in ("check", "reason", "screen", "plan", "note"):
+        assert main([command, str(path)]) == 1
+        assert "empty.txt: nothing is written in it; would do: a header" in capsys.readouterr().err
+
+
+def test_a_case_is_read_from_standard_input(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"age: 40 y\r\nside: left\r\n"), encoding="ascii"))
+    assert main(["check", "-"]) == 0
+    assert "age: 40\nside: left\n" in capsys.readouterr().out
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"age: forty\n"), encoding="ascii"))
+    assert main(["check", "-"]) == 1
+    assert "standard input:1:6: age is not a number (read: 'forty')" in capsys.readouterr().err

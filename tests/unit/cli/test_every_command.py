@@ -82,9 +82,9 @@ def test_what_cannot_be_is_one_clear_line(
     assert len(told.strip().split("\n")) == 1
 
 
-def test_an_empty_case_is_read_with_a_warning(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_case_without_findings_is_read_with_a_warning(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     empty = tmp_path / "empty.txt"
-    empty.write_text("", encoding="utf-8")
+    empty.write_text("title: nothing yet\n", encoding="utf-8")
     for command in ("check", "reason"):
         assert main([command, str(empty)]) == 0
         assert "does not say: age, side (unless it is central), onset, findings" in capsys.readouterr().err

@@ -205,3 +205,29 @@ def test_a_side_that_cannot_be_read_is_not_told_again_for_every_finding(
     with pytest.raises(CannotRead) as refusal:
         parse_case(text, name=name, shorthand=shorthand, cues=cues)
     assert [fault.message for fault in refusal.value.faults] == ["no such side"]
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "places"),
+    [
+        ("a.txt", "title: red \x1b[31m\nside: right\r\nhawkins + ; bell \x07 \x00\n", [(1, 12), (3, 18)]),
+        ("a.toml", '[complaint]\nstory = "red \\u001b[31m"\n', [(2, 9)]),
+        (
+            "a.toml",
+            '[[finding]]\nprocedure = "hawkins"\nside = "right"\nresult = "positive"\nnote = "\\u0000"',
+            [(5, 8)],
+        ),
+    ],
+)
+def test_a_character_that_steers_a_terminal_is_a_fault_told_once_a_line(
+    name: str, text: str, places: list[tuple[int, int]], shorthand: Shorthand, cues: tuple[str, ...]
+) -> None:
+    with pytest.raises(CannotRead) as told:
+        parse_case(text, name=name, shorthand=shorthand, cues=cues)
+    assert {one.message for one in told.value.faults} == {"a control character"}
+    assert [(one.line, one.column) for one in told.value.faults] == places
+
+
+def test_a_backslash_in_a_story_is_a_letter_like_another(shorthand: Shorthand) -> None:
+    case = parse_case("[complaint]\nstory = 'C:\\backup \\u001b'\n", name="a.toml", shorthand=shorthand)
+    assert case.complaint.story == "C:\\backup \\u001b"

@@ -89,7 +89,8 @@ class Scan:
             self.faults.append(
                 Fault(
                     f"{name.replace('_', ' ')} given twice", self.text.strip(), "one of the two", column=start + 1,
-                    candidates=(str(self.given[name]), str(value)),
+                    candidates=tuple(f"{one:g}" if isinstance(one, float) else str(one)
+                                     for one in (self.given[name], value)),
                 )
             )  # fmt: skip
             return
