@@ -40,7 +40,7 @@ def measured(word: str) -> float:
     from endfeel.vocabulary.shorthand.details import REACH_WORDS
 
     step = REACH_WORDS.get(word.lower())
-    return float(word) if step is None else Reached(step)
+    return float(word.replace(",", ".")) if step is None else Reached(step)
 
 
 def _refuse_mixture(change: Change) -> None:
@@ -61,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
 
     library = load_library()
     change = compare(
-        options.measure,
+        options.measure.lower(),
         options.before,
         options.after,
         library,

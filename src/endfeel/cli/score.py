@@ -26,7 +26,7 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.evidence.load import load_library
 
     library = load_library()
-    result = score(options.measure, read_answers(options.answers), library)
+    result = score(options.measure.lower(), read_answers(options.answers), library)
     if options.json:
         print_json({**score_dict(result), "release": library.release, "cautions": list(CAUTIONS)})
     else:

@@ -120,3 +120,9 @@ def test_a_case_is_read_from_standard_input(
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"age: forty\n"), encoding="ascii"))
     assert main(["check", "-"]) == 1
     assert "standard input:1:6: age is not a number (read: 'forty')" in capsys.readouterr().err
+
+
+def test_capitals_and_a_decimal_comma_are_understood(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["change", "QuickDASH", "50,5", "30"]) == 0
+    assert "50.5 to 30 points" in capsys.readouterr().out
+    assert main(["score", "SPADI", *("1 " * 13).split()]) == 0

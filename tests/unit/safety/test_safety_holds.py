@@ -27,8 +27,8 @@ def _said(library: Library, story: str = "", yes: str = "", no: str = "", age: i
         ("septic_gh", "Feverish since Sunday.", 45),
         ("spinal_infection", "Constant pain in the mid back, also at rest.", 45),
         ("gca", "My jaw tires when I chew.", 71),
-        ("diaphragm_abdomen", "It hurts at the tip of my shoulder.", 45),
-        ("fracture", "Cannot move the arm.", 45),
+        ("diaphragm_abdomen", "My belly hurts as well.", 45),
+        ("fracture", "Came off my motorbike last week.", 45),
         ("upper_cervical_instability", "My head feels too heavy to hold up.", 45),
     ],
 )
@@ -57,6 +57,10 @@ def test_a_suspected_emergency_holds_the_plan_and_its_questions_lead(
         "Acupuncture helped.",
         "Fell on the shoulder three weeks ago, sore since.",
         "Thin bones.",
+        "Can't lift it, stiff for months.",
+        "It hurts at the tip of my shoulder.",
+        "My calf muscle is tight.",
+        "Rash on my shoulder from the sling strap.",
     ],
 )
 def test_an_unanswered_screen_or_a_mere_risk_holds_nothing(story: str, library: Library) -> None:

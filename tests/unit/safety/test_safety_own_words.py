@@ -86,6 +86,12 @@ DANGERS: list[tuple[int, str, str, str]] = [
 ]
 
 SECOND: list[tuple[int, str, str, str]] = [
+    (
+        56,
+        "cardiac",
+        "same_day",
+        "I have no chest pain but my left arm hurts when I climb stairs and it stops when I rest.",
+    ),
     (52, "pulmonary", "same_day", "I keep coughing up rusty stuff and my side hurts."),
     (45, "uedvt", "same_day", "My ring won't come off since the arm puffed up."),
     (60, "cad", "same_day", "My legs feel like they belong to somebody else."),
