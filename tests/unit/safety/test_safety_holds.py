@@ -22,6 +22,7 @@ def _said(library: Library, story: str = "", yes: str = "", no: str = "", age: i
         ("pulmonary", BREATH, 45),
         ("cad", "Neck pain unlike any before.", 45),
         ("cad", "Whiplash three weeks ago.", 45),
+        ("cad", "The chiropractor cracked my neck last week and I've been dizzy since.", 45),
         ("cardiac", "The pain is the same whatever position I am in.", 45),
         ("cardiac", "Shoulder pain when walking uphill.", 45),
         ("septic_gh", "Feverish since Sunday.", 45),

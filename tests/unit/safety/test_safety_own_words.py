@@ -150,6 +150,8 @@ HARMLESS: list[str] = [
     "My daughter's wedding is giving me sleepless nights.",
     "My neck cracks when I turn it, always has.",
     "I bruise easily on aspirin.",
+    "The scar is still a bit red.",
+    "My partner pushes me to do my exercises.",
 ]
 
 
