@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.inference.degrees import WITHIN
-from endfeel.inference.links import AngleSpec
 from endfeel.inference.model import Model
 from endfeel.inference.network import Placed, layout_of, parents_of, place_instances
 from endfeel.inference.nuisances import Array
@@ -24,6 +23,36 @@ SAMPLES = 512
 SEED = 7
 ANGLE_CUTS_DEG = (-10.0, 10.0, 20.0, 35.0)
 """Deficits are told apart in these steps when the worth of measuring an angle is reckoned."""
+
+
+@dataclass(frozen=True)
+class Angles:
+    """The angles among the candidates, measured beside the other side."""
+
+    owner: NDArray[np.intp]
+    """(A,) which candidate each belongs to."""
+    effect_deg: NDArray[np.float32]
+    """(n, A)"""
+    effect_variance: NDArray[np.float32]
+    """(n, A)"""
+    variance: NDArray[np.float32]
+    """(A,) of the difference between two sound sides, measured."""
+    stray_share: NDArray[np.float32]
+    """(A,) share that tells nothing of structure."""
+    stray_sd_deg: NDArray[np.float32]
+    """(A,)"""
+
+    def cells(self, states: NDArray[np.bool_]) -> NDArray[np.float32]:
+        """(S, A, steps) probability of the deficit falling in each step of `ANGLE_CUTS_DEG`."""
+        chosen = states.astype(np.float32)
+        mean = chosen @ self.effect_deg
+        sd = np.sqrt(self.variance + chosen @ self.effect_variance)
+        cuts = np.array(ANGLE_CUTS_DEG, dtype=np.float32)
+        below = _normal_cdf(((cuts - mean[..., None]) / sd[..., None]).astype(np.float32, copy=False))
+        stray = self.stray_share[:, None] * _normal_cdf((cuts / self.stray_sd_deg[:, None]).astype(np.float32))
+        below = (np.float32(1.0) - self.stray_share[:, None]) * below + stray
+        ends = np.zeros((*mean.shape, 1), dtype=np.float32)
+        return np.diff(np.concatenate((ends, below, ends + np.float32(1.0)), axis=2), axis=2).clip(np.float32(1e-7))
 
 
 @dataclass(frozen=True)
@@ -40,8 +69,7 @@ class Outlook:
     """(NODES, F)"""
     provocation: NDArray[np.bool_]
     """(F,) whether the provocation nuisance moves it (else the laxity nuisance)."""
-    angles: tuple[tuple[int, AngleSpec, NDArray[np.intp], Array, Array], ...]
-    """Candidate, angle, instances, effects, variances."""
+    angles: Angles
 
 
 def outlook(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Outlook:
@@ -57,7 +85,6 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
     owner: list[int] = []
     names: list[str] = []
     columns: list[tuple[list[tuple[int, int, float]], Array, Array, bool]] = []
-    angles = []
     neighbour = model.parameters["neighbour_level"]
     outcomes: dict[str, list[str]] = {}
     for procedure, outcome in model.binaries:
@@ -70,23 +97,6 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
             names.append(outcome)
             found = parents_of(spec, side, level, placed, neighbour)
             columns.append((found, at.log_fail, np.log1p(-at.leak), spec.loading == "provocation"))
-        if procedure in model.angles:
-            angle = model.angles[procedure]
-            found = [
-                one
-                for one in parents_of(angle, side, None, placed, 1.0)
-                if not model.contributors[angle.causes[one[1]][0]].bilateral
-            ]  # measured beside the other side
-            links = [angle.causes[cause][1] for _, cause, _ in found]
-            angles.append(
-                (
-                    c,
-                    angle,
-                    np.array([i for i, _, _ in found], dtype=np.intp),
-                    np.array([link.effect_deg for link in links]),
-                    np.array([link.effect_sd_deg**2 for link in links]),
-                )
-            )
     nodes = len(model.nodes.places)
     log_fail = np.zeros((nodes, count, len(columns)), dtype=np.float32)
     no_leak = np.zeros((nodes, len(columns)), dtype=np.float32)
@@ -96,8 +106,27 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
             log_fail[:, i, f] += np.log1p(share * np.expm1(fails[cause]))
     return Outlook(
         np.array(owner, dtype=np.intp), tuple(names), log_fail, no_leak,
-        np.array([p for *_, p in columns], dtype=np.bool_), tuple(angles),
+        np.array([p for *_, p in columns], dtype=np.bool_), _lay_out_angles(candidates, placed, count, model),
     )  # fmt: skip
+
+
+def _lay_out_angles(candidates: Sequence[Candidate], placed: Placed, count: int, model: Model) -> Angles:
+    measured = [(c, key) for c, key in enumerate(candidates) if key[0] in model.angles]
+    effect = np.zeros((count, len(measured)), dtype=np.float32)
+    spread_of_effect = np.zeros_like(effect)
+    rest = np.zeros((3, len(measured)), dtype=np.float32)
+    for a, (_, (procedure, side, _)) in enumerate(measured):
+        angle = model.angles[procedure]
+        for i, cause, _ in parents_of(angle, side, None, placed, 1.0):
+            contributor, link = angle.causes[cause]
+            if not model.contributors[contributor].bilateral:
+                effect[i, a] += link.effect_deg
+                spread_of_effect[i, a] += link.effect_sd_deg**2
+        active = model.catalogue[procedure].outcomes is OutcomeKind.ACTIVE
+        name = "pain_limited" if active else "stray_angle"
+        variance = 2 * angle.error_sd_deg**2 + angle.side_sd_deg**2
+        rest[:, a] = variance, model.parameters[f"{name}_share"], model.parameters[f"{name}_sd"]
+    return Angles(np.array([c for c, _ in measured], dtype=np.intp), effect, spread_of_effect, *rest)
 
 
 def outcome_probabilities(
@@ -132,8 +161,10 @@ def information_bits(candidates: Sequence[Candidate], solution: Solution, model:
     bits = np.zeros(len(candidates))
     seen = outcome_probabilities(ahead, states, solution, model)
     np.add.at(bits, ahead.owner, _entropy(seen.mean(axis=0)) - _entropy(seen).mean(axis=0))
-    for c, angle, instances, effects, variances in ahead.angles:
-        bits[c] += _angle_bits(angle, states[:, instances].astype(float), effects, variances, model)
+    cells = ahead.angles.cells(states)
+    overall = cells.mean(axis=0)
+    told = (cells * np.log2(cells)).sum(axis=2).mean(axis=0) - (overall * np.log2(overall)).sum(axis=1)
+    np.add.at(bits, ahead.angles.owner, told)
     return bits.clip(min=0.0)
 
 
@@ -197,13 +228,11 @@ def contributor_information_bits(
         return bits, open_bits, None
     ahead = outlook(candidates, solution, model)
     states, _ = solution.draw(SAMPLES, SEED)
-    told = [outcome_probabilities(ahead, states, solution, model)]
-    owner = [ahead.owner]
-    for c, angle, instances, effects, variances in ahead.angles:
-        cells = _angle_cells(angle, states[:, instances].astype(float), effects, variances, model)
-        told.append(cells.astype(np.float32))
-        owner.append(np.full(cells.shape[1], c))
-    owners, seen = np.concatenate(owner), np.concatenate(told, axis=1)
+    cells = ahead.angles.cells(states)
+    seen = np.concatenate(
+        (outcome_probabilities(ahead, states, solution, model), cells.reshape(len(states), -1)), axis=1
+    )
+    owners = np.concatenate((ahead.owner, ahead.angles.owner.repeat(cells.shape[2])))
     by_outcome = _bits_by_contributor(seen, states)
     np.add.at(bits, owners, by_outcome)
     names = (*ahead.names, *_lost_names(len(seen[0]) - len(ahead.names)))
@@ -289,25 +318,7 @@ def _bits_by_contributor(seen: NDArray[np.float32], states: NDArray[np.bool_]) -
     return np.asarray((bits - spare[:, None]).clip(min=0.0), dtype=float)
 
 
-def _angle_bits(angle: AngleSpec, chosen: Array, effects: Array, variances: Array, model: Model) -> float:
-    cells = _angle_cells(angle, chosen, effects, variances, model)
-    overall = cells.mean(axis=0)
-    return float(-(overall * np.log2(overall)).sum() + (cells * np.log2(cells)).sum(axis=1).mean())
-
-
-def _angle_cells(angle: AngleSpec, chosen: Array, effects: Array, variances: Array, model: Model) -> Array:
-    """(S, steps) probability of the deficit falling in each step; some angles tell nothing of structure."""
-    mean = chosen @ effects
-    sd = np.sqrt(2 * angle.error_sd_deg**2 + angle.side_sd_deg**2 + chosen @ variances)
-    active = model.catalogue[angle.procedure].outcomes is OutcomeKind.ACTIVE
-    name = "pain_limited" if active else "stray_angle"
-    share, spread_deg = model.parameters[f"{name}_share"], model.parameters[f"{name}_sd"]
-    cuts = np.array(ANGLE_CUTS_DEG)[None, :]
-    below = (1.0 - share) * _normal_cdf((cuts - mean[:, None]) / sd[:, None]) + share * _normal_cdf(cuts / spread_deg)
-    edges = np.concatenate((np.zeros((len(mean), 1)), below, np.ones((len(mean), 1))), axis=1)
-    return np.asarray(np.diff(edges, axis=1).clip(1e-9))
-
-
-def _normal_cdf(value: Array) -> Array:
+def _normal_cdf(value: NDArray[np.float32]) -> NDArray[np.float32]:
     """Normal distribution function to about 0.0003 (tanh form), enough to rank tests."""
-    return np.asarray(0.5 * (1.0 + np.tanh(np.sqrt(2.0 / np.pi) * (value + 0.044715 * value**3))))
+    slope, bend = np.float32(np.sqrt(2.0 / np.pi)), np.float32(0.044715)
+    return np.asarray(np.float32(0.5) * (np.float32(1.0) + np.tanh(slope * (value + bend * value * value * value))))

@@ -406,6 +406,19 @@ def get_why(
     return page(request, "_why.html" if brief else "why.html", values)
 
 
+@router.get("/visits/{visit_id}/left-out")
+def get_left_out(
+    request: Request, desk: AtDesk, visit_id: str, key: str = "", minutes: Minutes = DEFAULT_MINUTES
+) -> Response:
+    """What the plan leaves out, and why; each test can be put in."""
+    view = request.app.state.views.get(key, visit_id) or care.view_visit(desk, visit_id, minutes)
+    first: dict[str, int] = {}
+    for place, one in enumerate(view.assessment.plan.left_out):
+        first.setdefault(one.procedure, place)
+    values = {"view": view, "minutes": minutes, "firsts": frozenset(first.values())}
+    return page(request, "_left_out.html" if wants_fragment(request) else "left_out.html", values)
+
+
 def _entry_id(given: dict[str, str], name: str = "entry_id") -> str | None:
     """The id the form brought, so that a form sent twice is kept once; a fresh one when it is not of the usual form."""
     written = given.get(name, "")
