@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -38,13 +39,27 @@ class Learning:
         safe = np.maximum(self.uncertain_bits, 1e-12)
         return np.clip(self.bits / safe, 0.0, self.most_share)
 
-    def of(self, chosen: list[int], share: Array) -> float:
-        """Expected bits of a set of candidates; `share` (candidates,) is left by each one's position."""
-        open_share = np.ones_like(self.uncertain_bits)
-        by_kind: dict[int, list[int]] = {}
+    @cached_property
+    def by_kind(self) -> list[slice]:
+        """Where each kind's candidates stand; for candidates sorted by kind."""
+        starts = np.flatnonzero(np.diff(self.kinds, prepend=-1))
+        return [slice(int(a), int(b)) for a, b in zip(starts, (*starts[1:], len(self.kinds)), strict=True)]
+
+    def only(self, some: Index) -> Learning:
+        """The same for some of the candidates."""
+        return Learning(self.bits[some], self.uncertain_bits, self.kinds[some], self.most_share)
+
+    def growing(self, chosen: Sequence[int], share: Array) -> list[float]:
+        """Expected bits after each of these candidates; `share` (candidates,) is left by each one's position."""
+        kinds = {int(k): row for row, k in enumerate(np.unique(self.kinds[list(chosen)]))}
+        rest = np.ones((len(kinds), len(self.uncertain_bits)))
+        found = []
         for i in chosen:
-            by_kind.setdefault(int(self.kinds[i]), []).append(i)
-        for mine in by_kind.values():
-            rest = np.prod(1.0 - share[mine, None] * self.told[mine] / self.most_share, axis=0)
-            open_share *= 1.0 - self.most_share * (1.0 - rest)
-        return float(self.uncertain_bits @ (1.0 - open_share))
+            rest[kinds[int(self.kinds[i])]] *= 1.0 - share[i] * self.told[i] / self.most_share
+            open_share = (1.0 - self.most_share * (1.0 - rest)).prod(axis=0)
+            found.append(float(self.uncertain_bits @ (1.0 - open_share)))
+        return found
+
+    def of(self, chosen: Sequence[int], share: Array) -> float:
+        """Expected bits of a set of candidates."""
+        return self.growing(chosen, share)[-1] if chosen else 0.0

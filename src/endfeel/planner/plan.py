@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise, permutations
 from typing import Any
@@ -267,8 +267,8 @@ def _best(
     minutes: float,
     pins: tuple[int, ...],
     places: Places,
-) -> tuple[tuple[Position, ...], Choice, float]:
-    """The best order of positions, its choice, and the bound over all orders."""
+) -> tuple[tuple[Position, ...], Choice]:
+    """The best order of positions and its choice."""
     seconds = np.array([c.seconds for c in candidates])
     load = np.array([float(c.procedure.irritability_load) for c in candidates])
     tried: list[tuple[Position, ...]] = []
@@ -276,44 +276,42 @@ def _best(
     for order in orders(here, settings):
         time_left = minutes * 60 - turning_seconds(order, settings)
         load_left = settings.load_budget(minutes) - (len(order) - 1) * settings.change_load
-        if time_left > 0:
+        if time_left > 0 and load_left >= 0:
             tried.append(order)
             limits.append(Limits(time_left, load_left, settings.most_procedures(minutes)))
     if not tried or not candidates:
-        return (here,), Choice((), 0.0, 0.0), 0.0
+        return (here,), Choice(0, (), 0.0, 0.0)
     shares = np.stack([places.along(order)[1] for order in tried])
-    choices = choose(learning, shares, seconds, load, limits, pins, float(settings.data["stop"]["least_bits"]))
-    best = _preferred(list(zip(tried, choices, strict=True)), settings, set(pins))
-    return (*best, max(choice.bound_bits for choice in choices))
+    choice = choose(
+        learning, shares, seconds, load, limits, pins, float(settings.data["stop"]["least_bits"]),
+        lambda choices: _preferred([tried[one.order] for one in choices], choices, settings),
+    )  # fmt: skip
+    return tried[choice.order], choice
 
 
-def _preferred(
-    found: list[tuple[tuple[Position, ...], Choice]], settings: Settings, pins: set[int]
-) -> tuple[tuple[Position, ...], Choice]:
-    """Most of what is required, then side-lying where it costs little, then few turns."""
-    most = max(len(pins & set(choice.chosen)) for _, choice in found)
-    full = [one for one in found if len(pins & set(one[1].chosen)) == most]
-    best = max(choice.bits for _, choice in full)
+def _preferred(orders: list[tuple[Position, ...]], choices: Sequence[Choice], settings: Settings) -> int:
+    """Side-lying where it costs little, then few turns."""
+    best = max(choice.bits for choice in choices)
     given_up = float(settings.data["positions"]["given_up_for_side_lying_share"])
     turn_bits = float(settings.data["positions"]["turn_must_earn_share"]) * best
-    lying = [one for one in full if Position.SIDE_LYING in one[0] and one[1].bits >= (1 - given_up) * best]
-    return max(lying or full, key=lambda one: (round(one[1].bits - turn_bits * len(one[0]), 9), -len(one[0])))
+    found = range(len(choices))
+    lying = [k for k in found if Position.SIDE_LYING in orders[k] and choices[k].bits >= (1 - given_up) * best]
+    return max(lying or found, key=lambda k: (round(choices[k].bits - turn_bits * len(orders[k]), 9), -len(orders[k])))
 
 
 def _compose(
-    best: tuple[tuple[Position, ...], Choice, float], candidates: list[Candidate], learning: Learning,
+    best: tuple[tuple[Position, ...], Choice], candidates: list[Candidate], learning: Learning,
     settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
     topics: Callable[[Array, tuple[str, Side | None, str | None]], str], places: Places,
 ) -> Plan:  # fmt: skip
-    order, choice, bound = best
+    order, choice = best
     where, share = places.along(order)
     placed = {i: where[i] for i in choice.chosen}
     arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
     steps: list[Step] = []
-    before = 0.0
-    for count, i in enumerate(arranged, 1):
-        after = learning.of(arranged[:count], share)
+    before, taught = 0.0, learning.growing(arranged, share)
+    for i, after in zip(arranged, taught, strict=True):
         turn = settings.change_seconds(steps[-1].position if steps else order[0], placed[i])
         steps.append(
             _step(candidates[i], placed[i], after - before, must, topics(learning.bits[i], candidates[i].key), turn)
@@ -324,7 +322,7 @@ def _compose(
     return Plan(
         steps=tuple(steps), positions=visited, position_changes=len(visited) - 1, seconds=spent, irritability_load=load,
         load_budget=settings.load_budget(minutes), borne_load=settings.borne_load,
-        information_bits=choice.bits, bound_bits=bound,
+        information_bits=choice.bits, bound_bits=choice.bound_bits,
         left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings, minutes)),
         notes=tuple(notes),
     )  # fmt: skip

@@ -79,7 +79,7 @@ class Plan:
     @property
     def gap(self) -> float:
         """Share of the proven bound that this plan may be missing, 0 to 1."""
-        return 0.0 if self.bound_bits <= 0 else max(0.0, 1 - self.information_bits / self.bound_bits)
+        return 0.0 if self.bound_bits <= 1e-6 else max(0.0, 1 - self.information_bits / self.bound_bits)
 
 
 @dataclass(frozen=True, slots=True)
