@@ -298,7 +298,7 @@ def print_decision(assessment: Assessment) -> None:
 def _print_next(assessment: Assessment) -> None:
     print("\n" + style("Next best test", "head"))
     if assessment.plan.settled and assessment.next_tests:
-        say("No single test left is expected to change what is to be done; these only refine.", "  ")
+        say("No test left, alone or with one other, is expected to change what is to be done; these only refine.", "  ")
     if not assessment.next_tests:
         why = "safety stops the examination" if assessment.verdict.stops_plan else "nothing left is worth its time"
         why = "the questions of the screen come first" if assessment.verdict.is_held else why
@@ -308,7 +308,8 @@ def _print_next(assessment: Assessment) -> None:
         place = " ".join(part for part in (test.side.value if test.side else "", test.level or "") if part)
         cost = f"{test.seconds:.0f} s, {test.position.value.replace('_', '-')}, load {test.irritability_load} of 3"
         where = f" ({place})" if place else ""
-        say(f"{test.name}{where}: {test.information_bits:.2f} bits for {cost}; {test.reason}", "  ")
+        worth = f"{test.worth_points:.1f} points and " if test.turn else ""
+        say(f"{test.name}{where}: {worth}{test.information_bits:.2f} bits for {cost}; {test.reason}", "  ")
         if test.turn:
             say(test.turn, "    ", "dim")
 

@@ -1,6 +1,7 @@
 """What to test next, in which position and order, and when enough is known."""
 
-from endfeel.planner.plan import next_tests, plan
+from endfeel.planner.next_test import next_tests
+from endfeel.planner.plan import plan
 from endfeel.planner.textbook import Road, compare_with_textbook, random_road, road_of, textbook_road
 from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
 

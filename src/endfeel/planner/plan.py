@@ -15,7 +15,7 @@ from endfeel.inference import Posterior
 from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Array, Learning
 from endfeel.planner.search import Choice, Limits, choose
-from endfeel.planner.values import Candidate, LeftOut, NextTest, Plan, Step
+from endfeel.planner.values import Candidate, LeftOut, Plan, Step
 from endfeel.safety import Verdict
 from endfeel.treatment import Decision, worth_of
 from endfeel.vocabulary import LEVELS, Case, Position, Side
@@ -24,7 +24,7 @@ SECOND_TOPIC = 1 / 3
 """A second contributor is named when a test tells at least this share as much about it: a matter of wording."""
 
 
-SETTLED = "No single test left is expected to change what is to be done; what follows only refines."
+SETTLED = "No test left, alone or with one other, is expected to change what is to be done; what follows only refines."
 QUIET = ("observation", "vital", "neuro")
 """Techniques after which an examination still stands at its start."""
 
@@ -62,7 +62,7 @@ def plan(
     best = _best(candidates, learning, settings, position, minutes, pins, places)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
     notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
-    made = _compose(best, candidates, learning, settings, minutes, left_out, must, notes, _topics(posterior), places)
+    made = _compose(best, candidates, learning, settings, minutes, left_out, must, notes, topics_of(posterior), places)
     if first:
         made = reordered(made, first, settings, position, minutes)
     if decision is None or not worth_of(decision, posterior, [one.key for one in candidates]).settled:
@@ -112,64 +112,6 @@ def _missed_pins(
     return notes
 
 
-def next_tests(
-    case: Case, posterior: Posterior, verdict: Verdict, library: Library, *,
-    position: Position = Position.SITTING, most: int = 5, decision: Decision | None = None,
-    forbidden: tuple[str, ...] = (),
-) -> tuple[NextTest, ...]:  # fmt: skip
-    """The best single next tests; empty when nothing is worth its time.
-
-    Ordered by expected bits, those that bear on an open choice of treatment counting for more, over the price: seconds,
-    a turn included, and provocation at the rate at which the budgets of a visit exchange the two. What asks more
-    provocation than is left comes last, and says so.
-    """
-    settings = Settings.of(library, case)
-    if verdict.stops_plan:
-        return ()
-    candidates, _ = gather(case, library, verdict, settings, forbidden)
-    learning = learning_of(posterior, candidates, settings, decision)
-    topics = _topics(posterior)
-    worth = worth_of(decision, posterior, [one.key for one in candidates]) if decision else None
-    bits = learning.bits.sum(axis=1)
-    stop = settings.data["stop"]
-    positions = list(Position)
-    gained = Places.of(candidates, settings, ()).shares * bits[:, None]
-    turn = np.array([settings.change_seconds(position, p) for p in positions])
-    seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
-    rates = 60 * gained / seconds
-    enough = (gained >= stop["least_bits"]) & (rates >= stop["least_bits_per_minute"])
-    spare = settings.load_budget(0.0)
-    loads = np.array([candidate.procedure.irritability_load for candidate in candidates], dtype=float)
-    value = gained / (seconds + settings.seconds_per_load * loads[:, None])
-    where = value.argmax(axis=1)
-    best = value[np.arange(len(value)), where]
-    found: list[NextTest] = []
-    for i in np.lexsort((-best, loads > spare)):
-        k = where[i]
-        if enough[i, k] and len(found) < most:
-            told = float(gained[i, k]), float(seconds[i, k]), float(rates[i, k])
-            turns = positions[k] is not position
-            topic = topics(learning.bits[i], candidates[i].key)
-            if candidates[i].procedure.irritability_load > spare:
-                topic += "; more provocation than is left for this visit"
-            one = _next(candidates[i], positions[k], *told, turns, topic)
-            if worth:
-                turn = worth.turns[i]
-                one = replace(one, worth_points=float(worth.points[i]), turn=str(turn) if turn else "")
-            found.append(one)
-    return tuple(found)
-
-
-def _next(
-    candidate: Candidate, where: Position, bits: float, seconds: float, rate: float, turns: bool, topic: str
-) -> NextTest:
-    turn = f"; needs {where.value.replace('_', '-')}" if turns else ""
-    return NextTest(
-        candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, where, seconds, bits, rate,
-        candidate.procedure.irritability_load, turns, f"tells most about {topic}{turn}",
-    )  # fmt: skip
-
-
 def learning_of(
     posterior: Posterior, candidates: list[Candidate], settings: Settings, decision: Decision | None = None
 ) -> Learning:
@@ -190,7 +132,7 @@ def learning_of(
     )  # fmt: skip
 
 
-def _topics(posterior: Posterior) -> Callable[[Array, tuple[str, Side | None, str | None]], str]:
+def topics_of(posterior: Posterior) -> Callable[[Array, tuple[str, Side | None, str | None]], str]:
     names = posterior.information_names()
 
     def name(bits: Array, key: tuple[str, Side | None, str | None]) -> str:

@@ -74,7 +74,7 @@ class Plan:
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...] = ()
     settled: bool = False
-    """No single test left is expected to change what is to be done."""
+    """No test left, alone or with one other, is expected to change what is to be done."""
 
     @property
     def gap(self) -> float:
@@ -99,6 +99,7 @@ class NextTest:
     needs_position_change: bool
     reason: str
     worth_points: float = 0.0
-    """Expected gain for the choice of treatment, in points of 100; 0 when no decision was given."""
+    """Expected gain for the choice of treatment, in points of 100, or its part of what it gains with one other test; 0
+    when no decision was given."""
     turn: str = ""
-    """The likeliest outcome that would change what is to be done, in words; empty when none would."""
+    """The likeliest outcome that would change what is to be done, or the test with which it would; empty when none."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +15,10 @@ from endfeel.inference.candidates import OUTCOME_WORDS, Prospects
 from endfeel.treatment.decision import Decision, gain_of
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+PAIRED = 12
+"""Two tests together are looked at among so many that pull most: 66 pairs, a matter of time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,20 +37,44 @@ class Turn:
         return f"if {self.outcome} ({self.chance:.0%}): {self.course} {then}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Worth:
     """What tests are worth, in points of 100."""
 
     points: Array
     """(candidates,) expected gain by acting on the result of one test instead of acting now."""
     turns: tuple[Turn | None, ...]
-    """For each test its likeliest outcome that would change what is done; None when none would."""
+    """For each test the outcome that would change what is done to most gain; None when none would."""
+    examines: tuple[str, ...]
+    """For each test the course that promises a gain by the story alone and that it would say most about; else empty."""
     least_points: float
+    pull: Array
+    """(candidates,) at most so many points could a test help to gain: by how much its most pulling outcome moves the
+    gain of every course, and no more than certainty about the course would add."""
+    _pairing: _Pairing | None = None
 
-    @property
+    def together(self, some: Index) -> Array:
+        """(some, some) what acting on the results of two tests gains over acting now; one test's own on the diagonal.
+
+        Each test counts by its most pulling outcome, seen or not; the two as independent given the contributors, which
+        overstates two tests that share an error. Never less than what either is worth alone.
+        """
+        alone = self.points[some]
+        both = np.maximum(alone[:, None], alone[None, :])
+        if self._pairing is None or len(some) < 2:
+            return both
+        one, other = (np.array(side) for side in zip(*combinations(range(len(some)), 2), strict=True))
+        gained = self._pairing.points(some[one], some[other])
+        both[one, other] = both[other, one] = np.maximum(both[one, other], gained)
+        return both
+
+    @cached_property
     def settled(self) -> bool:
-        """No single further test is expected to change what is done by enough to be worth it."""
-        return not bool((self.points >= self.least_points).any())
+        """No single further test, and no two of those that pull most, would change what is done by enough."""
+        if (self.points >= self.least_points).any():
+            return False
+        pulling = np.argsort(-self.pull)[:PAIRED]
+        return not bool((self.together(pulling) >= self.least_points).any())
 
 
 def worth_of(decision: Decision, posterior: Posterior, candidates: Sequence[Candidate]) -> Worth:
@@ -52,12 +82,13 @@ def worth_of(decision: Decision, posterior: Posterior, candidates: Sequence[Cand
 
     For each course the better of starting and leaving is taken after every outcome, and the better of both before
     is taken off; courses add up. A test of several yes-or-no outcomes counts its best one (a lower estimate), the
-    steps of an angle count together. Over drawn combinations; a decision that no outcome turns gives nothing.
+    steps of an angle count together. Over drawn combinations; a decision that no outcome turns gives nothing, unless
+    it rests on the story alone and the test would be the first to speak about it.
     """
     least = posterior.model.parameters["least_worth_points"]
     prospects = posterior.prospects(candidates)
     if prospects is None:
-        return Worth(np.zeros(0), (), least)
+        return Worth(np.zeros(0), (), (), least, np.zeros(0))
     needed = np.stack([prospects.states[:, list(mine)].any(axis=1) for mine in decision.members], axis=1)
     return worth_by(prospects, needed, decision, candidates, least)
 
@@ -69,7 +100,52 @@ def worth_by(
     outcomes = _outcomes(prospects, needed.astype(np.float64), decision)
     points = _points(prospects, outcomes, len(candidates))
     turns = _turns(prospects, outcomes, decision, candidates)
-    return Worth(points, tuple(t if points[c] >= least else None for c, t in enumerate(turns)), least)
+    kept = tuple(t if points[c] >= least else None for c, t in enumerate(turns))
+    owners, chances = _telling(prospects)
+    pairing = _Pairing.of(owners, chances, needed.astype(np.float64), decision, len(candidates))
+    first, examines = _first_word(owners, chances, needed.astype(np.float64), decision, len(candidates))
+    return Worth(points + first, kept, examines, least, pairing.pull, pairing)
+
+
+def _telling(prospects: Prospects) -> tuple[Index, Array]:
+    """Owner and (outcomes, draws) chance of every outcome with a name; the named steps of an angle are one outcome."""
+    steps = np.array([prospects.is_step(f) for f in range(len(prospects.names))], dtype=np.bool_)
+    named = np.array([bool(name) for name in prospects.names], dtype=np.bool_)
+    chances = prospects.seen.T.astype(np.float64)
+    measured = np.unique(prospects.owners[steps & named])
+    lost = [chances[(prospects.owners == c) & steps & named].sum(axis=0) for c in measured]
+    grouped = np.reshape(lost, (len(measured), chances.shape[1]))
+    return np.concatenate((prospects.owners[~steps], measured)), np.concatenate((chances[~steps], grouped))
+
+
+def _first_word(
+    owners: Index, chances: Array, needed: Array, decision: Decision, count: int
+) -> tuple[Array, tuple[str, ...]]:
+    """(candidates,) points for saying the first word about courses that promise a gain by the story alone.
+
+    Such a course is not proposed before something found can speak about its need. A test counts by so much of that gain
+    as it is expected to take of the doubt about the need: a rule, not a theorem.
+    """
+    alone = [k for k, course in enumerate(decision.courses) if not course.examined and course.expected_points > 0.0]
+    if not alone or not len(owners):
+        return np.zeros(count), ("",) * count
+    need, share = needed[:, alone], chances.mean(axis=1)[:, None]
+    before = need.mean(axis=0)
+    joint = chances @ need / len(need)
+    given, otherwise = joint / before.clip(1e-9), (share - joint) / (1.0 - before).clip(1e-9)
+    told = _entropy(share) - before * _entropy(given) - (1.0 - before) * _entropy(otherwise)
+    promised = np.array([decision.courses[k].expected_points for k in alone])
+    gained = (told / _entropy(before)).clip(0.0, 1.0) * promised
+    points, examines = np.zeros(count), [""] * count
+    for f in np.argsort(gained.sum(axis=1)):
+        points[owners[f]] = gained[f].sum()
+        examines[owners[f]] = decision.courses[alone[int(gained[f].argmax())]].name
+    return points, tuple(examines)
+
+
+def _entropy(probability: Array) -> Array:
+    inside = probability.clip(1e-9, 1.0 - 1e-9)
+    return np.asarray(-(inside * np.log(inside) + (1.0 - inside) * np.log1p(-inside)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +180,44 @@ def _outcomes(prospects: Prospects, needed: Array, decision: Decision) -> _Outco
     )
 
 
+@dataclass(frozen=True)
+class _Pairing:
+    """What is needed to look at two tests together: the most pulling outcome of each."""
+
+    seen: Array
+    """(candidates, draws) chance of that outcome; 0 where a test has none."""
+    needed: Array
+    """(draws, courses)"""
+    pull: Array
+    """(candidates,) as in `Worth`."""
+    decision: Decision
+
+    @classmethod
+    def of(cls, owners: Index, chances: Array, needed: Array, decision: Decision, count: int) -> _Pairing:
+        """Of each test's outcomes the one that pulls most."""
+        apart = chances @ needed / len(needed) - np.outer(chances.mean(axis=1), needed.mean(axis=0))
+        stake = np.array([course.benefit_points + course.harm_points for course in decision.courses])
+        openness = np.array([course.open_points for course in decision.courses])
+        pulls = np.minimum(np.abs(apart) * stake, openness).sum(axis=1)
+        seen, pull = np.zeros((count, len(needed))), np.zeros(count)
+        for f in np.argsort(pulls):
+            seen[owners[f]], pull[owners[f]] = chances[f], pulls[f]
+        return cls(seen, needed, pull, decision)
+
+    def points(self, one: Index, other: Index) -> Array:
+        """(pairs,) expected gain by acting on both results: four outcomes, the better of starting and leaving each."""
+        a, b = self.seen[one], self.seen[other]
+        benefit = np.array([course.benefit_points for course in self.decision.courses])
+        harm = np.array([course.harm_points for course in self.decision.courses])
+        total = np.zeros(len(one))
+        for cell in (a * b, a * (1.0 - b), (1.0 - a) * b, (1.0 - a) * (1.0 - b)):
+            share, joint = cell.mean(axis=1), cell @ self.needed / len(self.needed)
+            after = gain_of(joint / share.clip(1e-9)[:, None], benefit, harm, self.decision.effort_points)
+            total += (share[:, None] * after.clip(min=0.0)).sum(axis=1)
+        now = gain_of(self.needed.mean(axis=0), benefit, harm, self.decision.effort_points)
+        return np.asarray((total - now.clip(min=0.0).sum()).clip(min=0.0))
+
+
 def _points(prospects: Prospects, outcomes: _Outcomes, count: int) -> Array:
     """(candidates,) what the better of starting and leaving gains by knowing the outcome."""
     share, now = outcomes.share, outcomes.now.clip(min=0.0)
@@ -122,8 +236,9 @@ def _points(prospects: Prospects, outcomes: _Outcomes, count: int) -> Array:
 def _turns(
     prospects: Prospects, outcomes: _Outcomes, decision: Decision, candidates: Sequence[Candidate]
 ) -> list[Turn | None]:
-    """For each test its likeliest outcome after which another choice is the better one."""
+    """For each test the outcome after which choosing otherwise is expected to gain most."""
     found: list[Turn | None] = [None] * len(candidates)
+    most = np.zeros(len(candidates))
     for happened, gain, chance in (
         (True, outcomes.after, outcomes.share),
         (False, outcomes.otherwise, 1.0 - outcomes.share),
@@ -133,10 +248,10 @@ def _turns(
             name = prospects.names[f]
             if not name or (prospects.is_step(int(f)) and not happened):
                 continue
-            candidate = int(prospects.owners[f])
-            best = found[candidate]
-            if best is None or chance[f] > best.chance:
+            candidate, gained = int(prospects.owners[f]), float(chance[f] * abs(gain[f, k]))
+            if gained > most[candidate]:
                 word = OUTCOME_WORDS.get(name, name)
                 told, course = word if happened else f"not {word}", decision.courses[int(k)].name
+                most[candidate] = gained
                 found[candidate] = Turn(candidates[candidate], told, float(chance[f]), course, bool(starts[f, k]))
     return found

@@ -12,7 +12,7 @@ from endfeel.assessment import assess, read_case
 from endfeel.evidence.library import Library
 from endfeel.planner import compare_with_textbook, next_tests
 from endfeel.planner.candidates import Settings
-from endfeel.planner.plan import reordered
+from endfeel.planner.plan import paired_glides, reordered, required
 from endfeel.safety import verdict
 from endfeel.vocabulary import Case, Irritability, Position
 
@@ -25,6 +25,8 @@ CALM = [
 
 class Silent:
     """A posterior to which no test tells anything."""
+
+    articular = ()
 
     def information(self, keys):  # type: ignore[no-untyped-def]
         return np.zeros((len(keys), 3)), np.ones(3)
@@ -49,6 +51,30 @@ def test_an_irritable_shoulder_is_spared(
     if irritability is Irritability.HIGH:
         assert len(made.steps) <= 10
         assert made.position_changes <= 1
+
+
+@pytest.mark.parametrize("story", CALM)
+@pytest.mark.parametrize("afresh", [True, False])
+def test_next_comes_what_the_story_calls_for_then_what_may_turn_a_choice_then_what_refines(
+    library: Library, story: str, afresh: bool
+) -> None:
+    case = _case(story, library)
+    case = replace(case, findings=(), treatments=(), retests=()) if afresh else case
+    found = assess(case, library, 20)
+    settings = Settings.of(library, case)
+    asked = required(case, library, library.documents["planning"]["next"]["rules_for_minutes"])
+    asked |= paired_glides(found.posterior)
+    least = found.posterior.model.parameters["least_worth_points"]
+    keys = []
+    for one in found.next_tests:
+        price = one.seconds + settings.seconds_per_load * one.irritability_load
+        turns = one.worth_points >= least
+        heavy = one.irritability_load > settings.load_budget(0.0)
+        keys.append((heavy, one.procedure not in asked, not turns, -one.worth_points / price if turns else 0.0))
+        assert turns or not one.turn
+    assert keys == sorted(keys)
+    assert len({one.procedure for one in found.next_tests}) == len(found.next_tests)
+    assert found.plan.settled is not any(not key[2] for key in keys)
 
 
 def test_no_next_test_is_named_when_none_would_tell_anything(library: Library) -> None:

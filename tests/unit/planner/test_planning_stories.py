@@ -111,6 +111,7 @@ def test_every_rule_of_what_is_required_can_be_called_for(library: Library) -> N
         ("ac_area", {"ac_palpation", "ac_cross_body", "ac_active_compression"}),
         ("sc_area", {"sc_palpation", "sc_inf_lat", "sc_post"}),
         ("neck", {"cx_compression", "cx_distraction", "ulnt_median"}),
+        ("mid_thorax", {"th_rot_global"}),
         ("front", {"gh_post", "gh_inf"}),
         ("back", {"gh_post", "gh_inf"}),
     ],

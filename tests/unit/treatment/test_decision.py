@@ -124,6 +124,62 @@ def test_the_worth_of_one_test_by_hand(library: Library, model: Model) -> None:
     assert settled.points[0] == pytest.approx(0.0, abs=1e-9)
 
 
+def test_two_tests_that_turn_nothing_alone_may_turn_it_together(library: Library, model: Model) -> None:
+    """Need 0.2, benefit 10, harm 10; each test positive in 0.7 of those who need it and 0.3 of the others.
+
+    Alone a positive test makes the need 0.14 / 0.38 = 0.37: not worth starting. Both positive, chance 0.2 * 0.49 +
+    0.8 * 0.09 = 0.17, make it 0.098 / 0.17 = 0.576: gain 1.53. Together 0.17 * 1.53 = 0.26 points.
+    """
+    needed = np.repeat([True, False], [20, 80])[:, None]
+    chance = np.repeat(np.where(needed, 0.7, 0.3), 2, axis=1).astype(np.float32)
+    solution = infer(Case(Person(50), Complaint(side=Side.RIGHT)), model).solution
+    prospects = Prospects(np.array([0, 1]), ("positive", "weak"), np.zeros((2, 1)), chance, needed, solution, 2)
+    decision = one_course(library, model, 10.0, 10.0)
+    tests = [("hawkins", Side.RIGHT, None), ("iso_er", Side.RIGHT, None)]
+    found = worth_by(prospects, needed, decision, tests, 0.05)
+    assert found.points == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert found.together(np.array([0, 1]))[0, 1] == pytest.approx(0.26, abs=1e-6)
+    assert not found.settled
+    useless = np.repeat(np.where(needed, 0.4, 0.4), 2, axis=1).astype(np.float32)
+    flat = worth_by(replace(prospects, seen=useless), needed, decision, tests, 0.05)
+    assert flat.settled
+
+
+def test_two_tests_together_are_worth_what_playing_them_out_gains(library: Library, model: Model) -> None:
+    generator = np.random.default_rng(8)
+    needed = generator.random((6000, 1)) < 0.35
+    chance = np.concatenate([np.where(needed, 0.8, 0.3), np.where(needed, 0.7, 0.4)], axis=1).astype(np.float32)
+    solution = infer(Case(Person(50), Complaint(side=Side.RIGHT)), model).solution
+    prospects = Prospects(np.array([0, 1]), ("positive", "weak"), np.zeros((2, 1)), chance, needed, solution, 2)
+    decision = one_course(library, model, 9.0, 6.0)
+    tests = [("hawkins", Side.RIGHT, None), ("iso_er", Side.RIGHT, None)]
+    found = worth_by(prospects, needed, decision, tests, 0.05)
+    seen = generator.random(chance.shape) < chance
+    after = 0.0
+    for a in (True, False):
+        for b in (True, False):
+            here = (seen[:, 0] == a) & (seen[:, 1] == b)
+            need = float(needed[here].mean())
+            after += float(here.mean()) * max(0.0, need * 9.0 - (1 - need) * 6.0)
+    now = max(0.0, float(needed.mean()) * 9.0 - (1 - float(needed.mean())) * 6.0)
+    assert found.together(np.array([0, 1]))[0, 1] == pytest.approx(after - now, abs=0.25)
+
+
+def test_a_course_that_rests_on_the_story_alone_asks_for_a_first_word(library: Library, model: Model) -> None:
+    """Need 0.8, gain 6 without any finding: a test that says nothing of it gains nothing, one that settles it all 6."""
+    needed = np.repeat([True, False], [80, 20])[:, None]
+    solution = infer(Case(Person(50), Complaint(side=Side.RIGHT)), model).solution
+    chance = np.concatenate([needed, np.full_like(needed, 0.5, dtype=float)], axis=1).astype(np.float32)
+    prospects = Prospects(np.array([0, 1]), ("positive", "weak"), np.zeros((2, 1)), chance, needed, solution, 2)
+    some = one_course(library, model, 10.0, 0.0)
+    tests = [("hawkins", Side.RIGHT, None), ("iso_er", Side.RIGHT, None)]
+    for examined, worth in ((False, 6.0), (True, 0.0)):
+        course = replace(some.courses[0], examined=examined, expected_points=6.0, open_points=0.0)
+        found = worth_by(prospects, needed, replace(some, courses=(course,)), tests, 0.05)
+        assert found.points == pytest.approx([worth, 0.0], abs=1e-5)
+        assert found.examines[0] == ("" if examined else "a course")
+
+
 def test_the_worth_of_one_test_is_what_acting_on_it_gains_when_played_out(library: Library, model: Model) -> None:
     generator = np.random.default_rng(5)
     needed = generator.random((4000, 1)) < 0.35

@@ -1,0 +1,143 @@
+"""The single next test: what the story calls for, what is expected to change what is done, then what only refines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from endfeel.evidence.library import Library
+from endfeel.inference import Posterior
+from endfeel.planner.candidates import Settings, gather
+from endfeel.planner.learning import Array, Learning
+from endfeel.planner.plan import Places, learning_of, paired_glides, required, topics_of
+from endfeel.planner.values import Candidate, NextTest
+from endfeel.safety import Verdict
+from endfeel.treatment import PAIRED, Decision, Worth, worth_of
+from endfeel.vocabulary import Case, Position
+
+
+def next_tests(
+    case: Case, posterior: Posterior, verdict: Verdict, library: Library, *,
+    position: Position = Position.SITTING, most: int = 5, decision: Decision | None = None,
+    forbidden: tuple[str, ...] = (),
+) -> tuple[NextTest, ...]:  # fmt: skip
+    """The best single next tests; empty when nothing is worth its time.
+
+    First what the story calls for and nobody has done. Then those whose result is expected to gain something for the
+    choice of treatment, alone or with one other test, by points over price; then those that only refine, by expected
+    bits over price, bits about an open choice counting for more. The price: seconds, a turn included, and provocation
+    at the rate at which the budgets of a visit exchange the two. What asks more provocation than is left comes last,
+    and says so. Of one procedure only the best level.
+    """
+    settings = Settings.of(library, case)
+    if verdict.stops_plan:
+        return ()
+    candidates, _ = gather(case, library, verdict, settings, forbidden)
+    learning = learning_of(posterior, candidates, settings, decision)
+    worth = worth_of(decision, posterior, [one.key for one in candidates]) if decision else None
+    offers = _offers(candidates, learning, settings, position, worth)
+    must = required(case, library, float(settings.data["next"]["rules_for_minutes"])) | paired_glides(posterior)
+    topics = topics_of(posterior)
+    spare = settings.load_budget(0.0)
+    found: dict[str, NextTest] = {}
+    heavy = np.array([candidate.procedure.irritability_load > spare for candidate in candidates], dtype=np.bool_)
+    called = np.array([candidate.procedure.id in must for candidate in candidates], dtype=np.bool_)
+    for i in offers.order(called, heavy):
+        candidate, where = candidates[i], list(Position)[offers.where[i]]
+        if candidate.procedure.id in found or len(found) == most:
+            continue
+        topic = topics(learning.bits[i], candidate.key)
+        if called[i]:
+            topic += f"; {must[candidate.procedure.id]}"
+        if heavy[i]:
+            topic += "; more provocation than is left for this visit"
+        one = _next(candidate, where, float(offers.bits[i]), float(offers.seconds[i]), where is not position, topic)
+        found[candidate.procedure.id] = replace(one, **_worth_words(worth, offers, candidates, i)) if worth else one
+    return tuple(found.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Offers:
+    """Each candidate in its best position, with what it costs and brings."""
+
+    where: Array
+    seconds: Array
+    price: Array
+    bits: Array
+    enough: NDArray[np.bool_]
+    """Whether it teaches enough for its time."""
+    points: Array
+    """What it is expected to gain for the choice of treatment, alone or in its share of the best pair."""
+    partner: NDArray[np.intp]
+    """With which other test, where alone it would gain less than is worth it; else -1."""
+    turns: NDArray[np.bool_]
+    """Whether that gain is worth it."""
+
+    def order(self, called: NDArray[np.bool_], heavy: NDArray[np.bool_]) -> list[int]:
+        """Those worth their time, the best first."""
+        gain = np.where(self.turns, self.points / self.price, 0.0)
+        best = np.lexsort((-self.bits / self.price, -gain, ~self.turns, ~called, heavy))
+        return [int(i) for i in best if self.enough[i] or self.turns[i]]
+
+
+def _offers(
+    candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, worth: Worth | None
+) -> _Offers:
+    bits = learning.bits.sum(axis=1)
+    gained = Places.of(candidates, settings, ()).shares * bits[:, None]
+    turn = np.array([settings.change_seconds(here, there) for there in Position])
+    seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
+    loads = np.array([candidate.procedure.irritability_load for candidate in candidates], dtype=float)
+    price = seconds + settings.seconds_per_load * loads[:, None]
+    rows, where = np.arange(len(candidates)), (gained / price).argmax(axis=1)
+    gained, seconds, price = gained[rows, where], seconds[rows, where], price[rows, where]
+    stop = settings.data["stop"]
+    enough = (gained >= stop["least_bits"]) & (60 * gained / seconds >= stop["least_bits_per_minute"])
+    points, partner = np.zeros(len(candidates)), np.full(len(candidates), -1, dtype=np.intp)
+    turns = np.zeros(len(candidates), dtype=np.bool_)
+    if worth is not None and len(candidates):
+        share = gained / np.maximum(bits, 1e-12)
+        points, turns = worth.points * share, worth.points * share >= worth.least_points
+        _with_a_partner(worth, learning.kinds, price, points, turns, partner)
+    return _Offers(where, seconds, price, gained, enough, points, partner, turns)
+
+
+def _with_a_partner(
+    worth: Worth, kinds: NDArray[np.intp], price: Array, points: Array, turns: NDArray[np.bool_],
+    partner: NDArray[np.intp],
+) -> None:  # fmt: skip
+    """Tests that alone turn nothing but would with one other of another kind, among those that pull most.
+
+    Such a test counts by what the pair adds to the other alone, and by no more than its part, by price, of the pair.
+    """
+    some = np.union1d(np.argsort(-worth.pull)[:PAIRED], np.argsort(-points / price)[:PAIRED])
+    both = worth.together(some)
+    added = both - worth.points[some][None, :]
+    part = both * price[some][:, None] / (price[some][:, None] + price[some][None, :])
+    credit = np.where(kinds[some][:, None] == kinds[some][None, :], 0.0, np.minimum(added, part))
+    best = credit.argmax(axis=1)
+    for row, i in enumerate(some):
+        k = best[row]
+        if not turns[i] and credit[row, k] > points[i] and both[row, k] >= worth.least_points:
+            points[i], partner[i], turns[i] = credit[row, k], some[k], True
+
+
+def _worth_words(worth: Worth, offers: _Offers, candidates: list[Candidate], i: int) -> dict[str, Any]:
+    k = int(offers.partner[i])
+    if k >= 0:
+        turn = f"alone it would change nothing; together with {candidates[k].procedure.name} it may"
+    else:
+        alone = f"{worth.examines[i]}: so far by the story alone" if worth.examines[i] else ""
+        turn = str(worth.turns[i] or alone) if offers.turns[i] else ""
+    return {"worth_points": float(offers.points[i]), "turn": turn}
+
+
+def _next(candidate: Candidate, where: Position, bits: float, seconds: float, turns: bool, topic: str) -> NextTest:
+    turn = f"; needs {where.value.replace('_', '-')}" if turns else ""
+    return NextTest(
+        candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, where, seconds, bits,
+        60 * bits / seconds, candidate.procedure.irritability_load, turns, f"tells most about {topic}{turn}",
+    )  # fmt: skip
