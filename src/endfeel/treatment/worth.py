@@ -101,45 +101,59 @@ def worth_by(
     points = _points(prospects, outcomes, len(candidates))
     turns = _turns(prospects, outcomes, decision, candidates)
     kept = tuple(t if points[c] >= least else None for c, t in enumerate(turns))
-    owners, chances = _telling(prospects)
-    pairing = _Pairing.of(owners, chances, needed.astype(np.float64), decision, len(candidates))
-    first, examines = _first_word(owners, chances, needed.astype(np.float64), decision, len(candidates))
+    telling = _Telling.of(prospects, needed)
+    pairing = _Pairing.of(telling, needed.astype(np.float64), decision, len(candidates))
+    first, examines = _first_word(telling, decision, len(candidates))
     return Worth(points + first, kept, examines, least, pairing.pull, pairing)
 
 
-def _telling(prospects: Prospects) -> tuple[Index, Array]:
-    """Owner and (outcomes, draws) chance of every outcome with a name; the named steps of an angle are one outcome."""
-    steps = np.array([prospects.is_step(f) for f in range(len(prospects.names))], dtype=np.bool_)
-    named = np.array([bool(name) for name in prospects.names], dtype=np.bool_)
-    chances = prospects.seen.T.astype(np.float64)
-    measured = np.unique(prospects.owners[steps & named])
-    lost = [chances[(prospects.owners == c) & steps & named].sum(axis=0) for c in measured]
-    grouped = np.reshape(lost, (len(measured), chances.shape[1]))
-    return np.concatenate((prospects.owners[~steps], measured)), np.concatenate((chances[~steps], grouped))
+@dataclass(frozen=True, slots=True)
+class _Telling:
+    """Every outcome with a name; the named steps of an angle are one outcome."""
+
+    owners: Index
+    chances: NDArray[np.float32]
+    """(outcomes, draws)"""
+    share: Array
+    """(outcomes,) how probable each is."""
+    joint: Array
+    """(outcomes, courses) chance of the outcome together with the need."""
+    need: Array
+    """(courses,)"""
+
+    @classmethod
+    def of(cls, prospects: Prospects, needed: NDArray[np.bool_]) -> _Telling:
+        """Drawn combinations averaged."""
+        plain, seen = prospects.yes_or_no, prospects.seen.T
+        named = np.array([f for f in range(plain, len(prospects.names)) if prospects.names[f]], dtype=np.intp)
+        measured, row = np.unique(prospects.owners[named], return_inverse=True)
+        lost = np.zeros((len(measured), seen.shape[1]), dtype=np.float32)
+        np.add.at(lost, row, seen[named])
+        chances = np.concatenate((seen[:plain], lost))
+        joint = (chances @ needed.astype(np.float32)).astype(np.float64) / len(needed)
+        owners = np.concatenate((prospects.owners[:plain], measured))
+        return cls(owners, chances, chances.mean(axis=1, dtype=np.float64), joint, needed.mean(axis=0))
 
 
-def _first_word(
-    owners: Index, chances: Array, needed: Array, decision: Decision, count: int
-) -> tuple[Array, tuple[str, ...]]:
+def _first_word(telling: _Telling, decision: Decision, count: int) -> tuple[Array, tuple[str, ...]]:
     """(candidates,) points for saying the first word about courses that promise a gain by the story alone.
 
     Such a course is not proposed before something found can speak about its need. A test counts by so much of that gain
     as it is expected to take of the doubt about the need: a rule, not a theorem.
     """
     alone = [k for k, course in enumerate(decision.courses) if not course.examined and course.expected_points > 0.0]
-    if not alone or not len(owners):
+    if not alone or not len(telling.owners):
         return np.zeros(count), ("",) * count
-    need, share = needed[:, alone], chances.mean(axis=1)[:, None]
-    before = need.mean(axis=0)
-    joint = chances @ need / len(need)
+    share, before, joint = telling.share[:, None], telling.need[alone], telling.joint[:, alone]
     given, otherwise = joint / before.clip(1e-9), (share - joint) / (1.0 - before).clip(1e-9)
     told = _entropy(share) - before * _entropy(given) - (1.0 - before) * _entropy(otherwise)
     promised = np.array([decision.courses[k].expected_points for k in alone])
     gained = (told / _entropy(before)).clip(0.0, 1.0) * promised
+    whole, course = gained.sum(axis=1), gained.argmax(axis=1)
     points, examines = np.zeros(count), [""] * count
-    for f in np.argsort(gained.sum(axis=1)):
-        points[owners[f]] = gained[f].sum()
-        examines[owners[f]] = decision.courses[alone[int(gained[f].argmax())]].name
+    for f in np.argsort(whole, kind="stable"):
+        points[telling.owners[f]] = whole[f]
+        examines[telling.owners[f]] = decision.courses[alone[course[f]]].name
     return points, tuple(examines)
 
 
@@ -193,28 +207,38 @@ class _Pairing:
     decision: Decision
 
     @classmethod
-    def of(cls, owners: Index, chances: Array, needed: Array, decision: Decision, count: int) -> _Pairing:
+    def of(cls, telling: _Telling, needed: Array, decision: Decision, count: int) -> _Pairing:
         """Of each test's outcomes the one that pulls most."""
-        apart = chances @ needed / len(needed) - np.outer(chances.mean(axis=1), needed.mean(axis=0))
+        apart = telling.joint - np.outer(telling.share, telling.need)
         stake = np.array([course.benefit_points + course.harm_points for course in decision.courses])
         openness = np.array([course.open_points for course in decision.courses])
         pulls = np.minimum(np.abs(apart) * stake, openness).sum(axis=1)
+        best = {int(telling.owners[f]): int(f) for f in np.argsort(pulls, kind="stable")}
         seen, pull = np.zeros((count, len(needed))), np.zeros(count)
-        for f in np.argsort(pulls):
-            seen[owners[f]], pull[owners[f]] = chances[f], pulls[f]
+        owners, outcomes = list(best), list(best.values())
+        seen[owners], pull[owners] = telling.chances[outcomes], pulls[outcomes]
         return cls(seen, needed, pull, decision)
 
     def points(self, one: Index, other: Index) -> Array:
         """(pairs,) expected gain by acting on both results: four outcomes, the better of starting and leaving each."""
-        a, b = self.seen[one], self.seen[other]
         benefit = np.array([course.benefit_points for course in self.decision.courses])
         harm = np.array([course.harm_points for course in self.decision.courses])
+        used, place = np.unique(np.concatenate((one, other)), return_inverse=True)
+        share, need = self.seen[used].mean(axis=1)[:, None], self.needed.mean(axis=0)
+        joint = self.seen[used] @ self.needed / len(self.needed)
+        first, second = place[: len(one)], place[len(one) :]
+        both = self.seen[one] * self.seen[other]
+        p, q = both.mean(axis=1)[:, None], both @ self.needed / len(self.needed)
         total = np.zeros(len(one))
-        for cell in (a * b, a * (1.0 - b), (1.0 - a) * b, (1.0 - a) * (1.0 - b)):
-            share, joint = cell.mean(axis=1), cell @ self.needed / len(self.needed)
-            after = gain_of(joint / share.clip(1e-9)[:, None], benefit, harm, self.decision.effort_points)
-            total += (share[:, None] * after.clip(min=0.0)).sum(axis=1)
-        now = gain_of(self.needed.mean(axis=0), benefit, harm, self.decision.effort_points)
+        for chance, with_need in (
+            (p, q),
+            (share[first] - p, joint[first] - q),
+            (share[second] - p, joint[second] - q),
+            (1.0 - share[first] - share[second] + p, need - joint[first] - joint[second] + q),
+        ):
+            after = gain_of(with_need / chance.clip(1e-9), benefit, harm, self.decision.effort_points)
+            total += (chance * after.clip(min=0.0)).sum(axis=1)
+        now = gain_of(need, benefit, harm, self.decision.effort_points)
         return np.asarray((total - now.clip(min=0.0).sum()).clip(min=0.0))
 
 
