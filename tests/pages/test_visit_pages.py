@@ -9,6 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from endfeel import care
+from endfeel.assessment import read_case
 
 FRAGMENT = {"HX-Request": "true"}
 SURE = {"by": "R. Example", "sure": "yes"}
@@ -521,3 +522,31 @@ def test_a_next_visit_is_opened_from_the_start_page(client: TestClient, example_
     assert answer.status_code == 303
     assert re.fullmatch(r"/visits/[^/]+/screen", answer.headers["location"])
     assert example_id not in answer.headers["location"]
+
+
+def test_a_suspected_emergency_holds_the_page_until_it_is_asked_or_overridden(
+    client: TestClient, desk: care.Desk
+) -> None:
+    text = "age: 50\nside: right\nstory: Hurts between the ribs when breathing in.\n"
+    visit = care.import_case(desk, read_case(text, "held.txt", desk.library), "Person held")
+    html = client.get(f"/visits/{visit}").text
+    assert "on hold until asked" in html
+    assert "Plan on hold" in html
+    hold = html.split('id="hold"')[1].split("</div>")[0]
+    assert "Coughing blood?" in hold
+    assert 'class="steps"' not in html
+    refused = client.post(f"/visits/{visit}/treatments", data={"technique": "rib glide"})
+    assert refused.status_code == 409
+    given = {"reason": "Seen in the emergency department this morning, lungs clear", "by": "R. Example"}
+    assert client.post(f"/visits/{visit}/override", data=given).status_code == 303
+    html = client.get(f"/visits/{visit}").text
+    assert "overridden" in html
+    assert 'class="steps"' in html
+    assert 'id="hold"' not in html
+
+
+def test_opposite_results_of_one_test_are_said_on_the_page(client: TestClient, visit_id: str) -> None:
+    for line in ("hawkins +", "hawkins -"):
+        client.post(f"/visits/{visit_id}/lines", data={"line": line})
+    html = client.get(f"/visits/{visit_id}").text
+    assert "recorded twice with opposite results; the later one counts" in html

@@ -75,7 +75,7 @@ def before_hands(case: Case) -> Case:
 
 def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...] = ()) -> dict[str, Any]:
     """The plan as plain data, with the table against the textbook order where it was asked for."""
-    made, verdict, questions = assessment.plan, assessment.verdict, _questions()
+    made, verdict = assessment.plan, assessment.verdict
     return {
         "steps": [
             {
@@ -107,21 +107,15 @@ def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...]
         ],
         "notes": list(made.notes),
         "on_hold": [{"id": f.id, "name": f.name} for f in verdict.held] if verdict.is_held else [],
-        "ask_first": [{"cue": cue, "question": questions[cue]} for cue in verdict.ask_now],
+        "ask_first": [
+            {"cue": cue, "question": words} for cue, words in zip(verdict.ask_now, verdict.ask_words, strict=True)
+        ],
         "urgent": [{"id": f.id, "name": f.name, "urgency": f.urgency, "action": f.action}
                    for f in verdict.raised
                    if verdict.is_pressing],
         "release": assessment.release,
         "cautions": list(CAUTIONS),
     }  # fmt: skip
-
-
-def _questions() -> dict[str, str]:
-    """Every question of the screen by the id of its cue."""
-    from endfeel.evidence.load import load_library
-    from endfeel.safety import questions
-
-    return {one.id: one.question for one in questions(load_library())}
 
 
 def print_plan(assessment: Assessment) -> None:
@@ -134,9 +128,8 @@ def print_plan(assessment: Assessment) -> None:
     for note in made.notes:
         say(catalogue.with_names(note), "  ", "danger" if assessment.verdict.stops_plan else "warn")
     if assessment.verdict.is_held:
-        questions = _questions()
-        for cue in assessment.verdict.ask_now:
-            say(f"{questions[cue]} ({cue})", "  ask first: ")
+        for cue, question in zip(assessment.verdict.ask_now, assessment.verdict.ask_words, strict=True):
+            say(f"{question} ({cue})", "  ask first: ")
     if not made.steps:
         if not assessment.verdict.stops_plan:
             print("  Nothing left that is worth its time.")

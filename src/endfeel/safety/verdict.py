@@ -115,6 +115,8 @@ class Verdict:
     """Emergencies that the story, a finding or an answer makes suspected and unanswered items leave open."""
     ask_now: tuple[str, ...] = ()
     """Cues to ask before anything else: those the story told, and those that would complete the flags it speaks for."""
+    ask_words: tuple[str, ...] = ()
+    """The same as plain questions."""
     advice: tuple[Advice, ...] = ()
     forbidden_positions: Mapping[str, str] = field(default_factory=dict)
     """Position → why the person must not lie or sit so."""
@@ -233,6 +235,7 @@ def verdict(case: Case, library: Library) -> Verdict:
         unscreened=tuple(unscreened),
         held=tuple(held),
         ask_now=ask_now,
+        ask_words=tuple(asked),
         advice=tuple(_advice(cues, known_from, rules, safety)),
         forbidden_positions=forbidden_positions(limiting),
     )  # fmt: skip
