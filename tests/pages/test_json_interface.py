@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from endfeel import care
+from endfeel.vocabulary import Case, Complaint, Person, Side
 
 
 def test_the_description_lists_every_route_with_what_it_takes_and_gives(client: TestClient) -> None:
@@ -175,3 +176,13 @@ def test_a_signed_visit_refuses_and_an_unknown_one_is_not_found(
     assert client.get("/api/visits/none").status_code == 404
     assert client.get("/api/reason", params={"visit": "none"}).status_code == 404
     assert client.get("/api/reason").status_code == 422
+
+
+def test_a_hold_and_what_it_asks_stand_in_the_answer(client: TestClient, desk: care.Desk) -> None:
+    story = Complaint(side=Side.RIGHT, story="Hurts between the ribs when breathing in.")
+    visit = care.import_case(desk, Case(Person(50), story))
+    reason = client.get("/api/reason", params={"visit": visit}).json()
+    assert reason["on_hold"] == ["Pulmonary embolism, pneumothorax, pleurisy, pneumonia"]
+    assert reason["ask_first"][:2] == ["pain_on_breathing", "breathless"]
+    assert reason["treatment_withheld"]
+    assert reason["next"] == []

@@ -137,6 +137,8 @@ class Reason(BaseModel):
     urgency: str
     action: str
     urgent: list[Flag]
+    on_hold: list[str] = Field(description="Names of suspected emergencies; plan and treatment wait for the answers.")
+    ask_first: list[str] = Field(description="Cues to ask before anything else, in this order.")
     unanswered: list[str]
     unspecified: list[str] = Field(description="First questions answered yes of which no single question was.")
     contributors: list[Contributor]
@@ -191,6 +193,8 @@ def get_reason(
         urgency=a.verdict.urgency,
         action=a.verdict.action,
         urgent=flags,
+        on_hold=[flag.name for flag in a.verdict.held] if a.verdict.is_held else [],
+        ask_first=list(a.verdict.ask_now),
         unanswered=list(a.verdict.unanswered),
         unspecified=list(view.unspecified),
         contributors=[Contributor.model_validate(b, from_attributes=True) for b in a.posterior.beliefs],
