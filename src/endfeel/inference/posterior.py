@@ -155,16 +155,16 @@ class Posterior:
         return ((kept,) if kept else ()) + tests
 
 
-def infer(case: Case, model: Model) -> Posterior:
+def infer(case: Case, model: Model, *, with_intervals: bool = True) -> Posterior:
     """Probability and 90 % interval of every contributor, given story and findings.
 
     The order of findings does not matter; a finding repeated at the same procedure, side and level
-    counts once, the last time. Absent fields say nothing.
+    counts once, the last time. Absent fields say nothing. Without intervals, both ends are the probability itself.
     """
     network = build_network(case, model)
     orders = model.layouts.recall(("orders", layout_of(network.instances)), lambda: Recent(_ORDERS))
     solution = solve(network, orders=orders)
-    low, high = intervals(solution, model)
+    low, high = intervals(solution, model) if with_intervals else (solution.probability, solution.probability)
     ranked = tuple(sorted(range(len(network.instances)), key=lambda i: (-solution.probability[i], i)))
     beliefs = []
     for i in ranked:

@@ -3,31 +3,39 @@
 from endfeel.simulate.calibration import (
     ARMS,
     CONDITIONS,
+    FAIR,
     LENGTHS,
+    ONE_LENGTH,
     UNEXAMINED,
-    Scores,
-    add_blocks,
+    join_blocks,
     minutes_for,
+    resampled,
     run_block,
+    summed,
 )
 from endfeel.simulate.examiner import ASSUMED, Hands, find
 from endfeel.simulate.people import Patient, draw_patient, draw_story
-from endfeel.simulate.scores import Tally
+from endfeel.simulate.scores import HIDDEN, Scores, Tally
 
 __all__ = [
     "ARMS",
     "ASSUMED",
     "CONDITIONS",
+    "FAIR",
+    "HIDDEN",
     "LENGTHS",
+    "ONE_LENGTH",
     "UNEXAMINED",
     "Hands",
     "Patient",
     "Scores",
     "Tally",
-    "add_blocks",
     "draw_patient",
     "draw_story",
     "find",
+    "join_blocks",
     "minutes_for",
+    "resampled",
     "run_block",
+    "summed",
 ]

@@ -4,112 +4,116 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, compile_model
 from endfeel.inference.links import BinarySpec
-from endfeel.inference.network import build_network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.pooling import Beta
-from endfeel.inference.solution import solve
-from endfeel.planner import Road
-from endfeel.simulate.examinations import FLAT, SHARES, Played, play, roads_of
+from endfeel.planner import road_of
+from endfeel.simulate.couch import Couch, Story, planned_again
+from endfeel.simulate.examinations import FLAT, SHARES, beliefs, fixed_roads
 from endfeel.simulate.examiner import ASSUMED, Hands
-from endfeel.simulate.people import Patient, draw_patient, draw_story
-from endfeel.simulate.scores import NOTHING, Tally
+from endfeel.simulate.people import draw_patient, draw_story
+from endfeel.simulate.scores import Scores
 
 LENGTHS = (5.0, 10.0, 15.0, 20.0, 30.0)
 A_STORY = 10
 """People who come with one and the same story: plans are made once for each."""
-WORSE = Hands(lapse_share=0.3, angle_error_factor=2.0)
-"""An examiner worse than assumed: three findings in ten tell nothing, angles err twice as much."""
-CONDITIONS: Mapping[str, tuple[Hands, bool]] = {
-    "as assumed": (ASSUMED, False),
-    "links drawn from the evidence": (ASSUMED, True),
-    "examiner worse than assumed": (WORSE, False),
+CONDITIONS: Mapping[str, tuple[bool, bool]] = {
+    "as assumed": (False, False),
+    "links drawn from the evidence": (False, True),
+    "examiner worse than assumed": (True, False),
 }
-"""Name to the hands and whether truth has links of its own, drawn from what the evidence leaves open."""
+"""Name to whether the hands are worse, and whether truth has links of its own, drawn from what the evidence leaves
+open. People are the same under every condition."""
+BATCH = 8
+"""Tests in one position after which the plan is made anew; it is also made anew before every turn."""
+ONE_LENGTH = 20.0
+"""Minutes at which the ways are played that only need one length."""
 UNEXAMINED = "nothing examined"
 """What is believed after the story alone: where every curve of scores by minutes starts."""
-ARMS = ("planned", FLAT, SHARES, "textbook order", "random order")
+FAIR, ONCE = "textbook without screening", "planned once"
+ARMS = ("planned", FLAT, SHARES, ONCE, "textbook order", FAIR, "random order")
 """Every way of examining and understanding; the first three have the same tests."""
 Key = tuple[str, float, str]
 """Condition, minutes, arm."""
 
 
-@dataclass(frozen=True, slots=True)
-class Scores:
-    """Sums over people; they add up."""
-
-    everything: Tally = NOTHING
-    """Every contributor of every person."""
-    leading: Tally = NOTHING
-    """The contributor ranked first."""
-    people: int = 0
-    hidden: int = 0
-    """Contributors hidden, all people together."""
-    affected: int = 0
-    """People with at least one contributor; only of them the ranks are asked."""
-    first_right: int = 0
-    one_of_three: int = 0
-    right_of_three: int = 0
-    """How many of the first three were there."""
-    minutes: float = 0.0
-    turns: int = 0
-    tests: int = 0
-
-    def __add__(self, other: Scores) -> Scores:
-        return Scores(*(getattr(self, name) + getattr(other, name) for name in self.__dataclass_fields__))
-
-    def each(self, total: float) -> float:
-        """A sum as a mean over people."""
-        return total / max(1, self.people)
-
-    def share(self, count: int) -> float:
-        """A count as a share of the people whose ranks are asked."""
-        return count / max(1, self.affected)
+Found = dict[Key, Array]
+"""(stories, SIZE) sums over the people of each story."""
 
 
 def run_block(
     library: Library, model: Model, seed: int, people: int, condition: str, lengths: Sequence[float] = LENGTHS
-) -> dict[Key, Scores]:
+) -> Found:
     """Some people, examined in every way; the same for the same seed wherever it is computed."""
-    hands, own_links = CONDITIONS[condition]
-    generator = np.random.default_rng([seed, people])
+    worse, own_links = CONDITIONS[condition]
+    hands = worse_hands(model) if worse else ASSUMED
+    people_of, orders_of = np.random.default_rng(seed), np.random.default_rng([seed, 2])
     truth = drawn_model(model, np.random.default_rng([seed, 1])) if own_links else model
-    found: dict[Key, Scores] = {}
-    left = people
-    while left > 0:
-        case = draw_story(library, generator)
-        story = solve(build_network(case, model)).probability
-        roads = {minutes: roads_of(case, library, model, minutes, generator) for minutes in lengths}
+    found: dict[Key, list[Array]] = {}
+    for left in range(people, 0, -A_STORY):
+        story = Story.of(draw_story(library, people_of), library, model)
+        first = {minutes: story.first_plan(library, minutes) for minutes in lengths}
+        fixed = {minutes: fixed_roads(story, library, minutes, orders_of) for minutes in lengths}
+        sums: dict[Key, Scores] = {}
         for _ in range(min(A_STORY, left)):
-            patient, mark = draw_patient(case, truth, generator), int(generator.integers(2**31))
-            _count(found, (condition, 0.0, UNEXAMINED), _scored(story, patient))
+            patient = draw_patient(story.case, model, people_of)
+            couch = Couch(patient, truth, hands, int(people_of.integers(2**31)))
+            told = story.posterior.solution.probability
+            _count(sums, (condition, 0.0, UNEXAMINED), Scores.of(told, patient.present, 0.0, 0, 0))
             for minutes in lengths:
-                for road in roads[minutes]:
-                    played = play(patient, road, model, truth, hands, mark)
-                    for arm, probability in _arms(road, played):
-                        _count(found, (condition, minutes, arm), _scored(probability, patient, road))
-        left -= A_STORY
-    return found
+                planned = planned_again(story, first[minutes], couch, library, model, minutes, BATCH)
+                once = (replace(road_of(first[minutes]), name=ONCE),) if minutes == ONE_LENGTH else ()
+                for road in (planned, *once, *fixed[minutes]):
+                    flat = road is planned and minutes == ONE_LENGTH
+                    for arm, probability in beliefs(road, couch, model, flat=flat).items():
+                        scores = Scores.of(
+                            probability, patient.present, road.minutes, road.position_changes, road.procedures
+                        )
+                        _count(sums, (condition, minutes, arm), scores)
+        for key, one in sums.items():
+            found.setdefault(key, []).append(one.row)
+    return {key: np.stack(rows) for key, rows in found.items()}
+
+
+def worse_hands(model: Model) -> Hands:
+    """An examiner worse than assumed, by the stated amounts."""
+    return Hands(model.parameters["worse_lapse_share"], model.parameters["worse_angle_error_factor"])
 
 
 def _count(found: dict[Key, Scores], key: Key, scores: Scores) -> None:
-    found[key] = found.get(key, Scores()) + scores
+    found[key] = found[key] + scores if key in found else scores
 
 
-def add_blocks(blocks: Iterable[Mapping[Key, Scores]]) -> dict[Key, Scores]:
-    """The sums of several blocks."""
-    found: dict[Key, Scores] = {}
+def join_blocks(blocks: Iterable[Found]) -> Found:
+    """The stories of several blocks, one after the other."""
+    rows: dict[Key, list[Array]] = {}
     for block in blocks:
-        for key, scores in block.items():
-            _count(found, key, scores)
-    return found
+        for key, some in block.items():
+            rows.setdefault(key, []).append(some)
+    return {key: np.concatenate(some) for key, some in rows.items()}
+
+
+def summed(found: Mapping[Key, Array]) -> dict[Key, Scores]:
+    """Scores over all people."""
+    return {key: Scores(rows.sum(axis=0)) for key, rows in found.items()}
+
+
+def resampled(found: Mapping[Key, Array], draws: int, seed: int) -> list[dict[Key, Scores]]:
+    """The scores of so many bootstrap samples of the people; ways and conditions keep the same people in each.
+
+    People who share a story are drawn together, since their stories and first plans are one.
+    """
+    stories = max(len(rows) for rows in found.values())
+    generator = np.random.default_rng(seed)
+    weights = generator.multinomial(stories, np.full(stories, 1.0 / stories), size=draws).astype(float)
+    sums = {key: weights[:, : len(rows)] @ rows for key, rows in found.items()}
+    return [{key: Scores(rows[k]) for key, rows in sums.items()} for k in range(draws)]
 
 
 def drawn_model(model: Model, generator: np.random.Generator) -> Model:
@@ -141,29 +145,3 @@ def minutes_for(curve: Sequence[tuple[float, float]], wanted: float) -> float | 
         if high >= wanted:
             return before + (after - before) * (wanted - low) / (high - low)
     return None
-
-
-def _arms(road: Road, played: Played) -> list[tuple[str, Array]]:
-    arms = [(road.name, played.probability)]
-    if road.name == "planned":
-        arms += [(SHARES, played.by_ratios), (FLAT, played.without_nuisances)]
-    return arms
-
-
-def _scored(probability: Array, patient: Patient, road: Road | None = None) -> Scores:
-    present: NDArray[np.bool_] = patient.present
-    ranked = np.argsort(-probability, kind="stable")[:3]
-    affected = bool(present.any())
-    return Scores(
-        Tally.of(probability, present),
-        Tally.of(probability[ranked[:1]], present[ranked[:1]]),
-        1,
-        int(present.sum()),
-        int(affected),
-        int(present[ranked[0]]),
-        int(present[ranked].any()),
-        int(present[ranked].sum()),
-        road.minutes if road else 0.0,
-        road.position_changes if road else 0,
-        road.procedures if road else 0,
-    )

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from endfeel.evidence.library import Library
-from endfeel.inference import Model, compile_model, infer
+from endfeel.inference import Model, compile_model
 from endfeel.inference.factors import AngleFactor, BinaryFactor
 from endfeel.inference.network import Network, build_network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import solve
-from endfeel.planner import Road, plan, random_road, road_of, textbook_road
-from endfeel.safety import verdict
-from endfeel.simulate.examiner import Hands, find
-from endfeel.simulate.people import Patient
-from endfeel.treatment import decide
-from endfeel.vocabulary import Case, Position
+from endfeel.planner import Road, random_road, textbook_road
+from endfeel.planner.plan import QUIET
+from endfeel.simulate.couch import HERE, Couch, Story
 
 SHARES = "independent ratios"
 """The planned tests, their likelihood ratios multiplied as if nothing linked them."""
@@ -25,48 +22,31 @@ FLAT = "nuisances ignored"
 """The planned tests, understood as if soreness, laxity and the examiner moved no findings together."""
 
 
-def roads_of(
-    case: Case, library: Library, model: Model, minutes: float, generator: np.random.Generator
-) -> tuple[Road, ...]:
-    """Three ways through an examination of a story, made before anything is found."""
-    posterior, safe = infer(case, model), verdict(case, library)
-    made = plan(
-        case, posterior, safe, library, minutes, position=Position.SITTING, decision=decide(posterior, library, safe)
-    )
-    return (
-        road_of(made),
-        textbook_road(case, posterior, safe, library, minutes, Position.SITTING),
-        random_road(case, posterior, safe, library, minutes, Position.SITTING, generator),
-    )
+def fixed_roads(story: Story, library: Library, minutes: float, generator: np.random.Generator) -> tuple[Road, ...]:
+    """Orders that do not ask what was found: a textbook's, the same without its screening, and one drawn at random.
 
-
-@dataclass(frozen=True)
-class Played:
-    """One examination: what was believed after it."""
-
-    probability: Array
-    """(n,) by the inference."""
-    by_ratios: Array
-    """(n,) by independent likelihood ratios on the same findings."""
-    without_nuisances: Array
-    """(n,) by the inference on the same findings, as if nothing but contributors made findings move together."""
-
-
-def play(patient: Patient, road: Road, model: Model, truth: Model, hands: Hands, seed: int) -> Played:
-    """Examine a patient along a road. The same seed finds the same at the same test, whichever road leads to it.
-
-    `truth` has the links by which the patient's findings come about, `model` those by which they are understood.
+    Screening is what looks, measures the circulation or asks the nerves: done for safety, credited by no score.
     """
-    findings = []
-    for test in road.tests:
-        mark = [seed, *(ord(letter) for letter in f"{test[0]}{test[1] or ''}{test[2] or ''}")]
-        found = find(patient, test, truth, hands, np.random.default_rng(mark))
-        if found is not None:
-            findings.append(found)
-    case = replace(patient.case, findings=tuple(findings))
+    case, posterior, safe = story.case, story.posterior, story.safe
+    screening = {one.id: "screening" for one in library.catalogue if one.technique in QUIET}
+    unscreened = replace(safe, forbidden={**safe.forbidden, **screening})
+    return (
+        textbook_road(case, posterior, safe, library, minutes, HERE),
+        replace(textbook_road(case, posterior, unscreened, library, minutes, HERE), name="textbook without screening"),
+        random_road(case, posterior, safe, library, minutes, HERE, generator),
+    )
+
+
+def beliefs(road: Road, couch: Couch, model: Model, *, flat: bool = False) -> dict[str, Array]:
+    """What is believed of each contributor after a road, by way of understanding."""
+    case = couch.case_after(road.tests)
     network = build_network(case, model)
-    flat = solve(build_network(case, without_nuisances(model))).probability
-    return Played(solve(network).probability, independent_ratios(network, model), flat)
+    found = {road.name: solve(network).probability}
+    if road.name == "planned":
+        found[SHARES] = independent_ratios(network, model)
+    if flat:
+        found[FLAT] = solve(build_network(case, without_nuisances(model))).probability
+    return found
 
 
 def without_nuisances(model: Model) -> Model:

@@ -16,12 +16,14 @@ from endfeel.simulate import (
     Hands,
     Patient,
     Tally,
-    add_blocks,
     draw_patient,
     draw_story,
     find,
+    join_blocks,
     minutes_for,
+    resampled,
     run_block,
+    summed,
 )
 from endfeel.simulate.people import between_nodes
 from endfeel.vocabulary import Case, Complaint, Irritability, Onset, Person, Result, Side
@@ -100,16 +102,28 @@ def test_a_lost_angle_has_the_mean_and_spread_of_its_links(model: Model) -> None
 
 
 def test_the_same_seed_draws_the_same_people_and_scores(library: Library, model: Model) -> None:
-    one, again = (run_block(library, model, 7, 6, "as assumed", (10.0,)) for _ in range(2))
-    other = run_block(library, model, 8, 6, "as assumed", (10.0,))
-    for key, scores in one.items():
-        for name in scores.__dataclass_fields__:
-            if name not in ("everything", "leading"):
-                assert getattr(scores, name) == getattr(again[key], name)
-        assert np.array_equal(scores.everything.said, again[key].everything.said)
-    assert any(not np.array_equal(one[key].everything.said, other[key].everything.said) for key in one)
-    both = add_blocks([one, other])
-    assert all(both[key].people == 12 for key in both)
+    one, again = (run_block(library, model, 7, 3, "as assumed", (10.0,)) for _ in range(2))
+    other = run_block(library, model, 8, 3, "as assumed", (10.0,))
+    assert all(np.array_equal(rows, again[key]) for key, rows in one.items())
+    assert any(not np.array_equal(one[key], other[key]) for key in one)
+    both = summed(join_blocks([one, other]))
+    assert all(both[key].total("people") == 6 for key in both)
+
+
+def test_bootstrap_keeps_its_people_together_and_covers_the_estimate(library: Library, model: Model) -> None:
+    """Two ways that are the same differ by nothing in any sample; samples spread about the estimate."""
+    generator = np.random.default_rng(3)
+    rows = np.zeros((200, len(next(iter(run_block(library, model, 7, 1, "as assumed", ()).values()))[0])))
+    rows[:, 0] = rows[:, 2] = 10.0
+    rows[:, 3] = generator.binomial(10, 0.7, 200)
+    found = {("a", 0.0, "x"): rows, ("a", 0.0, "y"): rows.copy()}
+    shares = []
+    for sample in resampled(found, 300, 1):
+        x, y = (sample["a", 0.0, way].share("first_right") for way in "xy")
+        assert x == y
+        shares.append(x)
+    assert np.std(shares) == pytest.approx(math.sqrt(0.7 * 0.3 / 2000), rel=0.25)
+    assert abs(np.mean(shares) - rows[:, 3].sum() / 2000) < 0.002
 
 
 def test_tests_of_one_family_come_up_together_as_the_network_says(model: Model) -> None:
@@ -181,7 +195,7 @@ def test_minutes_for_a_score_by_hand() -> None:
 def test_the_inference_is_calibrated_on_its_own_people_and_multiplied_ratios_are_not(
     library: Library, model: Model
 ) -> None:
-    found = run_block(library, model, 11, 60, "as assumed", (20.0,))
+    found = summed(run_block(library, model, 11, 60, "as assumed", (20.0,)))
     ours = found["as assumed", 20.0, "planned"].everything
     ratios = found["as assumed", 20.0, "independent ratios"].everything
     assert ours.calibration_error < 0.03
@@ -189,6 +203,8 @@ def test_the_inference_is_calibrated_on_its_own_people_and_multiplied_ratios_are
     assert ours.brier < ratios.brier
     flat = found["as assumed", 20.0, "nuisances ignored"].everything
     assert flat.brier > ours.brier  # on so few people the calibration errors of these two differ by chance
+    fair = found["as assumed", 20.0, "textbook without screening"]
+    assert fair.total("tests") > 0
 
 
 def test_a_worse_examiner_tells_less(library: Library, model: Model) -> None:
