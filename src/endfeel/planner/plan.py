@@ -59,10 +59,10 @@ def plan(
     learning = learning_of(posterior, candidates, settings, decision)
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     places = Places.of(candidates, settings, must)
-    best = _best(candidates, learning, settings, position, minutes, pins, places)
+    best = best_choice(candidates, learning, settings, position, minutes, pins, places)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
     notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
-    made = _compose(best, candidates, learning, settings, minutes, left_out, must, notes, topics_of(posterior), places)
+    made = compose(best, candidates, learning, settings, minutes, left_out, must, notes, topics_of(posterior), places)
     if first:
         made = reordered(made, first, settings, position, minutes)
     if decision is None or not worth_of(decision, posterior, [one.key for one in candidates]).settled:
@@ -201,7 +201,7 @@ def turning_seconds(order: tuple[Position, ...], settings: Settings) -> float:
     return sum(settings.change_seconds(a, b) for a, b in pairwise(order))
 
 
-def _best(
+def best_choice(
     candidates: list[Candidate],
     learning: Learning,
     settings: Settings,
@@ -241,7 +241,7 @@ def _preferred(orders: list[tuple[Position, ...]], choices: Sequence[Choice], se
     return max(lying or found, key=lambda k: (round(choices[k].bits - turn_bits * len(orders[k]), 9), -len(orders[k])))
 
 
-def _compose(
+def compose(
     best: tuple[tuple[Position, ...], Choice], candidates: list[Candidate], learning: Learning,
     settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
     topics: Callable[[Array, tuple[str, Side | None, str | None]], str], places: Places,

@@ -11,7 +11,7 @@ from endfeel.inference import Candidate, Model, Posterior, infer
 from endfeel.planner import Plan, Road, Step, plan
 from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Learning
-from endfeel.planner.plan import Places, _best, _compose, learning_of, paired_glides, required
+from endfeel.planner.plan import Places, best_choice, compose, learning_of, paired_glides, required
 from endfeel.planner.values import Candidate as Test
 from endfeel.safety import Verdict, verdict
 from endfeel.simulate.examiner import Hands, find
@@ -116,8 +116,8 @@ def _next_steps(
     learning = _learning(story, candidates, posterior, settings, library, safe)
     pins = tuple(i for i, one in enumerate(candidates) if one.procedure.id in must)
     places = Places.of(candidates, settings, must)
-    best = _best(candidates, learning, settings, here, minutes, pins, places)
-    made = _compose(best, candidates, learning, settings, minutes, [], must, [], lambda *_: "", places)
+    best = best_choice(candidates, learning, settings, here, minutes, pins, places)
+    made = compose(best, candidates, learning, settings, minutes, [], must, [], lambda *_: "", places)
     return made.steps
 
 
