@@ -51,6 +51,7 @@ def assess(
     position: Position = Position.SITTING,
     overridden: Callable[[Verdict], Verdict] | None = None,
     wishes: Mapping[str, str] | None = None,
+    tight_bound: bool = False,
 ) -> Assessment:
     """Safety verdict, ranked contributors, plan for the minutes left, next tests and re-test verdicts.
 
@@ -62,6 +63,7 @@ def assess(
     position : the position the person is in now.
     overridden : applies a recorded override to the verdict, where there is one.
     wishes : what the therapist wants of the plan, by procedure: `must`, `never` or `next`, the latest last.
+    tight_bound : whether to spend time on how near the plan comes to the best there could be.
     """
     model = model or build_model(library)
     found = verdict(case, library)
@@ -72,6 +74,7 @@ def assess(
     planned = plan(
         case, posterior, safe, library, minutes, position=position, decision=decision,
         pinned=(*wanted["must"], *wanted["next"]), forbidden=wanted["never"], first=wanted["next"],
+        tight_bound=tight_bound,
     )  # fmt: skip
     return Assessment(
         case=case,

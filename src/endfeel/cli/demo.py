@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     view = care.view_visit(desk, visit_id, minutes)
     print(file=sys.stderr)
     print(style("INVENTED EXAMPLE: no real person, made for this demonstration", "bold"))
-    start = assess(before_hands(case), desk.library, minutes, model=desk.model)
+    start = assess(before_hands(case), desk.library, minutes, model=desk.model, tight_bound=True)
     print(style("\nBefore hands are laid on: what the story calls for", "head"))
     print_plan(start)
     print_comparison(compare_with_textbook(start.case, start.posterior, start.verdict, desk.library))

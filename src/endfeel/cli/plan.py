@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     position = Position(options.position)
     named = (("must", options.pin), ("never", options.forbid), ("next", options.first))
     wishes = {procedure: wish for wish, procedures in named for procedure in procedures}
-    assessment = assess(case, library, minutes, position=position, wishes=wishes)
+    assessment = assess(case, library, minutes, position=position, wishes=wishes, tight_bound=True)
     rows: tuple[tuple[float, Road, Road], ...] = ()
     if options.compare:
         rows = compare_with_textbook(

@@ -14,7 +14,7 @@ from endfeel.evidence.library import Library
 from endfeel.inference import Posterior
 from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Array, Learning
-from endfeel.planner.search import Choice, Limits, choose
+from endfeel.planner.search import LAST_EFFORT, Choice, Limits, choose
 from endfeel.planner.values import Candidate, LeftOut, Plan, Step
 from endfeel.safety import Verdict
 from endfeel.treatment import Decision, worth_of
@@ -32,7 +32,7 @@ QUIET = ("observation", "vital", "neuro")
 def plan(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, *,
     position: Position = Position.SITTING, pinned: tuple[str, ...] = (), forbidden: tuple[str, ...] = (),
-    decision: Decision | None = None, first: tuple[str, ...] = (),
+    decision: Decision | None = None, first: tuple[str, ...] = (), tight_bound: bool = True,
 ) -> Plan:  # fmt: skip
     """What to examine next, in which position and order.
 
@@ -43,6 +43,7 @@ def plan(
     pinned, forbidden : procedure ids the therapist insists on, or refuses.
     decision : what the contributors call for; tests that bear on an open choice then count for more.
     first : procedure ids in the order the therapist wants them done before the rest; what that costs is said.
+    tight_bound : whether time is spent on bringing the bound near; the plan is the same without.
 
     With a verdict of urgent or more the plan holds only the safe checks of the raised flags.
     """
@@ -59,7 +60,7 @@ def plan(
     learning = learning_of(posterior, candidates, settings, decision)
     pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
     places = Places.of(candidates, settings, must)
-    best = best_choice(candidates, learning, settings, position, minutes, pins, places)
+    best = best_choice(candidates, learning, settings, position, minutes, pins, places, tight_bound=tight_bound)
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
     notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
     made = compose(best, candidates, learning, settings, minutes, left_out, must, notes, topics_of(posterior), places)
@@ -209,6 +210,8 @@ def best_choice(
     minutes: float,
     pins: tuple[int, ...],
     places: Places,
+    *,
+    tight_bound: bool = True,
 ) -> tuple[tuple[Position, ...], Choice]:
     """The best order of positions and its choice."""
     seconds = np.array([c.seconds for c in candidates])
@@ -227,6 +230,7 @@ def best_choice(
     choice = choose(
         learning, shares, seconds, load, limits, pins, float(settings.data["stop"]["least_bits"]),
         lambda choices: _preferred([tried[one.order] for one in choices], choices, settings),
+        LAST_EFFORT if tight_bound else 0,
     )  # fmt: skip
     return tried[choice.order], choice
 

@@ -62,6 +62,7 @@ def choose(
     pinned: tuple[int, ...] = (),
     least_bits: float = 1e-9,
     prefer: Callable[[Sequence[Choice]], int] = most_bits,
+    effort: int = LAST_EFFORT,
 ) -> Choice:
     """The best choice found in the order preferred, and an upper bound on every choice of the same kind.
 
@@ -74,6 +75,7 @@ def choose(
         another does are not considered.
     least_bits : a test that would add less is not worth its time; one that alone teaches less is never taken.
     prefer : which of the choices, one for each order considered, is to be followed.
+    effort : work spent on the bound after the choice; with 0 it holds too, but stands higher.
     """
     everything = np.arange(len(seconds))
     worth = (shares.max(axis=0) * learning.bits.sum(axis=1) >= least_bits) | np.isin(everything, pinned)
@@ -95,7 +97,7 @@ def choose(
     found = [Choice(int(o), tuple(some[t].tolist()), float(b)) for o, t, b in zip(full, taken, bits, strict=True)]
     k = prefer(found)
     best, most = improve(task.row(k), held[k], taken[k], prices[k], least_bits)
-    relaxed.tighten(LAST_EFFORT, CLOSE_ENOUGH * max(most, float(bits.max())))
+    relaxed.tighten(effort, CLOSE_ENOUGH * max(most, float(bits.max())))
     bound = max(most, float(relaxed.bounds.max()))
     return Choice(int(full[k]), tuple(some[best].tolist()), most, bound)
 

@@ -36,9 +36,9 @@ ONE_LENGTH = 20.0
 """Minutes at which the ways are played that only need one length."""
 UNEXAMINED = "nothing examined"
 """What is believed after the story alone: where every curve of scores by minutes starts."""
-FAIR, ONCE = "textbook without screening", "planned once"
-ARMS = ("planned", FLAT, SHARES, ONCE, "textbook order", FAIR, "random order")
-"""Every way of examining and understanding; the first three have the same tests."""
+FAIR, AGAIN = "textbook without screening", "planned again"
+ARMS = ("planned", AGAIN, FLAT, SHARES, "textbook order", FAIR, "random order")
+"""Every way of examining and understanding. Nuisances ignored and multiplied ratios have the tests of the plan."""
 Key = tuple[str, float, str]
 """Condition, minutes, arm."""
 
@@ -67,9 +67,13 @@ def run_block(
             told = story.posterior.solution.probability
             _count(sums, (condition, 0.0, UNEXAMINED), Scores.of(told, patient.present, 0.0, 0, 0))
             for minutes in lengths:
-                planned = planned_again(story, first[minutes], couch, library, model, minutes, BATCH)
-                once = (replace(road_of(first[minutes]), name=ONCE),) if minutes == ONE_LENGTH else ()
-                for road in (planned, *once, *fixed[minutes]):
+                planned = road_of(first[minutes])
+                again = (
+                    [replace(planned_again(story, first[minutes], couch, library, model, minutes, BATCH), name=AGAIN)]
+                    if minutes == ONE_LENGTH
+                    else []
+                )
+                for road in (planned, *again, *fixed[minutes]):
                     flat = road is planned and minutes == ONE_LENGTH
                     for arm, probability in beliefs(road, couch, model, flat=flat).items():
                         scores = Scores.of(

@@ -70,7 +70,9 @@ class Story:
     def first_plan(self, library: Library, minutes: float) -> Plan:
         """The plan made from the story alone."""
         decision = decide(self.posterior, library, self.safe)
-        return plan(self.case, self.posterior, self.safe, library, minutes, position=HERE, decision=decision)
+        return plan(
+            self.case, self.posterior, self.safe, library, minutes, position=HERE, decision=decision, tight_bound=False
+        )
 
 
 def planned_again(
@@ -116,7 +118,7 @@ def _next_steps(
     learning = _learning(story, candidates, posterior, settings, library, safe)
     pins = tuple(i for i, one in enumerate(candidates) if one.procedure.id in must)
     places = Places.of(candidates, settings, must)
-    best = best_choice(candidates, learning, settings, here, minutes, pins, places)
+    best = best_choice(candidates, learning, settings, here, minutes, pins, places, tight_bound=False)
     made = compose(best, candidates, learning, settings, minutes, [], must, [], lambda *_: "", places)
     return made.steps
 

@@ -9,7 +9,9 @@ import pytest
 
 from endfeel.cli.main import main
 
-PAGE = "# A page\n" + "".join(f"<!-- {name} -->\nold\n<!-- end -->\n" for name in ("in short", "scores", "curve"))
+PAGE = "# A page\n" + "".join(
+    f"<!-- {name} -->\nold\n<!-- end -->\n" for name in ("in short", "scores", "intervals", "hidden", "curve")
+)
 
 
 def test_the_scores_are_the_same_however_many_processes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -22,9 +24,11 @@ def test_the_scores_are_the_same_however_many_processes(tmp_path: Path, capsys: 
     assert {one["way"] for one in scores} == {
         "nothing examined",
         "planned",
+        "planned again",
         "nuisances ignored",
         "independent ratios",
         "textbook order",
+        "textbook without screening",
         "random order",
     }
     assert {one["minutes"] for one in scores if one["condition"] == "as assumed"} == {0, 5, 10, 15, 20, 30}
