@@ -162,7 +162,7 @@ def _source(library: Library, row: str) -> dict[str, str]:
 
 def _verdict_json(one: Verdict | GirdleVerdict) -> dict[str, Any]:
     names = ("row", "says", "provenance", "model", "agrees", "reason", "people_ratio")
-    return {name: getattr(one, name) for name in names}
+    return {name: getattr(one, name) for name in names} | {"head_stays_ratio": getattr(one, "seated_ratio", None)}
 
 
 def _print(
@@ -245,4 +245,6 @@ def _print_studies(studies: Sequence[Verdict], girdle: Sequence[GirdleVerdict]) 
     both: list[Verdict | GirdleVerdict] = [*studies, *girdle]
     for one in both:
         if one.agrees is False:
-            say(f"{one.says} ({one.provenance}). Model ‡{one.model}. {one.reason}", f"  {one.row} ")
+            stays = getattr(one, "seated_ratio", None)
+            head = "" if stays is None else f" The head stays in ‡{stays * 100:.0f} % of people."
+            say(f"{one.says} ({one.provenance}). Model ‡{one.model}.{head} {one.reason}", f"  {one.row} ")

@@ -1,7 +1,8 @@
 """How every row of published joint play at the glenohumeral joint is put to the model, or why it cannot be.
 
 Rules as for the restraint studies. Living people have the tone of the living. A hand whose force was not measured is
-taken to push as hands that take up the slack were measured to: downward `jp028`, backward and forward `jp040`.
+taken to push as hands that take up the slack were measured to: downward `jp028`, backward and forward `jp040`. A row
+whose published travel is longer than from the middle of the socket to its rim does not ask for a seated head.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import reduce
+from operator import and_
 
 import numpy as np
 
@@ -16,7 +19,19 @@ from endfeel.anatomy.units import Floats, mm_from_m
 from endfeel.evidence.figures import number
 from endfeel.mechanics.changes import cut
 from endfeel.mechanics.shoulder import Shoulders
-from endfeel.mechanics.study_bench import At, Bench, Flags, Measured, Question, near, number_words, within
+from endfeel.mechanics.study_bench import (
+    Answered,
+    At,
+    Bench,
+    Flags,
+    Measured,
+    Question,
+    everybody,
+    near,
+    number_words,
+    rested,
+    within,
+)
 from endfeel.mechanics.study_questions import FACTOR, Asked
 
 AT_SIDE = At(0, "frontal", 0.0, "HT")
@@ -44,9 +59,10 @@ def travels(row: str, at: At, direction: str, force: str = "", *, living: bool =
         def measure(bench: Bench) -> Measured:
             people = bench.people(living=living)
             glide, ok = bench.glide(people, at, direction, bench.figure(force or f"joint_play.{row}.force_N"))
-            return Measured(np.column_stack([glide.along_mm, glide.seated]), ok)
+            return Measured(glide.along_mm[:, None], ok)
 
-        return Question(measure, holds, _seated_words, _travel_together)
+        leaves = told > _rim_mm(bench.living, direction)
+        return Question(measure, holds, number_words("mm"), may_leave=leaves)
 
     return asked
 
@@ -60,9 +76,10 @@ def pressed_travels(row: str, at: At, compression_n: float) -> Asked:
         def measure(bench: Bench) -> Measured:
             people = bench.people(compression_n=compression_n)
             glide, ok = bench.glide(people, at, "inferior", bench.figure(f"joint_play.{row}.force_N"))
-            return Measured(np.column_stack([glide.along_mm, glide.seated]), ok)
+            return Measured(glide.along_mm[:, None], ok)
 
-        return Question(measure, near(told, bench.figure(FACTOR)), _seated_words, _travel_together)
+        leaves = told > _rim_mm(bench.living, "inferior")
+        return Question(measure, near(told, bench.figure(FACTOR)), number_words("mm"), may_leave=leaves)
 
     return asked
 
@@ -93,8 +110,8 @@ def spread_is_great(at: At, direction: str, force: str) -> Asked:
 
         def measure(bench: Bench) -> Measured:
             glide, ok = bench.glide(bench.people(living=True), at, direction, bench.figure(force))
-            far = glide.along_mm[ok]
-            rows = np.full((len(ok), 1), far.std() / far.mean())
+            far = glide.along_mm[ok.converged & ok.seated]
+            rows = np.full((len(glide.along_mm), 1), far.std() / far.mean() if len(far) else 0.0)
             return Measured(rows, ok)
 
         return Question(measure, lambda rows: rows[:, 0] >= least, lambda row: f"SD {row[0] * 100:.0f} % of the mean")
@@ -107,14 +124,15 @@ def same_in_all_directions(at: At, pushes: Sequence[tuple[str, str]]) -> Asked:
 
     def asked(_: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
-            found, fine = [], np.ones(len(bench.living), dtype=bool)
+            found, fine = [], everybody(len(bench.living))
             for direction, force in pushes:
                 pushed = bench.figure(force)
                 glide, ok = bench.glide(bench.people(living=True), at, direction, pushed)
                 found.append(pushed / glide.along_mm)
                 fine &= ok
             stiff = np.column_stack(found)
-            spread = np.full((len(fine), 1), stiff[fine].std(axis=0).mean())
+            counted = fine.converged & fine.seated
+            spread = np.full((len(stiff), 1), stiff[counted].std(axis=0).mean() if counted.any() else 0.0)
             return Measured(np.hstack([stiff, spread]), fine)
 
         def words(row: Floats) -> str:
@@ -133,12 +151,12 @@ def shifts(row: str, way: int) -> Asked:
         play = bench.library.tables["joint_play"].rows[row].figures
 
         def measure(bench: Bench) -> Measured:
-            people, places, fine = bench.people(living=True), [], np.ones(len(bench.living), dtype=bool)
+            people, places, fine = bench.people(living=True), [], everybody(len(bench.living))
             for elevation in (15, 90):
                 posed = bench.posed(people, At(elevation, "frontal", 0.0, "HT"))
                 rest = people.at_rest(posed.rotation)
                 places.append(rest.centre_m)
-                fine &= rest.converged & posed.ok
+                fine &= rested(people, rest)
             moved = np.einsum("nji,nj->ni", people.socket.axes, places[1] - places[0])
             return Measured(mm_from_m(moved[:, [way]]), fine)
 
@@ -158,10 +176,10 @@ def slips(labrum: bool) -> Asked:
         def measure(bench: Bench) -> Measured:
             whole = _stability(bench, labrum=True)
             if labrum:
-                return Measured(whole, np.ones(len(whole), dtype=bool))
+                return Measured(whole, everybody(len(whole)))
             bare = _stability(bench, labrum=False)
             less = 1.0 - bare.mean(axis=1) / whole.mean(axis=1)
-            return Measured(less[:, None], np.ones(len(whole), dtype=bool))
+            return Measured(less[:, None], everybody(len(whole)))
 
         def holds(rows: Floats) -> Flags:
             if not labrum:
@@ -177,7 +195,7 @@ def slips(labrum: bool) -> Asked:
             best = int(row.argmax())
             return f"greatest {AROUND[best]}, {row[best] * 100:.0f} % of the compression"
 
-        return Question(measure, holds, words)
+        return Question(measure, holds, words, may_leave=True)
 
     return asked
 
@@ -187,14 +205,14 @@ def most_play_in_mid_range(bench: Bench) -> Question:
     elevations = (0, 15, 30, 45, 60, 75)
     pushed = bench.set_to("arc_force_N")
 
-    def play(bench: Bench, at: At, ways: Sequence[str]) -> tuple[Floats, Flags]:
+    def play(bench: Bench, at: At, ways: Sequence[str]) -> tuple[Floats, Answered]:
         pair = [bench.glide(bench.people(), at, way, pushed) for way in ways]
         return pair[0][0].along_mm + pair[1][0].along_mm, pair[0][1] & pair[1][1]
 
     def measure(bench: Bench) -> Measured:
         found = [play(bench, At(elevation), ("anterior", "posterior")) for elevation in elevations]
         found += [play(bench, At(elevation), ("superior", "inferior")) for elevation in (0, 75)]
-        return Measured(np.column_stack([far for far, _ in found]), np.all([ok for _, ok in found], axis=0))
+        return Measured(np.column_stack([far for far, _ in found]), reduce(and_, [ok for _, ok in found]))
 
     def holds(rows: Floats) -> Flags:
         across = rows[:, : len(elevations)].argmax(axis=1)
@@ -222,9 +240,9 @@ def halfway(row: str, direction: str) -> Asked:
             edge = people.socket.half_height_m if direction == "inferior" else people.socket.half_width_m
             wanted, ok = mm_from_m(edge) / 2.0, np.all(np.isfinite(curve), axis=1)
             reached = np.array([np.interp(far, one, forces) for far, one in zip(wanted, curve, strict=True)])
-            return Measured(reached[:, None], ok)
+            return Measured(reached[:, None], Answered(ok, np.ones_like(ok)))
 
-        return Question(measure, near(told, bench.figure(FACTOR)), number_words("N", 0))
+        return Question(measure, near(told, bench.figure(FACTOR)), number_words("N", 0), may_leave=True)
 
     return asked
 
@@ -252,6 +270,13 @@ def _stability(bench: Bench, *, labrum: bool) -> Floats:
     return held_
 
 
+def _rim_mm(people: Shoulders, direction: str) -> float:
+    """How far it is from the middle of the mean socket to its rim, up and down or front to back."""
+    upright = direction in ("superior", "inferior")
+    half = people.socket.half_height_m if upright else people.socket.half_width_m
+    return float(mm_from_m(half).mean())
+
+
 def _without_labrum(people: Shoulders) -> Shoulders:
     springs = 2 * round(people.parameters.mean("labrum_springs_a_ring"))
     stiffness = people.bed.stiffness_n_per_m.copy()
@@ -272,16 +297,6 @@ def _percent(bench: Bench, row: str) -> float:
 def _pressed_words(bench: Bench, row: str) -> float:
     """The compression that a row's population names."""
     return _numbers(bench.library.tables["joint_play"].rows[row].text["population"])[0]
-
-
-def _travel_together(rows: Floats) -> Floats:
-    """The median travel and the share of people whose head stays seated."""
-    return np.array([np.median(rows[:, 0]), np.mean(rows[:, 1])])
-
-
-def _seated_words(row: Floats) -> str:
-    slipped = "" if row[1] >= 1.0 else f"; slips over the rim in {(1.0 - row[1]) * 100:.0f} % of people"
-    return f"{row[0]:.1f} mm{slipped}"
 
 
 def _warner(row: str, elevation: float) -> Asked:

@@ -3,7 +3,8 @@
 Rules, fixed beforehand. A structure that leads holds back more of the force (or of the resisting moment) than any
 other band; a rank shared with k others means among the first k + 1 of them. Taut is taut in most people, under the
 stated load. A number with a spread is met within one standard deviation; without one, within the factor for recalled
-numbers. A gain or loss without a number counts from `notable_deg`. Where a row names no force, a laboratory's.
+numbers. A gain or loss without a number counts from `notable_deg`. Where a row names no force, a laboratory's. Only
+people whose unchanged head stays in the socket answer, unless the study itself takes it out (dislocation, subluxation).
 """
 
 from __future__ import annotations
@@ -79,7 +80,7 @@ RESTRAINT_CHECKS: dict[str, Asked] = {
     "rs006": restrains(("superior_GHL", "coracohumeral"), _gh(0), "inferior", DOWNWARD),
     "rs007": restrains("middle_GHL", _gh(45), "anterior", FRONT_TO_BACK),
     "rs008": taut(["middle_GHL"], [_gh(60)], direction="anterior"),
-    "rs009": restrains("IGHL_complex", _gh(90, "lateral", "frontal"), "anteroinferior", FRONT_TO_BACK),
+    "rs009": restrains("IGHL_complex", _gh(90, "lateral", "frontal"), "anteroinferior", FRONT_TO_BACK, leaving=True),
     "rs010": taut(["superior_GHL"], _in_or_out(0)),
     "rs011": taut(["middle_GHL"], _in_or_out(45)),
     "rs012": taut(["IGHL_complex"], [_ht(90, "lateral")]),
@@ -159,10 +160,12 @@ RESTRAINT_CHECKS: dict[str, Asked] = {
     ),
     "rs101": gains("posterior_capsule", [(_gh(e, 0.0, "frontal"), "medial") for e in (0, 45)]),
     "rs102": gains("middle_GHL", [(_gh(e, 0.0, "frontal"), "lateral") for e in (0, 40)]),
-    "rs103": restrains("posterior_capsule", _ht(90, "medial", "sagittal"), "posterior", FRONT_TO_BACK),
-    "rs104": restrains("coracohumeral", _ht(90, 0.0, "sagittal"), "posterior", FRONT_TO_BACK, among=LIGAMENTS),
+    "rs103": restrains("posterior_capsule", _ht(90, "medial", "sagittal"), "posterior", FRONT_TO_BACK, leaving=True),
+    "rs104": restrains(
+        "coracohumeral", _ht(90, 0.0, "sagittal"), "posterior", FRONT_TO_BACK, among=LIGAMENTS, leaving=True
+    ),
     "rs105": restrains(
-        "posterior_band_IGHL", _ht(90, "medial", "sagittal"), "posterior", FRONT_TO_BACK, among=LIGAMENTS
+        "posterior_band_IGHL", _ht(90, "medial", "sagittal"), "posterior", FRONT_TO_BACK, among=LIGAMENTS, leaving=True
     ),
     "rs106": taut(["coracohumeral"], [_ht(30, "lateral")]),
     "rs107": taut(["middle_GHL"], [_ht(60, "lateral"), _ht(90, "lateral")]),

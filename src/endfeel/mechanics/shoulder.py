@@ -94,6 +94,8 @@ class End:
     stopping: Floats
     """(n, bands) share of the resisting moment."""
     bands: Bands
+    seated: NDArray[np.bool_]
+    """(n,) whether the centre of the head lies over the socket there."""
     converged: NDArray[np.bool_]
 
 
@@ -217,7 +219,8 @@ class Shoulders:
         moments = self._by_band(self._moments_nm(rotation, limit.centre_m, axis))
         whole = moments.sum(axis=1, keepdims=True)
         stopping = np.divide(moments, whole, out=np.zeros_like(moments), where=whole > 0.0)
-        return End(deg_from_rad(limit.angle_rad), stopping, self._bands(rotation, limit.centre_m), limit.converged)
+        bands, seated = self._bands(rotation, limit.centre_m), self.seated(limit.centre_m)
+        return End(deg_from_rad(limit.angle_rad), stopping, bands, seated, limit.converged)
 
     def obligate_translation(self, motion: str | Motion, angles_deg: ArrayLike) -> Floats:
         """Where an imposed motion carries the head: (n, angles, 3) millimetres forward, up and out of the socket,
@@ -238,6 +241,13 @@ class Shoulders:
         columns = [self.capsule.bands.index(band) for band in bands_of(structure, self.capsule.bands)]
         total: Floats = shares[:, columns].sum(axis=1)
         return total
+
+    def seated(self, centre_m: Floats) -> NDArray[np.bool_]:
+        """Whether heads whose centres lie at (n, 3) are over their sockets, (n,)."""
+        local = np.einsum("nji,nj->ni", self.socket.axes, centre_m)
+        beyond = (local[:, 0] / self.socket.half_width_m) ** 2 + (local[:, 1] / self.socket.half_height_m) ** 2
+        over: NDArray[np.bool_] = beyond <= 1.0
+        return over
 
     def _every(self, pose: Floats) -> Floats:
         return np.broadcast_to(np.asarray(pose, dtype=float), (len(self), 3, 3))
@@ -260,13 +270,7 @@ class Shoulders:
             mm_from_m(np.einsum("ni,ni->n", moved, direction)) for direction in (way, aside, outward)
         )
         bands = self._bands(rotation, end.centre_m)
-        return Glide(along, sideways, out, held, bands, self._seated(end.centre_m), start.converged & end.converged)
-
-    def _seated(self, centre_m: Floats) -> NDArray[np.bool_]:
-        local = np.einsum("nji,nj->ni", self.socket.axes, centre_m)
-        beyond = (local[:, 0] / self.socket.half_width_m) ** 2 + (local[:, 1] / self.socket.half_height_m) ** 2
-        over: NDArray[np.bool_] = beyond <= 1.0
-        return over
+        return Glide(along, sideways, out, held, bands, self.seated(end.centre_m), start.converged & end.converged)
 
     def _bands(self, rotation: Floats, centre_m: Floats) -> Bands:
         lengths = fibre_lengths_m(self.capsule, rotation, centre_m)

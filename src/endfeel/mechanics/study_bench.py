@@ -3,6 +3,8 @@
 A study speaks about its people together, so the model answers with a drawn population: every question is a row of
 numbers for each person and a judgement of such a row. The verdict judges the row of the people together, and the same
 judgement of each person's own row says in how many it holds. People without an answer are left out and counted.
+
+A question about a whole joint is answered by the people whose head stays in the socket: see `Answered`.
 """
 
 from __future__ import annotations
@@ -21,6 +23,7 @@ from endfeel.anatomy.units import Floats, rad_from_deg
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.mechanics.changes import Change, bands_of, cut
+from endfeel.mechanics.glenohumeral import Rest
 from endfeel.mechanics.motions import Motion, find_motion, scapula_held
 from endfeel.mechanics.passive_range import FURTHEST_RAD
 from endfeel.mechanics.shoulder import Bands, End, Glide, Shoulders
@@ -54,11 +57,28 @@ class Posed:
 
 
 @dataclass(frozen=True, slots=True)
+class Answered:
+    """Of n people: whose search ended at rest, and whose head then lay over the socket."""
+
+    converged: Flags
+    seated: Flags
+
+    def __and__(self, other: Answered) -> Answered:
+        """Those for whom both hold."""
+        return Answered(self.converged & other.converged, self.seated & other.seated)
+
+    @property
+    def wherever(self) -> Answered:
+        """The same when the question lets the head leave, as after a section."""
+        return Answered(self.converged, np.ones_like(self.seated))
+
+
+@dataclass(frozen=True, slots=True)
 class Measured:
-    """A row of numbers a person, (n, k), and for whom the search ended well, (n,)."""
+    """A row of numbers a person, (n, k), and who answered."""
 
     rows: Floats
-    ok: Flags
+    ok: Answered
 
 
 def median(rows: Floats) -> Floats:
@@ -84,6 +104,8 @@ class Question:
     """The row of the people together (k,) in words."""
     together: Callable[[Floats], Floats] = median
     """People as one row, (m, k) to (k,): medians of what each person does, means of shares, flags and products."""
+    may_leave: bool = False
+    """Whether the study itself takes the head out of the socket, so that no seated head is assumed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,26 +167,26 @@ class Bench:
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
         return Posed(*_at_end(asked, self.limit(people, asked)))
 
-    def bands(self, people: Shoulders, at: At) -> tuple[Bands, Flags]:
+    def bands(self, people: Shoulders, at: At) -> tuple[Bands, Answered]:
         """What the bands do in a position, the head at rest."""
         if isinstance(at.turn, str):
             end = self.limit(people, self.motion(at, at.turn))
-            return end.bands, end.converged
+            return end.bands, ended(end)
         key = ("bands", id(people), at)
         if key not in self.kept:
             posed = self.posed(people, at)
-            self.kept[key] = (people.bands_at(posed.rotation), people.at_rest(posed.rotation).converged)
-        found: tuple[Bands, Flags] = self.kept[key]
+            self.kept[key] = (people.bands_at(posed.rotation), rested(people, people.at_rest(posed.rotation)))
+        found: tuple[Bands, Answered] = self.kept[key]
         return found
 
-    def glide(self, people: Shoulders, at: At, direction: str, force_n: float) -> tuple[Glide, Flags]:
+    def glide(self, people: Shoulders, at: At, direction: str, force_n: float) -> tuple[Glide, Answered]:
         """The head pushed in a position."""
         key = ("glide", id(people), at, direction, force_n)
         if key not in self.kept:
             posed = self.posed(people, at)
             glide = people.translation(posed.rotation, direction, force_n)
-            self.kept[key] = (glide, posed.ok & glide.converged)
-        found: tuple[Glide, Flags] = self.kept[key]
+            self.kept[key] = (glide, Answered(posed.ok & glide.converged, glide.seated))
+        found: tuple[Glide, Answered] = self.kept[key]
         return found
 
     def _blade(self, plane: float, elevation: float) -> Floats:
@@ -176,6 +198,21 @@ class Bench:
             self.kept[key] = pose.thorax_from_scapula
         blade: Floats = self.kept[key]
         return blade
+
+
+def ended(end: End) -> Answered:
+    """Who answered by a passive limit."""
+    return Answered(end.converged, end.seated)
+
+
+def rested(people: Shoulders, rest: Rest) -> Answered:
+    """Who answered by a place of rest."""
+    return Answered(rest.converged, people.seated(rest.centre_m))
+
+
+def everybody(count: int) -> Answered:
+    """All of so many people, to begin with."""
+    return Answered(np.ones(count, dtype=bool), np.ones(count, dtype=bool))
 
 
 def setting(library: Library, quantity: str) -> float:
@@ -262,7 +299,8 @@ def gain_deg(bench: Bench, motion: str | Motion, *changes: Change) -> Measured:
     before, after = bench.limit(bench.people(), asked), bench.limit(bench.people(*changes), asked)
     endless = np.isnan(after.angle_deg)
     reached = np.where(endless, np.rad2deg(asked.start_rad + FURTHEST_RAD), after.angle_deg)
-    return Measured((reached - before.angle_deg)[:, None], before.converged & (after.converged | endless))
+    ok = ended(before) & Answered(after.converged | endless, np.ones(len(endless), dtype=bool))
+    return Measured((reached - before.angle_deg)[:, None], ok)
 
 
 def without(structure: str | Sequence[str]) -> tuple[Change, ...]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from functools import reduce
+from operator import and_
 
 import numpy as np
 
@@ -13,15 +15,19 @@ from endfeel.mechanics.motions import Motion, find_motion
 from endfeel.mechanics.parameters import BANDS
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.mechanics.study_bench import (
+    Answered,
     At,
     Bench,
     Flags,
     Measured,
     Posed,
     Question,
+    ended,
+    everybody,
     gain_deg,
     mean,
     number_words,
+    rested,
     without,
 )
 from endfeel.mechanics.study_questions import Asked
@@ -108,7 +114,7 @@ def carried(motion: str, way: int, sense: float | None, *changes: Callable[[Benc
             moved, ok = found.rows, found.ok
             if changes:
                 other = _carried(bench, bench.people(*changes[0](bench)), motion)
-                moved, ok = other.rows - moved, ok & other.ok
+                moved, ok = other.rows - moved, ok & other.ok.wherever
             size = np.linalg.norm(moved, axis=1) if sense is None else moved[:, way]
             return Measured(size[:, None], ok)
 
@@ -134,14 +140,14 @@ def glide_changes(
         notable = bench.figure(NOTABLE_PERCENT)
 
         def measure(bench: Bench) -> Measured:
-            found, fine = [], np.ones(len(bench.living), dtype=bool)
+            found, fine = [], everybody(len(bench.living))
             for at, direction, force in pushes:
                 pair = [
                     bench.glide(people, at, direction, bench.figure(force))
                     for people in (bench.people(), bench.people(*changes(bench)))
                 ]
                 found.append((pair[1][0].along_mm / pair[0][0].along_mm - 1.0) * 100.0)
-                fine &= pair[0][1] & pair[1][1]
+                fine &= pair[0][1] & pair[1][1].wherever
             return Measured(np.column_stack(found), fine)
 
         return Question(
@@ -187,9 +193,10 @@ def correlates(structure: str, motion: str, row: str, wanted: bool) -> Asked:
             columns = [BANDS.index(band) for band in bands_of(structure, BANDS)]
             stiff = np.log(bench.living.traits.stiffness_factor[:, columns]).mean(axis=1)
             end = bench.limit(bench.people(), motion)
-            ok = end.converged
-            product = np.zeros(len(ok))
-            product[ok] = _standard(stiff[ok]) * _standard(end.angle_deg[ok])
+            ok = ended(end)
+            counted = ok.converged & ok.seated
+            product = np.zeros(len(counted))
+            product[counted] = _standard(stiff[counted]) * _standard(end.angle_deg[counted])
             return Measured(product[:, None], ok)
 
         return Question(
@@ -239,7 +246,7 @@ def sectioned(*structures: str) -> Callable[[Bench], Sequence[Change]]:
 
 def _gains(bench: Bench, changes: Sequence[Change], motions: Sequence[str | tuple[At, str]]) -> Measured:
     each = [gain_deg(bench, one if isinstance(one, str) else bench.motion(*one), *changes) for one in motions]
-    return Measured(np.hstack([one.rows for one in each]), np.all([one.ok for one in each], axis=0))
+    return Measured(np.hstack([one.rows for one in each]), reduce(and_, [one.ok for one in each]))
 
 
 def _plicated(bench: Bench, structures: Sequence[str]) -> tuple[Change, ...]:
@@ -255,14 +262,16 @@ def _carried(bench: Bench, people: Shoulders, motion: str, push_n: float = 0.0) 
     start = people.at_rest(asked.humerus(asked.start_rad))
     rest = people.at_rest(end.rotation, push_n * axes[:, :, 0])
     moved = np.einsum("nji,nj->ni", axes, rest.centre_m - start.centre_m)
-    return Measured(mm_from_m(moved), end.ok & start.converged & rest.converged)
+    found = rested(people, start) & rested(people, rest)
+    return Measured(mm_from_m(moved), Answered(end.ok & found.converged, found.seated))
 
 
-def _moved(before: Shoulders, after: Shoulders, posed: Posed) -> tuple[Floats, Flags]:
+def _moved(before: Shoulders, after: Shoulders, posed: Posed) -> tuple[Floats, Answered]:
     """How the head's place differs, (n, 3) millimetres forward, up, out."""
     rests = [people.at_rest(posed.rotation) for people in (before, after)]
     moved = np.einsum("nji,nj->ni", before.socket.axes, rests[1].centre_m - rests[0].centre_m)
-    return mm_from_m(moved), posed.ok & rests[0].converged & rests[1].converged
+    found = rested(before, rests[0]) & rested(after, rests[1]).wherever
+    return mm_from_m(moved), Answered(posed.ok & found.converged, found.seated)
 
 
 def _standard(values: Floats) -> Floats:

@@ -1,7 +1,9 @@
 """Every published row on restraint and glenohumeral play beside what the model says: agrees, disagrees or cannot speak.
 
 The model's parameters are set on anatomy and passive range alone; none of the rows judged here set anything. The rules
-of judgement stand in `restraint_checks`; the verdict is that of a drawn population.
+of judgement stand in `restraint_checks`; the verdict is that of a drawn population. Where a question assumes a whole
+joint, only people whose head stays in the socket answer it, and where fewer than `seated_majority` do, the row counts
+as disagreement: the model's head does not stay, which the study's did.
 """
 
 from __future__ import annotations
@@ -11,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from endfeel.anatomy.units import Floats
 from endfeel.evidence.figures import Figure
 from endfeel.evidence.library import Library, Row
 from endfeel.mechanics.girdle_checks import CHECKS as GIRDLE_CHECKS
@@ -18,8 +21,8 @@ from endfeel.mechanics.girdle_checks import SILENT as GIRDLE_SILENT
 from endfeel.mechanics.play_checks import PLAY_CHECKS, PLAY_SILENT
 from endfeel.mechanics.restraint_checks import RESTRAINT_CHECKS, RESTRAINT_SILENT
 from endfeel.mechanics.shoulder import Shoulders
-from endfeel.mechanics.study_bench import Bench
-from endfeel.mechanics.study_doubts import DOUBTS
+from endfeel.mechanics.study_bench import Bench, Question
+from endfeel.mechanics.study_doubts import DOUBTS, SLIPS
 
 CHECKS = RESTRAINT_CHECKS | PLAY_CHECKS
 SILENT = RESTRAINT_SILENT | PLAY_SILENT
@@ -42,9 +45,11 @@ class Verdict:
     reason: str
     """Why the model cannot speak, or what may lie behind a disagreement; empty where they agree."""
     people_ratio: float | None
-    """The part of the people in whom the statement holds."""
+    """The part of the people in whom the statement holds; a head that has left the socket holds nothing."""
     converged_ratio: float | None
     """The part of the people whose search ended at rest; the others are left out."""
+    seated_ratio: float | None
+    """The part of these whose head stays in the socket; None where the row does not ask for that."""
 
 
 def study_verdicts(
@@ -70,19 +75,31 @@ def _verdict(bench: Bench, row: str) -> Verdict:
     held = _row(bench.library, row)
     about = (row, words_of(held), held.provenance.label, held.source.id)
     if row in SILENT:
-        return Verdict(*about, "", None, SILENT[row], None, None)
+        return Verdict(*about, "", None, SILENT[row], None, None, None)
     question = CHECKS[row](bench)
     found = question.measure(bench)
-    fine = found.ok & np.all(np.isfinite(found.rows), axis=1)
+    fine = found.ok.converged & np.all(np.isfinite(found.rows), axis=1)
     converged = float(np.mean(fine))
     if converged < LEAST_ANSWERED:
-        return Verdict(*about, "", None, "the search for rest failed in too many people", None, converged)
-    rows = found.rows[fine]
+        return Verdict(*about, "", None, "the search for rest failed in too many people", None, converged, None)
+    stays = fine if question.may_leave else fine & found.ok.seated
+    seated = None if question.may_leave else float(stays.sum() / fine.sum())
+    if seated is not None and seated < bench.set_to("seated_majority"):
+        few, reason = _slipped(question, found.rows[stays]), DOUBTS.get(row, SLIPS)
+        return Verdict(*about, few, False, reason, 0.0, converged, seated)
+    rows = found.rows[stays]
     together = question.together(rows)
     agrees = bool(question.holds(together[None])[0])
-    ratio = float(np.mean(question.holds(rows)))
+    ratio = float(question.holds(rows).sum() / fine.sum())
     reason = "" if agrees else DOUBTS.get(row, "")
-    return Verdict(*about, question.words(together), agrees, reason, ratio, converged)
+    return Verdict(*about, question.words(together), agrees, reason, ratio, converged, seated)
+
+
+def _slipped(question: Question, rows: Floats) -> str:
+    """What is said where too few heads stay: so much, and the answer of those few."""
+    if not len(rows):
+        return "the head does not stay"
+    return f"the head does not stay; in those few where it does, {question.words(question.together(rows))}"
 
 
 def _row(library: Library, row: str) -> Row:
@@ -113,12 +130,20 @@ def words_of(row: Row) -> str:
 def as_table(verdicts: Sequence[Verdict]) -> str:
     """The verdicts as a table for a document, agreement first."""
     words = {True: "agrees", False: "disagrees", None: "cannot speak"}
-    lines = ["| row | what it says | label | model | verdict | holds in | why |", "|---|---|---|---|---|---|---|"]
+    lines = [
+        "| row | what it says | label | model | verdict | holds in | head stays in | why |",
+        "|---|---|---|---|---|---|---|---|",
+    ]
     for verdict in sorted(verdicts, key=lambda one: ((True, False, None).index(one.agrees), one.row)):
-        held = "" if verdict.people_ratio is None else f"{verdict.people_ratio * 100:.0f} %"
-        cells = (verdict.row, verdict.says, verdict.provenance, verdict.model, words[verdict.agrees], held)
+        held = _percent(verdict.people_ratio)
+        stays = _percent(verdict.seated_ratio)
+        cells = (verdict.row, verdict.says, verdict.provenance, verdict.model, words[verdict.agrees], held, stays)
         lines.append(f"| {' | '.join(cell.replace('|', '/') for cell in (*cells, verdict.reason))} |")
     return "\n".join(lines)
+
+
+def _percent(ratio: float | None) -> str:
+    return "" if ratio is None else f"{ratio * 100:.0f} %"
 
 
 @dataclass(frozen=True, slots=True)

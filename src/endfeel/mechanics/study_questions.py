@@ -19,11 +19,14 @@ from endfeel.mechanics.parameters import BANDS
 from endfeel.mechanics.study_bench import (
     DOWNWARD,
     FRONT_TO_BACK,
+    Answered,
     At,
     Bench,
     Flags,
     Measured,
     Question,
+    ended,
+    everybody,
     first,
     mean,
     near,
@@ -53,8 +56,9 @@ def restrains(
     *,
     count: int = 1,
     among: Sequence[str] | None = None,
+    leaving: bool = False,
 ) -> Asked:
-    """A structure holds back most of a force on the head."""
+    """A structure holds back most of a force on the head; `leaving` where the study dislocates it."""
 
     def asked(_: Bench) -> Question:
         others = others_of(BANDS, structure, among)
@@ -63,7 +67,8 @@ def restrains(
             glide, ok = bench.glide(bench.people(), at, direction, bench.figure(force))
             return Measured(ranked(glide.resistance, BANDS, structure, others), ok)
 
-        return Question(measure, first(count), ranking_words([_named(structure), *others], "%", 100.0), mean)
+        words = ranking_words([_named(structure), *others], "%", 100.0)
+        return Question(measure, first(count), words, mean, may_leave=leaving)
 
     return asked
 
@@ -76,7 +81,7 @@ def stops(structure: str | Sequence[str], at: At, *, count: int = 1) -> Asked:
 
         def measure(bench: Bench) -> Measured:
             end = bench.limit(bench.people(), bench.motion(at, str(at.turn)))
-            return Measured(ranked(end.stopping, BANDS, structure, others), end.converged)
+            return Measured(ranked(end.stopping, BANDS, structure, others), ended(end))
 
         return Question(measure, first(count), ranking_words([_named(structure), *others], "%", 100.0), mean)
 
@@ -98,7 +103,7 @@ def taut(
 
     def asked(bench: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
-            found, fine = [], np.ones(len(bench.living), dtype=bool)
+            found, fine = [], everybody(len(bench.living))
             for place in places:
                 tension, ok = _tension(bench, place, direction, force)
                 pulls = np.max([summed(tension, BANDS, one) for one in structures], axis=0)
@@ -125,7 +130,7 @@ def bears(
 
     def asked(bench: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
-            pulls, fine = [], np.ones(len(bench.living), dtype=bool)
+            pulls, fine = [], everybody(len(bench.living))
             for place in at:
                 glide, ok = bench.glide(bench.people(), place, direction, bench.figure(FRONT_TO_BACK))
                 pulls.append(summed(glide.bands.tension_n, BANDS, structure))
@@ -196,7 +201,7 @@ def stays_low(bench: Bench) -> Question:
     toe = bench.living.parameters.mean("toe_strain_percent")
 
     def measure(bench: Bench) -> Measured:
-        at, found, fine = At(0, "frontal", 0.0, "HT"), [], np.ones(len(bench.living), dtype=bool)
+        at, found, fine = At(0, "frontal", 0.0, "HT"), [], everybody(len(bench.living))
         for direction, force in (("anterior", FRONT_TO_BACK), ("posterior", FRONT_TO_BACK), ("inferior", DOWNWARD)):
             glide, ok = bench.glide(bench.people(), at, direction, bench.figure(force))
             found.append(glide.bands.of("anterior_band_IGHL").strain_percent[:, 0])
@@ -227,7 +232,7 @@ def wider_range(more: str, less: str, places: Sequence[At]) -> Asked:
 
     def asked(_: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
-            spans, fine = [], np.ones(len(bench.living), dtype=bool)
+            spans, fine = [], everybody(len(bench.living))
             for structure in (more, less):
                 found = _strains(bench, structure, places, elongation=True)
                 spans.append(found.rows.max(axis=1) - found.rows.min(axis=1))
@@ -243,10 +248,10 @@ def wider_range(more: str, less: str, places: Sequence[At]) -> Asked:
     return asked
 
 
-def _tension(bench: Bench, place: At | str, direction: str, force: str) -> tuple[Floats, Flags]:
+def _tension(bench: Bench, place: At | str, direction: str, force: str) -> tuple[Floats, Answered]:
     if isinstance(place, str):
         end = bench.limit(bench.people(), place)
-        return end.bands.tension_n, end.converged
+        return end.bands.tension_n, ended(end)
     if direction:
         glide, ok = bench.glide(bench.people(), place, direction, bench.figure(force))
         return glide.bands.tension_n, ok
@@ -257,7 +262,7 @@ def _tension(bench: Bench, place: At | str, direction: str, force: str) -> tuple
 def _strains(bench: Bench, structure: str, places: Sequence[At], *, elongation: bool = False) -> Measured:
     """The greatest strain (or elongation) of a structure's bands beyond slack in some positions."""
     columns = [BANDS.index(band) for band in bands_of(structure, BANDS)]
-    found, fine = [], np.ones(len(bench.living), dtype=bool)
+    found, fine = [], everybody(len(bench.living))
     for place in places:
         bands, ok = bench.bands(bench.people(), place)
         values = bands.elongation_mm if elongation else bands.strain_percent

@@ -69,8 +69,19 @@ def test_on_the_trunk_the_blade_follows_the_arm(bench: Bench) -> None:
 def test_where_nothing_stops_a_turn_the_gain_goes_to_the_end_of_the_search(bench: Bench) -> None:
     found = gain_deg(bench, "external rotation at 90", cut("whole_capsule"))
     before = bench.limit(bench.people(), "external rotation at 90").angle_deg
-    assert found.ok.all()
+    assert found.ok.converged.all()
     assert found.rows[:, 0] == pytest.approx(180.0 - before)
+
+
+def test_a_head_that_slips_is_told_and_a_section_may_let_it(bench: Bench) -> None:
+    """A push that no compression holds takes every head over the rim; a gentle one none."""
+    _, hard = bench.glide(bench.people(), At(45), "anterior", 500.0)
+    _, soft = bench.glide(bench.people(), At(45), "anterior", 1.0)
+    assert not hard.seated.any()
+    assert soft.seated.all()
+    assert not (hard & soft).seated.any()
+    assert hard.wherever.seated.all()
+    assert (hard.wherever.converged == hard.converged).all()
 
 
 def test_what_was_found_is_kept(bench: Bench) -> None:
