@@ -417,6 +417,23 @@ def test_the_therapist_arranges_the_plan_and_it_stays_so(client: TestClient, des
     assert client.post(f"/visits/{visit_id}/wishes", data={"procedure": "neer", "wish": "soon"}).status_code == 422
 
 
+def test_what_is_left_out_is_fetched_when_asked_for_and_each_test_can_be_put_in_once(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    left_out = care.view_visit(desk, visit_id).assessment.plan.left_out
+    page = client.get(f"/visits/{visit_id}").text
+    assert f"Left out: {len(left_out)}, and why" in page
+    assert 'value="must"' not in page
+    key = re.search(r'data-key="([^"]+)"', page)
+    assert key is not None
+    kept = client.get(f"/visits/{visit_id}/left-out", params={"key": key[1]}, headers=FRAGMENT).text
+    assert kept.count("<li>") == len(left_out)
+    assert kept.count('value="must"') == len({one.procedure for one in left_out})
+    whole = client.get(f"/visits/{visit_id}/left-out").text
+    assert "<h1>Left out of the plan</h1>" in whole
+    assert unescape(left_out[0].reason) in unescape(whole)
+
+
 def test_the_page_says_what_it_calls_for_with_sources_or_that_safety_comes_first(
     client: TestClient, example_id: str, danger_id: str
 ) -> None:

@@ -14,7 +14,7 @@ from endfeel.assessment import read_case
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, Posterior, build_model, expected_class_information, expected_information, infer
 from endfeel.inference.intervals import intervals
-from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Person, Result, Side, Unit
+from endfeel.vocabulary import Case, Complaint, EndFeel, Finding, Irritability, Onset, Person, Result, Side, Unit
 
 STORIES = Path(__file__).parents[3] / "stories"
 RIGHT = Side.RIGHT
@@ -252,3 +252,29 @@ def test_another_number_of_draws_gives_nearly_the_same_interval(library: Library
     few, many = intervals(solution, model), intervals(solution, model, 400)
     for one, other in zip(few, many, strict=True):
         assert np.abs(one - other).mean() < 0.03
+
+
+def test_what_is_remembered_from_earlier_cases_changes_nothing(library: Library, model: Model) -> None:
+    used = build_model(library)
+    cases = [
+        read_case(path.read_text(encoding="utf-8"), path.name, library) for path in sorted(STORIES.glob("[a-n]*.txt"))
+    ]
+    first = [infer(case, used) for case in cases]
+    again = [infer(case, used) for case in reversed(cases)][::-1]
+    for case, one, other in zip(cases, first, again, strict=True):
+        assert one.beliefs == other.beliefs == infer(case, build_model(library)).beliefs, case.title
+
+
+def test_where_pain_is_not_felt_counts_and_silence_about_it_does_not(model: Model) -> None:
+    silent = told(model)
+    on_top, outer = told(model, areas=("ac_area",)), told(model, areas=("lateral",))
+    assert share(on_top, "cuff_pain") < share(silent, "cuff_pain") < share(outer, "cuff_pain")
+    assert share(outer, "ac_arthropathy") < share(silent, "ac_arthropathy") < share(on_top, "ac_arthropathy")
+
+
+def test_a_fresh_fall_onto_the_ac_joint_speaks_for_its_ligaments_and_an_old_ache_for_wear(model: Model) -> None:
+    sore = (Finding("ac_palpation", RIGHT, pain=6.0, familiar=True), Finding("ac_cross_body", RIGHT, result=Result.POSITIVE))
+    fall = told(model, *sore, age=29, onset=Onset.TRAUMA, weeks=2.0, areas=("ac_area",))
+    ache = told(model, *sore, age=55, onset=Onset.GRADUAL, weeks=40.0, areas=("ac_area",))
+    assert fall.beliefs[0].contributor == "ac_sprain"
+    assert ache.beliefs[0].contributor == "ac_arthropathy"
