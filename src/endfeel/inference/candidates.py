@@ -249,7 +249,7 @@ def _lost_names(columns: int) -> tuple[str, ...]:
     return tuple(LOST if k % steps >= steps - 2 else "" for k in range(columns))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Prospects:
     """The most telling outcome of every candidate, worked out when it is asked for."""
 

@@ -8,7 +8,7 @@ each other, so each is worth starting when its own gain is above nothing.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 import numpy as np
@@ -85,6 +85,8 @@ class Decision:
     baseline_figures: tuple[str, ...]
     members: tuple[tuple[int, ...], ...]
     """Instances of the network behind each course."""
+    reckoned: dict[object, object] = field(default_factory=dict, compare=False, repr=False)
+    """Worths of tests reckoned so far: the plan and the next test ask for the same ones."""
 
     @property
     def worthwhile(self) -> tuple[Course, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,8 +86,16 @@ def worth_of(decision: Decision, posterior: Posterior, candidates: Sequence[Cand
     steps of an angle count together. Over drawn combinations; a decision that no outcome turns gives nothing, unless
     it rests on the story alone and the test would be the first to speak about it.
     """
+    asked = posterior.prospects(candidates), tuple(candidates)
+    if asked not in decision.reckoned:
+        decision.reckoned[asked] = _worth_of(decision, posterior, candidates, asked[0])
+    return cast(Worth, decision.reckoned[asked])
+
+
+def _worth_of(
+    decision: Decision, posterior: Posterior, candidates: Sequence[Candidate], prospects: Prospects | None
+) -> Worth:
     least = posterior.model.parameters["least_worth_points"]
-    prospects = posterior.prospects(candidates)
     if prospects is None:
         return Worth(np.zeros(0), (), (), least, np.zeros(0))
     needed = np.stack([prospects.states[:, list(mine)].any(axis=1) for mine in decision.members], axis=1)
