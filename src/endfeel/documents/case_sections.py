@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from endfeel.documents.footnotes import Footnotes
 from endfeel.documents.note import Block, BlockKind, Section, Tone
@@ -25,7 +25,7 @@ from endfeel.documents.words import (
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.measurement import ErrorFigure, FieldChange, RetestComparison
-from endfeel.safety import RaisedFlag, Verdict, first_screen, questions
+from endfeel.safety import RaisedFlag, ScreenItem, Verdict, first_screen, questions
 from endfeel.vocabulary import AREAS, Case, Finding
 
 VERDICT_WORDS = {
@@ -140,13 +140,13 @@ def _open_flag(flag: RaisedFlag, notes: Footnotes, library: Library) -> tuple[st
 
 def _answers(case: Case, library: Library) -> list[Block]:
     asked = {question.id: question.question for question in questions(library)}
-    states = [(item, _state([case.screen.get(one.id) for one in item.follow_up])) for item in first_screen(library)]
+    states = [(item, *_state(item, case.screen)) for item in first_screen(library)]
     yes = [asked.get(cue, spoken(cue)) for cue, answer in case.screen.items() if answer]
     blocks = [listing(yes, "Answered yes:")] if yes else []
-    rows = [(item.title, item.question, state) for item, state in states if state != UNANSWERED]
+    rows = [(item.title, question, state) for item, question, state in states if state != UNANSWERED]
     if rows:
         blocks.append(table(("Screen", "Question", "Answer"), rows))
-    open_ = [item.title.lower() for item, state in states if state == UNANSWERED]
+    open_ = [item.title.lower() for item, _, state in states if state == UNANSWERED]
     if open_:
         blocks.append(text(f"UNANSWERED: {', '.join(open_)}."))
     unanswered = sum(cue not in case.screen for cue in asked)
@@ -154,11 +154,17 @@ def _answers(case: Case, library: Library) -> list[Block]:
     return [*blocks, text(count, Tone.QUIET)]
 
 
-def _state(answers: Sequence[bool | None]) -> str:
-    if any(answers):
-        return "YES"
-    open_ = sum(answer is None for answer in answers)
-    return "no" if not open_ else UNANSWERED if open_ == len(answers) else f"no; {open_} unanswered"
+def _state(item: ScreenItem, screen: Mapping[str, bool]) -> tuple[str, str]:
+    """What was asked and how it stands. Where only some of the single questions were answered, these are named."""
+    answers = [(one.question, screen.get(one.id)) for one in item.follow_up]
+    if any(answer for _, answer in answers):
+        return item.question, "YES"
+    told = [question for question, answer in answers if answer is False]
+    if not told:
+        return item.question, UNANSWERED
+    if len(told) == len(answers):
+        return item.question, "no"
+    return " ".join(told), f"no; the other {len(answers) - len(told)} of this group unanswered"
 
 
 def finding_sections(case: Case, library: Library) -> list[Section]:

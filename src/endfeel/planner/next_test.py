@@ -44,13 +44,14 @@ def next_tests(
     spare = settings.load_budget(0.0)
     found: dict[str, NextTest] = {}
     heavy = np.array([candidate.procedure.irritability_load > spare for candidate in candidates], dtype=np.bool_)
-    called = np.array([candidate.procedure.id in must for candidate in candidates], dtype=np.bool_)
+    place = {procedure: k for k, procedure in enumerate(must)}
+    called = np.array([place.get(candidate.procedure.id, -1) for candidate in candidates], dtype=np.intp)
     for i in offers.order(called, heavy):
         candidate, where = candidates[i], list(Position)[offers.where[i]]
         if candidate.procedure.id in found or len(found) == most:
             continue
         topic = topics(learning.bits[i], candidate.key)
-        if called[i]:
+        if called[i] >= 0:
             topic += f"; {must[candidate.procedure.id]}"
         if heavy[i]:
             topic += "; more provocation than is left for this visit"
@@ -76,23 +77,26 @@ class _Offers:
     turns: NDArray[np.bool_]
     """Whether that gain is worth it."""
 
-    def order(self, called: NDArray[np.bool_], heavy: NDArray[np.bool_]) -> list[int]:
-        """Those worth their time, the best first."""
+    def order(self, called: NDArray[np.intp], heavy: NDArray[np.bool_]) -> list[int]:
+        """Those called for, in the order of their rules and whatever they teach, then those worth their time, the best
+        first. `called` is the place of the rule, -1 where there is none."""
+        rule = np.where(called < 0, called.max(initial=0) + 1, called)
         gain = np.where(self.turns, self.points / self.price, 0.0)
-        best = np.lexsort((-self.bits / self.price, -gain, ~self.turns, ~called, heavy))
-        return [int(i) for i in best if self.enough[i] or self.turns[i]]
+        best = np.lexsort((-self.bits / self.price, -gain, ~self.turns, rule, heavy))
+        return [int(i) for i in best if called[i] >= 0 or self.enough[i] or self.turns[i]]
 
 
 def _offers(
     candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, worth: Worth | None
 ) -> _Offers:
     bits = learning.bits.sum(axis=1)
-    gained = Places.of(candidates, settings, ()).shares * bits[:, None]
+    shares = Places.of(candidates, settings, ()).shares
+    gained = shares * bits[:, None]
     turn = np.array([settings.change_seconds(here, there) for there in Position])
     seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
     loads = np.array([candidate.procedure.irritability_load for candidate in candidates], dtype=float)
     price = seconds + settings.seconds_per_load * loads[:, None]
-    rows, where = np.arange(len(candidates)), (gained / price).argmax(axis=1)
+    rows, where = np.arange(len(candidates)), ((gained + 1e-9 * shares) / price).argmax(axis=1)
     gained, seconds, price = gained[rows, where], seconds[rows, where], price[rows, where]
     stop = settings.data["stop"]
     enough = (gained >= stop["least_bits"]) & (60 * gained / seconds >= stop["least_bits_per_minute"])

@@ -273,7 +273,10 @@ def test_where_pain_is_not_felt_counts_and_silence_about_it_does_not(model: Mode
 
 
 def test_a_fresh_fall_onto_the_ac_joint_speaks_for_its_ligaments_and_an_old_ache_for_wear(model: Model) -> None:
-    sore = (Finding("ac_palpation", RIGHT, pain=6.0, familiar=True), Finding("ac_cross_body", RIGHT, result=Result.POSITIVE))
+    sore = (
+        Finding("ac_palpation", RIGHT, pain=6.0, familiar=True),
+        Finding("ac_cross_body", RIGHT, result=Result.POSITIVE),
+    )
     fall = told(model, *sore, age=29, onset=Onset.TRAUMA, weeks=2.0, areas=("ac_area",))
     ache = told(model, *sore, age=55, onset=Onset.GRADUAL, weeks=40.0, areas=("ac_area",))
     assert fall.beliefs[0].contributor == "ac_sprain"
