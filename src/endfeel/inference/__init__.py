@@ -5,8 +5,8 @@ from endfeel.inference.articular import ArticularJudgement
 from endfeel.inference.candidates import Candidate
 from endfeel.inference.changes import Change
 from endfeel.inference.contradictions import Contradiction, contradictions
+from endfeel.inference.examiner import Examiner, OwnAgreement, OwnError
 from endfeel.inference.explanation import ExplanationLine
-from endfeel.inference.links import Examiner
 from endfeel.inference.model import Model, build_model, compile_model
 from endfeel.inference.posterior import Belief, Posterior, expected_class_information, expected_information, infer
 
@@ -21,6 +21,8 @@ __all__ = [
     "Examiner",
     "ExplanationLine",
     "Model",
+    "OwnAgreement",
+    "OwnError",
     "Posterior",
     "Reversal",
     "Rival",

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor
-from endfeel.inference.links import BinarySpec, Examiner, Key, Link, carried_share, kappas_of
+from endfeel.inference.examiner import Hands
+from endfeel.inference.links import BinarySpec, Key, Link
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta
 
@@ -22,12 +22,10 @@ WITHIN = frozenset(DEGREES.values())
 def degree_specs(
     specs: Mapping[Key, BinarySpec],
     contributors: tuple[Contributor, ...],
-    library: Library,
     parameters: Parameters,
-    examiner: Examiner | None = None,
+    hands: Hands,
 ) -> dict[Key, BinarySpec]:
     """The outcomes inside those that have degrees, with the same causes, weakened by the same hand."""
-    kappas = kappas_of(library, examiner)
     made: dict[Key, BinarySpec] = {}
     for (procedure, outcome), spec in specs.items():
         inner = DEGREES.get(outcome)
@@ -36,7 +34,7 @@ def degree_specs(
         key = procedure, inner
         name = f"{inner}_by_chance_share"
         leak = Beta(parameters[name], parameters["model_weight"])
-        carried, kappa_figure = carried_share((procedure, outcome), library, kappas, parameters)
+        carried, kappa_figure = hands.carried_share((procedure, outcome))
         causes = []
         for index, _, link in spec.causes:
             told = f"{inner}_{_kind(contributors[index])}_share" if outcome == "weak" else f"{inner}_share"

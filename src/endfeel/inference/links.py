@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from endfeel.evidence.library import Library, Row
 from endfeel.inference.contributors import Contributor
+from endfeel.inference.examiner import Hands, studied_by
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta, Proportion, pool
 from endfeel.vocabulary import OutcomeKind
@@ -81,31 +82,19 @@ class AngleSpec:
         return tuple(cause[0] for cause in self.causes)
 
 
-@dataclass(frozen=True, slots=True)
-class Examiner:
-    """How far the hands in question agree with themselves or others, where that was measured.
-
-    `kappa` by procedure or `region:NAME` and outcome (`hypo`, `pain`, `end_feel`…) replaces the published one.
-    """
-
-    kappa: Mapping[tuple[str, str], float]
-    name: str = "own agreement"
-
-
 def read_links(
-    library: Library, parameters: Parameters, examiner: Examiner | None = None
+    library: Library, parameters: Parameters, hands: Hands
 ) -> tuple[dict[tuple[str, Key], Link], list[AngleLink]]:
     """Every link. What the mechanical model computed and what is customary count alike where both speak; a published
-    link replaces both for the same contributor, procedure and outcome."""
+    link replaces both for the same contributor, procedure and outcome. `hands` weaken what they cannot repeat."""
     links: dict[tuple[str, Key], Link] = {}
     angles: list[AngleLink] = []
-    kappas = kappas_of(library, examiner)
     for (contributor, key), rows in _told(library, parameters).items():
         if key[1] == "deficit":
             angles.append(_angle_link(contributor, key[0], rows))
         else:
-            links[contributor, key] = _customary_link(contributor, rows, key, library, kappas, parameters)
-    links.update(_published_links(library, parameters))
+            links[contributor, key] = _customary_link(contributor, rows, key, hands, parameters)
+    links.update({place: studied_by(link, hands) for place, link in _published_links(library, parameters).items()})
     return links, angles
 
 
@@ -146,47 +135,19 @@ def _angle_link(contributor: str, procedure: str, rows: list[Row]) -> AngleLink:
     return AngleLink(contributor, procedure, mean, math.sqrt(variance / len(rows)), figures, label)
 
 
-def _customary_link(
-    contributor: str,
-    rows: list[Row],
-    key: Key,
-    library: Library,
-    kappas: Mapping[tuple[str, str], tuple[float, str]],
-    parameters: Parameters,
-) -> Link:
+def _customary_link(contributor: str, rows: list[Row], key: Key, hands: Hands, parameters: Parameters) -> Link:
     """A link by custom, by the model or by both, weakened by the hand's repeatability.
 
     If two examiners each report what is there with probability r and otherwise what they usually report,
     their kappa is r squared; so the finding carries r = sqrt(kappa) of the difference.
     """
     absent, present = (sum(float(row.text[name]) for row in rows) / len(rows) for name in ("absent", "present"))
-    share, kappa_figure = carried_share(key, library, kappas, parameters)
+    share, kappa_figure = hands.carried_share(key)
     carried = absent + share * (present - absent)
     weight = float(rows[0].text.get("weight") or parameters["model_weight"])
     figures = (*(row.figures["present"].id for row in rows), *((kappa_figure,) if kappa_figure else ()))
     betas = Beta(carried, weight), Beta(absent, weight)
     return Link(contributor, key, *betas, figures, max(row.provenance for row in rows).label)
-
-
-def carried_share(
-    key: Key, library: Library, kappas: Mapping[tuple[str, str], tuple[float, str]], parameters: Parameters
-) -> tuple[float, str]:
-    """What part of a difference survives the hand that reports it, and the figure of its kappa (or nothing)."""
-    outcome, region = key[1].split(":")[0], library.catalogue[key[0]].region
-    kappa, figure = kappas.get(
-        (key[0], outcome), kappas.get((f"region:{region}", outcome), (parameters["unstudied_kappa"], ""))
-    )
-    return math.sqrt(max(0.0, kappa)), figure
-
-
-def kappas_of(library: Library, examiner: Examiner | None = None) -> dict[tuple[str, str], tuple[float, str]]:
-    """Kappa between examiners and its figure, by procedure or region and outcome; an examiner's own has no figure."""
-    published = {
-        (row.text["scope"], row.text["outcome"]): (float(row.text["kappa"]), row.figures["kappa"].id)
-        for row in library.tables["reliability"]
-    }
-    own = {} if examiner is None else {place: (kappa, "") for place, kappa in examiner.kappa.items()}
-    return published | own
 
 
 def _published_links(library: Library, parameters: Parameters) -> dict[tuple[str, Key], Link]:
@@ -326,9 +287,9 @@ def _loading(key: Key, kind: OutcomeKind) -> str:
 
 
 def angle_specs(
-    angles: Iterable[AngleLink], contributors: tuple[Contributor, ...], library: Library
+    angles: Iterable[AngleLink], contributors: tuple[Contributor, ...], library: Library, hands: Hands
 ) -> dict[str, AngleSpec]:
-    """Reference and effects of every angle in angle_reference.csv."""
+    """Reference and effects of every angle in angle_reference.csv, with the error of these hands."""
     index = {contributor.id: i for i, contributor in enumerate(contributors)}
     causes: dict[str, list[tuple[int, AngleLink]]] = defaultdict(list)
     for link in angles:
@@ -338,7 +299,7 @@ def angle_specs(
             row.text["procedure"],
             float(row.text["normal_deg"]),
             float(row.text["normal_sd_deg"]),
-            float(row.text["error_sd_deg"]),
+            hands.error_sd_deg(row.text["procedure"], float(row.text["error_sd_deg"])),
             float(row.text["side_sd_deg"]),
             tuple(causes[row.text["procedure"]]),
             (row.figures["error_sd_deg"].id, row.figures["normal_deg"].id),

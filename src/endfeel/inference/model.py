@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor, Modifier, read_contributors
 from endfeel.inference.degrees import degree_specs
+from endfeel.inference.examiner import Examiner, hands_of, leaning
 from endfeel.inference.families import read_families
-from endfeel.inference.links import AngleSpec, BinarySpec, Examiner, Key, angle_specs, binary_specs, read_links
+from endfeel.inference.links import AngleSpec, BinarySpec, Key, angle_specs, binary_specs, read_links
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.recent import Recent
@@ -76,16 +77,18 @@ def build_model(library: Library, examiner: Examiner | None = None) -> Model:
     """The model of this evidence release, for the hands of `examiner` where theirs were measured."""
     parameters = Parameters.of(library.documents["inference"])
     contributors, modifiers = read_contributors(library)
-    links, angle_links = read_links(library, parameters, examiner)
-    binaries = binary_specs(links, contributors, library)
+    hands = hands_of(library, parameters, examiner)
+    links, angle_links = read_links(library, parameters, hands)
+    specs = binary_specs(links, contributors, library)
+    binaries = {key: leaning(spec, hands) for key, spec in specs.items()}
     return compile_model(
         library.release,
         library.catalogue,
         parameters,
         contributors,
         modifiers,
-        binaries | degree_specs(binaries, contributors, library, parameters, examiner),
-        angle_specs(angle_links, contributors, library),
+        binaries | degree_specs(binaries, contributors, parameters, hands),
+        angle_specs(angle_links, contributors, library, hands),
         {row.text["motion"]: tuple(row.text["glides"].split()) for row in library.tables["accessory_pairs"]},
         read_families(library),
     )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 
 from endfeel.evidence.library import Library
-from endfeel.inference import Examiner, Model, build_model, infer
+from endfeel.inference import Examiner, Model, OwnAgreement, build_model, infer
 from endfeel.inference.degrees import DEGREES
 from endfeel.vocabulary import Case, Complaint, Finding, Person, Result, Side
 
@@ -77,8 +77,8 @@ def test_an_examiner_with_better_hands_says_more_and_one_without_any_says_nothin
         share(build_model(library, examiner), finding, "capsule_posterior_middle")
         for examiner in (
             None,
-            Examiner({("gh_post", "hypo"): 0.95, ("gh_post", "hyper"): 0.95}),
-            Examiner({("gh_post", "hypo"): 0.0, ("gh_post", "hyper"): 0.0}),
+            Examiner(tuple(OwnAgreement("gh_post", outcome, 0.95, 100_000) for outcome in ("hypo", "hyper"))),
+            Examiner(tuple(OwnAgreement("gh_post", outcome, 0.0, 100_000) for outcome in ("hypo", "hyper"))),
         )
     )
     before = infer(Case(Person(40), Complaint(side=Side.RIGHT)), build_model(library)).belief(
