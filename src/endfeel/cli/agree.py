@@ -6,13 +6,17 @@ import argparse
 import math
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.case_file import case_text_of
 from endfeel.cli.terminal import footer, print_json, say, style
-from endfeel.measurement.agreement import Agreement, PairAgreement, agreement, read_ratings
+from endfeel.measurement.agreement import Agreement, PairAgreement, Ratings, agreement, read_ratings
 from endfeel.measurement.kappa import Coefficient
-from endfeel.vocabulary import CAUTIONS
+from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
+
+if TYPE_CHECKING:
+    from endfeel.evidence.library import Library
+    from endfeel.inference import OwnAgreement, OwnError
 
 ICC_NAMES = {
     "icc_1_1": "one-way, single",
@@ -29,13 +33,21 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--kind", choices=["nominal", "ordinal", "continuous"], help="detected when not given")
     parser.add_argument("--order", help="categories of an ordinal scale of words, least to most, comma between")
     parser.add_argument("--json", action="store_true", help="one JSON object")
+    own = parser.add_argument_group("one examiner's own agreement, for `endfeel reason CASE --hands`")
+    own.add_argument("--hands", metavar="OUT.toml", help="add or replace this examiner's rows in the file")
+    own.add_argument("--examiner", metavar="NAME", help="the examiner, as named in the ratings")
+    own.add_argument("--of", metavar="PROCEDURE", help="the procedure that was rated")
+    own.add_argument(
+        "--outcome", help="what was rated yes or no (pain, positive, hypo ...); not for grades and degrees"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Read the ratings, print every statistic that fits their kind."""
     from endfeel.evidence.load import load_library
 
-    release = load_library().release
+    library = load_library()
+    release = library.release
     order = [word.strip() for word in options.order.split(",")] if options.order else []
     ratings = read_ratings(
         case_text_of(options.file, "a CSV file of ratings"),
@@ -44,12 +56,57 @@ def run(options: argparse.Namespace) -> int:
         order=order,
     )
     result = agreement(ratings)
+    rows = _write_own(options, ratings, library)
     if options.json:
-        print_json({**agreement_dict(result), "release": release, "cautions": list(CAUTIONS)})
+        told = {"own": [asdict(row) for row in rows]} if rows else {}
+        print_json({**agreement_dict(result), **told, "release": release, "cautions": list(CAUTIONS)})
     else:
         _print(result)
+        if rows:
+            _print_own(rows, options)
         footer(release)
     return 0
+
+
+def _write_own(options: argparse.Namespace, ratings: Ratings, library: Library) -> tuple[OwnAgreement | OwnError, ...]:
+    """Estimate one examiner's rows and write them into --hands. Raises CannotRead; then nothing is written."""
+    asked = [options.hands, options.examiner, options.of]
+    if not any((*asked, options.outcome)):
+        return ()
+    if not all(asked):
+        would = "all of --hands OUT.toml --examiner NAME --of PROCEDURE"
+        raise CannotRead([Fault("own agreement needs a file, an examiner and a procedure", would_do=would)])
+    from endfeel.cli.own_hands import WANTED
+    from endfeel.inference.hands_file import measured_angles, with_rows
+    from endfeel.inference.own_agreement import own_rows
+    from endfeel.inference.parameters import Parameters
+
+    rows = own_rows(
+        ratings, options.examiner, library.catalogue[options.of], options.outcome,
+        Parameters.of(library.documents["inference"]),
+        measured=options.of in measured_angles(library), file=Path(options.file).name,
+    )  # fmt: skip
+    out = Path(options.hands)
+    before = case_text_of(options.hands, WANTED) if out.exists() else ""
+    out.write_text(with_rows(before, rows, options.examiner, out.name, library), encoding="utf-8", newline="")
+    return rows
+
+
+def _print_own(rows: tuple[OwnAgreement | OwnError, ...], options: argparse.Namespace) -> None:
+    from endfeel.inference import OwnAgreement
+
+    print(style(f"{options.examiner}, into {options.hands}", "bold"))
+    for row in rows:
+        if isinstance(row, OwnAgreement):
+            word = "sooner" if row.lean > 0 else "later"
+            told = (
+                f"reports it {word} than the others, lean {row.lean:+.2f}"
+                if row.lean
+                else "reports it as readily as the others"
+            )
+            print(f"  {row.place}, {row.outcome}: kappa {row.kappa:.2f} on {row.subjects} people; {told}")
+        else:
+            print(f"  {row.procedure}: standard error {row.sd_deg:.1f} degrees on {row.subjects} people")
 
 
 def agreement_dict(result: Agreement) -> dict[str, Any]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from endfeel.cli.case_file import checked_minutes, open_case
+from endfeel.cli.own_hands import add_hands, model_for
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -15,6 +17,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     form.add_argument("--text", action="store_true", help="plain text on standard output (the default)")
     form.add_argument("--html", action="store_true", help="a whole HTML page on standard output")
     form.add_argument("--pdf", type=Path, metavar="FILE", help="write a PDF to FILE")
+    add_hands(parser)
     parser.add_argument("--minutes", type=float, default=20.0, help="examination time there still is (default 20)")
 
 
@@ -26,7 +29,13 @@ def run(options: argparse.Namespace) -> int:
 
     minutes = checked_minutes(options.minutes)
     library = load_library()
-    note = compose_note(assess(open_case(options.case, library), library, minutes), library=library)
+    case = open_case(options.case, library)
+    model, own = model_for(options, case, library)
+    assessment = assess(case, library, minutes, model=model)
+    if own:
+        caveats = (*assessment.posterior.caveats, " ".join((own[0], "; ".join(own[1:]))).rstrip())
+        assessment = replace(assessment, posterior=replace(assessment.posterior, caveats=caveats))
+    note = compose_note(assessment, library=library)
     if options.pdf:
         options.pdf.write_bytes(note_pdf(note))
         print(f"Note (PDF): {options.pdf}", file=sys.stderr)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.own_hands import add_hands, model_for, print_own
 from endfeel.cli.terminal import bar, footer, print_json, say, style
 from endfeel.vocabulary import CAUTIONS
 
@@ -27,6 +28,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--first", action="append", default=[], metavar="PROCEDURE", help="do this before the rest; "
                         "several keep their order")  # fmt: skip
     parser.add_argument("--afresh", action="store_true", help="from the story alone, as if nothing had been examined")
+    add_hands(parser)
     parser.add_argument("--compare", action="store_true", help="beside the order a textbook gives")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
@@ -49,16 +51,18 @@ def run(options: argparse.Namespace) -> int:
     position = Position(options.position)
     named = (("must", options.pin), ("never", options.forbid), ("next", options.first))
     wishes = {procedure: wish for wish, procedures in named for procedure in procedures}
-    assessment = assess(case, library, minutes, position=position, wishes=wishes, tight_bound=True)
+    model, own = model_for(options, case, library)
+    assessment = assess(case, library, minutes, model=model, position=position, wishes=wishes, tight_bound=True)
     rows: tuple[tuple[float, Road, Road], ...] = ()
     if options.compare:
         rows = compare_with_textbook(
             case, assessment.posterior, assessment.verdict, library, position=position, decision=assessment.decision
         )
     if options.json:
-        print_json(plan_json(assessment, rows))
+        print_json(plan_json(assessment, rows) | ({"own_hands": list(own)} if own else {}))
         return 0
     print_plan(assessment)
+    print_own(own)
     if rows:
         print_comparison(rows)
     print()

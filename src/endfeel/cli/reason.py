@@ -6,6 +6,7 @@ import argparse
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.own_hands import add_hands, model_for, print_own
 from endfeel.cli.terminal import bar, footer, line_width, print_json, say, style
 from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
@@ -25,6 +26,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--top", type=int, default=6, metavar="N", help="contributors shown (default 6)")
     parser.add_argument("--why", metavar="CONTRIBUTOR", help="one contributor in full: for, against, rivals, sources")
+    add_hands(parser)
     parser.add_argument("--numbers", action="store_true", help="with --why: weights in decibans and figure ids")
 
 
@@ -39,13 +41,14 @@ def run(options: argparse.Namespace) -> int:
     library = load_library()
     case = open_case(options.case, library)
     warn_of_gaps(case)
-    assessment = assess(case, library)
+    model, own = model_for(options, case, library)
+    assessment = assess(case, library, model=model)
     if options.why:
-        return print_why(assessment, library, options.why, numbers=options.numbers)
+        return print_why(assessment, library, options.why, numbers=options.numbers, own=own)
     if options.json:
-        print_json(assessment_json(assessment))
+        print_json(assessment_json(assessment) | ({"own_hands": list(own)} if own else {}))
     else:
-        print_assessment(assessment, options.top)
+        print_assessment(assessment, options.top, own)
     return 0
 
 
@@ -176,8 +179,9 @@ def _weakest(labels: list[str]) -> str:
     return max(labels, key=order.index, default="practice")
 
 
-def print_assessment(assessment: Assessment, top: int = 6) -> None:
-    """Safety, contributors, joint or soft tissue, what would change this, next test, release."""
+def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] = ()) -> None:
+    """Safety, contributors (`own`: whose hands they were read with), joint or soft tissue, what would change this, next
+    test, release."""
     verdict, posterior = assessment.verdict, assessment.posterior
     print_safety(verdict)
     print()
@@ -192,6 +196,7 @@ def print_assessment(assessment: Assessment, top: int = 6) -> None:
     _print_contradictions(assessment)
     for belief in posterior.beliefs[:top]:
         _print_belief(belief, posterior.explanation)
+    print_own(own)
     if posterior.articular:
         print("\n" + style("Joint or soft tissue", "head"))
         for one in posterior.articular:
@@ -341,7 +346,9 @@ def _named(wanted: str, beliefs: tuple[Belief, ...]) -> list[Belief]:
     raise CannotRead([Fault(message, wanted, "an id of `endfeel vocabulary contributors`", candidates=kinds[:6])])
 
 
-def print_why(assessment: Assessment, library: Library, wanted: str, *, numbers: bool = False) -> int:
+def print_why(
+    assessment: Assessment, library: Library, wanted: str, *, numbers: bool = False, own: tuple[str, ...] = ()
+) -> int:
     """One contributor, named by id or any part of it that fits one only. Raises CannotRead."""
     posterior = assessment.posterior
     beliefs = _named(wanted, posterior.beliefs)
@@ -361,6 +368,7 @@ def print_why(assessment: Assessment, library: Library, wanted: str, *, numbers:
             say(account.reversal.sentence, "  What would reverse the order: ")
         prior = ", ".join(belief.prior_figures) or "common practice (contributors.toml)"
         say(prior, "  prior from: ", "dim")
+    print_own(own)
     print()
     footer(assessment.release)
     return 0
