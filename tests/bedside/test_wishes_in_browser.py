@@ -65,7 +65,7 @@ def test_the_therapist_arranges_the_plan_by_touch_and_it_stays_with_the_visit(se
     assert label is not None
     wanted = label.removesuffix(": In any case")
     page.get_by_role("button", name=label, exact=True).tap()
-    expect(page.locator("#said")).to_contain_text(f"{wanted} will be in the plan.")
+    expect(page.locator("#said")).to_contain_text(f"{wanted} is asked for")
     expect(tagged(page, wanted)).to_have_text("in any case")
     said = page.locator("section[aria-labelledby=plan-title] > details > p.quiet").all_inner_texts()
     assert wanted in planned(page) or any(re.search("is not in the plan: ", one) for one in said)

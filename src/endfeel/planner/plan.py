@@ -89,7 +89,7 @@ def reordered(made: Plan, first: tuple[str, ...], settings: Settings, here: Posi
         notes.append(f"In this order it takes {seconds / 60 - minutes:.1f} min more than there are.")
     load = made.irritability_load + more * settings.change_load
     if load > made.load_budget:
-        notes.append(f"In this order it asks {load:g} of provocation; {made.load_budget:g} is still allowed.")
+        notes.append(f"In this order it asks {load:.1f} of provocation; {made.load_budget:.1f} is still allowed.")
     positions = tuple(dict.fromkeys((here, *(one.position for one in steps))))
     return replace(
         made, steps=tuple(steps), positions=positions, position_changes=turns, seconds=seconds,

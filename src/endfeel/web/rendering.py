@@ -78,8 +78,8 @@ def moment(at: datetime) -> str:
 
 
 def of(count: int, noun: str) -> str:
-    """`1 finding`, `2 findings`, `3 entries`."""
-    many = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}s"
+    """`1 finding`, `2 findings`, `3 entries`, `2 wishes`."""
+    many = f"{noun[:-1]}ies" if noun.endswith("y") else f"{noun}es" if noun.endswith("sh") else f"{noun}s"
     return f"{count} {noun if count == 1 else many}"
 
 

@@ -65,12 +65,14 @@ def test_next_comes_what_the_story_calls_for_then_what_may_turn_a_choice_then_wh
     asked = required(case, library, library.documents["planning"]["next"]["rules_for_minutes"])
     asked |= paired_glides(found.posterior)
     least = found.posterior.model.parameters["least_worth_points"]
+    place = {procedure: k for k, procedure in enumerate(asked)}
     keys = []
     for one in found.next_tests:
         price = one.seconds + settings.seconds_per_load * one.irritability_load
         turns = one.worth_points >= least
         heavy = one.irritability_load > settings.load_budget(0.0)
-        keys.append((heavy, one.procedure not in asked, not turns, -one.worth_points / price if turns else 0.0))
+        rule = place.get(one.procedure, len(place))
+        keys.append((heavy, rule, not turns, -one.worth_points / price if turns else 0.0))
         assert turns or not one.turn
     assert keys == sorted(keys)
     assert len({one.procedure for one in found.next_tests}) == len(found.next_tests)

@@ -124,6 +124,7 @@ HARMLESS: list[str] = [
     "My father had cancer, that's why I came.",
     "Numb bum after the long drive, settled within minutes.",
     "Used to have fevers as a child.",
+    "Read about chest pain on the internet.",
     "I was worried it was my heart but the doctor did the tests and they were clear.",
     "My calves are sore from the hills on Sunday's run.",
     "The wound healed beautifully.",

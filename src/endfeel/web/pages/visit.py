@@ -302,7 +302,11 @@ def post_wish(
     """The therapist changes the plan: a test in any case, never, next, or as the program would have it."""
     care.wish_for(desk, visit_id, procedure, wish)
     name = desk.library.catalogue[procedure].name
-    told = {"must": "will be in the plan", "never": "is left out of the plan", "next": "comes next"}
+    told = {
+        "must": "is asked for; the plan says so where it finds no place",
+        "never": "is left out of the plan",
+        "next": "comes next",
+    }
     done = Done(f"{name} {told.get(wish, 'is planned as the figures have it')}.", was=was)
     return _after(request, desk, visit_id, minutes, done)
 
