@@ -429,9 +429,10 @@ def test_what_is_left_out_is_fetched_when_asked_for_and_each_test_can_be_put_in_
     kept = client.get(f"/visits/{visit_id}/left-out", params={"key": key[1]}, headers=FRAGMENT).text
     assert kept.count("<li>") == len(left_out)
     assert kept.count('value="must"') == len({one.procedure for one in left_out})
+    assert kept.count("<summary>") == len({one.reason for one in left_out})
     whole = client.get(f"/visits/{visit_id}/left-out").text
     assert "<h1>Left out of the plan</h1>" in whole
-    assert unescape(left_out[0].reason) in unescape(whole)
+    assert left_out[0].reason[1:] in unescape(whole)
 
 
 def test_the_page_says_what_it_calls_for_with_sources_or_that_safety_comes_first(

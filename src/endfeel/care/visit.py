@@ -16,7 +16,7 @@ from endfeel.care.desk import Desk, new_id
 from endfeel.care.screen import unspecified
 from endfeel.care.writing import open_for_writing
 from endfeel.records import Entry, LastTime, Override, SignedNote, VisitRecord, queries
-from endfeel.records.mapping import newest, retracted, standing
+from endfeel.records.mapping import entry_from_row, newest, retracted, standing
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import WISHES, AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow, WishRow
 from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
@@ -172,6 +172,8 @@ def record_finding(
 ) -> str:
     """Append a finding; the same `entry_id` twice is kept once. Raises CannotRead when it cannot be so.
 
+    What was found before a treatment of this visit and is found again after it is kept as a re-test.
+
     `position` is where the person was for it: they are there now.
     """
     return _record(desk, visit_id, "finding", finding, entry_id, position)
@@ -214,15 +216,25 @@ def _record(
     desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None, position: Position | None = None
 ) -> str:
     check_findings(desk, [finding])
-    entry = NewEntry(entry_id_of(entry_id), kind, finding)
     with desk.transaction() as session:
         queries.lock_visit(session, visit_id)
+        again = kind == "finding" and _was_found_before_treatment(session, visit_id, finding)
+        entry = NewEntry(entry_id_of(entry_id), "retest" if again else kind, finding)
         if not queries.is_kept(session, visit_id, entry):
-            open_for_writing(session, desk, visit_id, f"record {kind}", finding.procedure)
+            open_for_writing(session, desk, visit_id, f"record {entry.kind}", finding.procedure)
             queries.add_entry(session, visit_id, desk.clock(), entry)
             if position is not None:
                 _turn(session, desk, visit_id, position)
     return entry.id
+
+
+def _was_found_before_treatment(session: Session, visit_id: str, finding: Finding) -> bool:
+    """Whether the same was found on the same side and level before a treatment of this visit: it is then a re-test."""
+    rows = [entry_from_row(row) for row in standing(queries.entry_rows(session, visit_id))]
+    treated = next((k for k, row in enumerate(rows) if row.treatment), 0)
+    what = finding.procedure, finding.side, finding.level
+    before = (row.finding for row in rows[:treated] if row.finding)
+    return any((one.procedure, one.side, one.level) == what for one in before)
 
 
 def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: str | None = None) -> str:

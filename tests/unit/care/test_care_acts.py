@@ -153,3 +153,15 @@ def test_a_hold_withholds_treatment_and_its_override_covers_the_hold_alone(desk:
     care.set_screen(desk, visit, {"breathless": None, "neck_head_pain_new": True})
     with pytest.raises(Refused, match="Ask before hands-on work"):
         care.record_treatment(desk, visit, Treatment("glide a third time"))
+
+
+def test_what_is_found_again_after_a_treatment_is_a_retest_and_its_baseline_stays(desk: care.Desk) -> None:
+    text = "age: 50\nside: right\nirritability: low\n\ngh er 0 40 other 60 p3\n"
+    visit = care.import_case(desk, read_case(text, "before.txt", desk.library))
+    care.record_treatment(desk, visit, Treatment("glide backwards", "grade III"))
+    care.record_line(desk, visit, "gh er 0 52 other 60 p2")
+    care.record_line(desk, visit, "gh post glide 3")
+    case = care.view_visit(desk, visit).assessment.case
+    assert [one.procedure for one in case.findings] == ["gh_er_0", "gh_post"]
+    assert [(one.procedure, one.value) for one in case.retests] == [("gh_er_0", 52.0)]
+    assert case.findings[0].value == 40.0

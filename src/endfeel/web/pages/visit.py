@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse, Response
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
 from endfeel.inference.words import finding_words
+from endfeel.planner import LeftOut
 from endfeel.safety import Urgency
 from endfeel.vocabulary import LEVELS, RIBS, CannotRead, Fault, NotFound, Position, Refused, Side, Treatment
 from endfeel.vocabulary.shorthand import complete
@@ -414,12 +415,14 @@ def get_why(
 def get_left_out(
     request: Request, desk: AtDesk, visit_id: str, key: str = "", minutes: Minutes = DEFAULT_MINUTES
 ) -> Response:
-    """What the plan leaves out, and why; each test can be put in."""
+    """What the plan leaves out, by the reason; each test can be put in, once."""
     view = request.app.state.views.get(key, visit_id) or care.view_visit(desk, visit_id, minutes)
-    first: dict[str, int] = {}
-    for place, one in enumerate(view.assessment.plan.left_out):
-        first.setdefault(one.procedure, place)
-    values = {"view": view, "minutes": minutes, "firsts": frozenset(first.values())}
+    offered: set[str] = set()
+    grouped: dict[str, list[tuple[LeftOut, bool]]] = {}
+    for one in view.assessment.plan.left_out:
+        grouped.setdefault(one.reason, []).append((one, one.procedure not in offered))
+        offered.add(one.procedure)
+    values = {"view": view, "minutes": minutes, "left_out": grouped}
     return page(request, "_left_out.html" if wants_fragment(request) else "left_out.html", values)
 
 
