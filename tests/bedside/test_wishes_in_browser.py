@@ -60,7 +60,8 @@ def test_the_therapist_arranges_the_plan_by_touch_and_it_stays_with_the_visit(se
     expect(page.locator("#said")).to_contain_text(f"{unwanted} is left out of the plan.")
     assert unwanted not in planned(page)
 
-    page.locator("#left-out summary").tap()
+    page.locator("#left-out > summary").tap()
+    page.locator("#left-out details.reason > summary").first.tap()
     label = page.locator("#left-out button[value=must]").first.get_attribute("aria-label")
     assert label is not None
     wanted = label.removesuffix(": In any case")
