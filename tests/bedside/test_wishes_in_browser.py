@@ -61,8 +61,9 @@ def test_the_therapist_arranges_the_plan_by_touch_and_it_stays_with_the_visit(se
     assert unwanted not in planned(page)
 
     page.locator("#left-out > summary").tap()
-    page.locator("#left-out details.reason > summary").first.tap()
-    label = page.locator("#left-out button[value=must]").first.get_attribute("aria-label")
+    reason = page.locator("#left-out details.reason", has=page.locator("button[value=must]")).first
+    reason.locator("summary").tap()
+    label = reason.locator("button[value=must]").first.get_attribute("aria-label")
     assert label is not None
     wanted = label.removesuffix(": In any case")
     page.get_by_role("button", name=label, exact=True).tap()
