@@ -15,7 +15,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT))
 
-from bench.inference import case_of_growth, median_ms, noisy_or  # noqa: E402
+from bench.inference import anew, case_of_growth, median_ms, noisy_or  # noqa: E402
 
 from endfeel.inference.intervals import intervals  # noqa: E402
 from endfeel.inference.solution import solve  # noqa: E402
@@ -36,13 +36,12 @@ def main() -> None:
     model, networks = case_of_growth(FINDINGS)
     sums, wide = [], []
     for network in networks:
-        solution = solve(network)
-        sums.append(median_ms(lambda network=network: solve(network), 15))
-        wide.append(median_ms(lambda solution=solution: intervals(solution, model, 200), 7))
+        sums.append(median_ms(lambda network=network: solve(anew(network)), 15))
+        wide.append(median_ms(lambda network=network: intervals(solve(anew(network)), model, 200), 7))
     grown, left = [], []
     for causes in CAUSES:
         network = noisy_or(3, causes, 40)
-        grown.append(median_ms(lambda network=network: solve(network), 5))
+        grown.append(median_ms(lambda network=network: solve(anew(network)), 5))
         left.append(solve(network).left_out_mass)
     for name, xs, ys in (
         ("findings", FINDINGS, sums),
