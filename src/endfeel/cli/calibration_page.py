@@ -83,7 +83,13 @@ def picture(found: Mapping[Key, Scores], draws: Sequence[Mapping[Key, Scores]], 
     for arm in (ARMS[0], "textbook order", FAIR, "random order"):
         scores = [found[FIRST, 0.0, UNEXAMINED], *(found[FIRST, minutes, arm] for minutes in LENGTHS)]
         used = np.array([one.each("minutes") for one in scores])
-        by_minutes.append(Curve(arm, used, np.array([one.share("right_of_three") for one in scores])))
+        by_minutes.append(
+            Curve(
+                "without screening" if arm == FAIR else arm,
+                used,
+                np.array([one.share("right_of_three") for one in scores]),
+            )
+        )
     box = (0.0, 0.0, 0.0, 0.0)
     charts = (
         (curves, Axes("Said and so, 20 minutes", "probability said", "share that was so", box, 170.0)),

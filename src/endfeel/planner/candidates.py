@@ -121,7 +121,9 @@ def gather(
     for procedure in library.catalogue:
         reason = _ruled_out(procedure, verdict, settings, forbidden, spared)
         if reason:
-            left_out.append(LeftOut(procedure.id, procedure.name, None, None, reason))
+            left_out.append(
+                LeftOut(procedure.id, procedure.name, None, None, reason, procedure.id in verdict.forbidden)
+            )
             continue
         side = case.complaint.side if procedure.sided else None
         if procedure.sided and side is None:

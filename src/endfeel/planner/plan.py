@@ -250,6 +250,7 @@ def compose(
     settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
     topics: Callable[[Array, tuple[str, Side | None, str | None]], str], places: Places,
 ) -> Plan:  # fmt: skip
+    """The choice as steps in their order, each with its reason, and what is left out."""
     order, choice = best
     where, share = places.along(order)
     placed = {i: where[i] for i in choice.chosen}

@@ -53,6 +53,8 @@ class LeftOut:
     side: Side | None
     level: str | None
     reason: str
+    by_safety: bool = False
+    """Ruled out by the verdict, so that not even the therapist's wish puts it in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,8 +37,8 @@ ONE_LENGTH = 20.0
 UNEXAMINED = "nothing examined"
 """What is believed after the story alone: where every curve of scores by minutes starts."""
 FAIR, AGAIN = "textbook without screening", "planned again"
-ARMS = ("planned", AGAIN, FLAT, SHARES, "textbook order", FAIR, "random order")
-"""Every way of examining and understanding. Nuisances ignored and multiplied ratios have the tests of the plan."""
+ARMS = ("planned", FLAT, SHARES, AGAIN, "textbook order", FAIR, "random order")
+"""Every way of examining and understanding; the first three have the same tests."""
 Key = tuple[str, float, str]
 """Condition, minutes, arm."""
 

@@ -108,6 +108,12 @@ def test_what_is_left_out_is_listed_whole(library: Library) -> None:
     }
 
 
+def test_what_safety_rules_out_is_marked_so_and_nothing_else_is(library: Library) -> None:
+    found = assess(_case("frozen", library), library, 20)
+    assert len(found.verdict.forbidden) > 5
+    assert {x.procedure for x in found.plan.left_out if x.by_safety} == set(found.verdict.forbidden)
+
+
 def _case(story: str, library: Library) -> Case:
     path = STORIES / f"{story}.txt"
     return read_case(path.read_text(encoding="utf-8"), path.name, library)
