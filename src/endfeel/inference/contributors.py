@@ -28,6 +28,8 @@ class Contributor:
     treatment_class: str
     tissue: str
     provenance: str
+    brings_complaint: bool = False
+    """Whether somebody may come for it alone."""
     bilateral: bool = False
     """Usually there on both sides, so that the other side is no control for it."""
 
@@ -115,6 +117,7 @@ def _contributor(entry: Mapping[str, Any], library: Library) -> Contributor:
         treatment_class=entry["treatment_class"],
         tissue=entry["tissue"],
         provenance=entry["provenance"],
+        brings_complaint=entry.get("brings_complaint", False),
         bilateral=entry.get("bilateral", False),
     )
 

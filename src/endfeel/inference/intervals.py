@@ -43,6 +43,8 @@ def intervals(solution: Solution, model: Model, draws: int = DRAWS) -> tuple[Arr
         tuple(_drawn_angle(factor, model, nodes, draws) for factor in network.angles),
         constant,
         network.shared,
+        network.complaint,
+        network.complaint.factor(draws) if network.complaint else None,
     )
     disturbed = solve(drawn, priors=(on, off), orders=solution.orders).by_node
     undisturbed = solution.by_node[:, nodes]
@@ -59,7 +61,10 @@ def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Arra
     index = np.array([instance.index for instance in network.instances])
     ratio = np.array([instance.odds_ratio for instance in network.instances])[:, None]
     odds = ratio * base[index] / (1.0 - base[index])
-    hidden = network.all_priors[len(network.instances) :, None].repeat(draws, axis=1)
+    before = network.all_priors[:, None]
+    stated = network.prior[:, None]
+    odds *= before[: len(stated)] / (1.0 - before[: len(stated)]) * (1.0 - stated) / stated
+    hidden = before[len(stated) :].repeat(draws, axis=1)
     odds = np.concatenate((odds, hidden / (1.0 - hidden)))
     return np.log(odds / (1.0 + odds)), -np.log1p(odds)
 

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.inference.elimination import Eliminated, eliminate
-from endfeel.inference.factors import Factor
 from endfeel.inference.network import Network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import Solution
@@ -58,7 +57,7 @@ def leave_out(solution: Solution, sets: Sequence[Collection[int]]) -> LeftOut:
 def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Array, Array]:
     network = solution.network
     nodes = len(network.node_log_weights)
-    factors: tuple[Factor, ...] = (*network.binaries, *network.angles)
+    factors = network.factors
     kept = {id(factor): np.array([factor.observation.finding not in left for left in sets]) for factor in factors}
     on, off = _tilts(network, kept, len(sets))
     constant = np.tile(network.node_log_weights, (len(sets), 1))

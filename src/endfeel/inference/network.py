@@ -8,8 +8,9 @@ from functools import partial
 
 import numpy as np
 
+from endfeel.inference.complaint import Complaint, complaint_of
 from endfeel.inference.contributors import Instance, instances_of
-from endfeel.inference.factors import AngleFactor, BinaryFactor, weakened
+from endfeel.inference.factors import AngleFactor, BinaryFactor, Factor, weakened
 from endfeel.inference.families import SharedCause, split_leak, usual_effect
 from endfeel.inference.links import AngleSpec, BinarySpec
 from endfeel.inference.model import Model
@@ -32,6 +33,9 @@ class Network:
     """(N,)"""
     shared: tuple[SharedCause, ...] = ()
     """Hidden causes of families with two findings or more; their indices follow those of the instances."""
+    complaint: Complaint | None = None
+    complained: BinaryFactor | None = None
+    """The complaint as evidence."""
 
     def without(self, findings: Collection[int]) -> Network:
         """The network as if these findings (by index) had not been made."""
@@ -50,14 +54,23 @@ class Network:
         )
 
     @property
+    def factors(self) -> tuple[Factor, ...]:
+        """Everything that speaks: the findings and the complaint."""
+        return (*self.binaries, *self.angles, *((self.complained,) if self.complained else ()))
+
+    @property
     def prior(self) -> Array:
-        """(n,) of the contributors."""
+        """(n,) of the contributors, among people who complain."""
         return np.array([instance.prior for instance in self.instances])
 
     @property
     def all_priors(self) -> Array:
-        """(n + hidden,) of the contributors and of the families' hidden causes."""
-        return np.concatenate((self.prior, [one.prior for one in self.shared]))
+        """(n + hidden,) of the contributors before it is known that the person complains, and of the families'
+        hidden causes."""
+        before = self.prior
+        if self.complaint:
+            before[self.complaint.sources] = self.complaint.before
+        return np.concatenate((before, [one.prior for one in self.shared]))
 
 
 def build_network(case: Case, model: Model) -> Network:
@@ -69,6 +82,9 @@ def build_network(case: Case, model: Model) -> Network:
     laxity = model.nodes.places[model.nodes.laxity_index]
     binaries = [kept.recall(one, partial(_binary, one, model, placed)) for one in seen.binaries]
     both, shared = _in_families(binaries, len(instances), model, kept)
+    complaint = complaint_of(case, instances, model.parameters)
+    nodes = len(model.nodes.provocation_index)
+    complained = complaint.factor(nodes) if complaint else None
     return Network(
         instances,
         seen,
@@ -76,6 +92,8 @@ def build_network(case: Case, model: Model) -> Network:
         tuple(kept.recall(one, partial(_angle, one, model, placed, laxity)) for one in seen.angles),
         node_log_weights(case, model.parameters, model.nodes),
         shared,
+        complaint,
+        complained,
     )
 
 

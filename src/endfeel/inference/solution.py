@@ -114,7 +114,7 @@ def solve(
     """
     orders = orders or Recent(_ORDERS)
     on, off = tilted_priors(network, priors)
-    both: tuple[Factor, ...] = (*network.binaries, *network.angles)
+    both: tuple[Factor, ...] = network.factors
     constant = network.node_log_weights + sum(
         (factor.constant for factor in both), np.zeros(len(network.node_log_weights))
     )
@@ -207,7 +207,7 @@ def connected(network: Network) -> list[tuple[list[int], list[int]]]:
             i = leader[i]
         return i
 
-    both: tuple[Factor, ...] = (*network.binaries, *network.angles)
+    both: tuple[Factor, ...] = network.factors
     coupling = [(f, factor.parents) for f, factor in enumerate(both) if factor.couples]
     for _, parents in coupling:
         first = find(int(parents[0]))

@@ -62,7 +62,7 @@ def draw_story(library: Library, generator: np.random.Generator) -> Case:
 def draw_patient(case: Case, model: Model, generator: np.random.Generator) -> Patient:
     """Somebody with this story: contributors by their chances after the story, nuisances by what irritability tells."""
     network = build_network(case, model)
-    present = generator.random(len(network.instances)) < network.prior
+    present = _somebody_who_complains(network, generator)
     parameters = model.parameters
     mean, sd = 0.0, 1.0
     if case.complaint.irritability is not None:
@@ -71,6 +71,16 @@ def draw_patient(case: Case, model: Model, generator: np.random.Generator) -> Pa
     provocation = mean + sd * generator.standard_normal()
     laxity = float(generator.standard_normal())
     return Patient(case, network, present, float(provocation), laxity, int(generator.integers(2**31)))
+
+
+def _somebody_who_complains(network: Network, generator: np.random.Generator) -> NDArray[np.bool_]:
+    """(n,) contributors of the first in a row of people at large who complains."""
+    before = network.all_priors[: len(network.instances)]
+    while True:
+        present = generator.random(len(before)) < before
+        complaint = network.complaint
+        if complaint is None or generator.random() < complaint.of(present[complaint.sources].astype(float)):
+            return present
 
 
 def between_nodes(table: Array, places: Array, value: float) -> Array:
