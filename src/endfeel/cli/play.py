@@ -11,7 +11,15 @@ from typing import TYPE_CHECKING, Any
 from endfeel.cli.picture_files import add_pictures, wants_picture, write_pictures
 from endfeel.cli.play_findings import Play, girdle_play, head_play
 from endfeel.cli.shoulder_options import HELD, Asked, add_people, add_pose, pose_json, read_asked
-from endfeel.cli.shoulder_words import figures_json, held_json, people_json, print_sources, spread_of, where_words
+from endfeel.cli.shoulder_words import (
+    enough,
+    figures_json,
+    held_json,
+    people_json,
+    print_sources,
+    spread_of,
+    where_words,
+)
 from endfeel.cli.terminal import bar, footer, print_json, say, style
 from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
 
@@ -24,8 +32,6 @@ JOINTS = {
     "sc": "inner end of the clavicle on the breastbone",
 }
 LARGEST_N = 1000.0
-FEWEST_PART = 0.5
-"""Of the people drawn: where fewer are counted no range is told in words."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -254,8 +260,9 @@ def _moved(found: Play, mark: str, when: str) -> str:
     if found.people_mm is None or found.counted is None:
         return f"  {said}"
     told = spread_of(found.people_mm)
-    if told is None or len(found.people_mm) < FEWEST_PART * len(found.counted):
-        return f"  {said}; so it does in most of the people"
+    if told is None or not enough(found.counted):
+        few = f"too few of the {len(found.counted)} people are counted for a range"
+        return f"  {said}; {few if found.seated else 'so it does in most of the people'}"
     half = f"half of the people more than {mark}{told['median']:.1f} mm"
     return f"  {said}; {half}, nine in ten {told['low']:.1f} to {told['high']:.1f} mm"
 

@@ -21,6 +21,7 @@ from endfeel.cli.shoulder_options import (
 )
 from endfeel.cli.shoulder_words import (
     clavicle_of,
+    enough,
     figures_json,
     foot_of,
     held_json,
@@ -133,7 +134,7 @@ def _band_json(found: Restraint, place: int) -> dict[str, Any]:
     told |= {name: round(float(values[0, place]), 3) + 0.0 for name, values in columns.items()}
     told["share"] = round(float(bands.share[0, place]), 4)
     told["taut"] = bool(bands.tension_n[0, place] > found.taut_n)
-    if people is not None and found.counted is not None:
+    if people is not None and found.counted is not None and enough(found.counted):
         rows = found.counted
         told["people"] = {
             "taut": _part(found, place),
@@ -145,8 +146,8 @@ def _band_json(found: Restraint, place: int) -> dict[str, Any]:
 
 
 def _part(found: Restraint, place: int) -> float | None:
-    """The part of the people in whom a band is taut."""
-    if found.people is None or found.counted is None or not found.counted.any():
+    """The part of the people in whom a band is taut; None where too few are counted to say."""
+    if found.people is None or found.counted is None or not enough(found.counted):
         return None
     return round(float((found.people.tension_n[found.counted, place] > found.taut_n).mean()), 4)
 
@@ -170,11 +171,14 @@ def notes(found: Restraint) -> list[str]:
     if not found.converged:
         said.append("The search for rest did not end for the mean person: do not use these numbers.")
     if not found.seated:
-        said.append("In this position the head of the mean person comes to rest beyond the rim of the socket.")
-    if not (found.bands.tension_n[0] > found.taut_n).any():
+        said.append(
+            "In this position the head of the mean person comes to rest beyond the rim of the socket, which no living "
+            "shoulder does: the model cannot speak here, and no band is ranked."
+        )
+    elif not (found.bands.tension_n[0] > found.taut_n).any():
         said.append("No band is taut in the mean person here: the middle of the range, where the joint plays freely.")
     failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
-    past = found.bands.strain_percent[0] > number(failure)
+    past = (found.bands.strain_percent[0] > number(failure)) & (found.bands.tension_n[0] > 0.0)
     if past.any():
         names = ", ".join(band_name(name) for name, is_past in zip(found.bands.names, past, strict=True) if is_past)
         said.append(
@@ -182,8 +186,9 @@ def notes(found: Restraint) -> list[str]:
         )
     if found.counted is not None and not found.counted.all():
         lost = int((~found.counted).sum())
+        few = "" if enough(found.counted) else " Too few are left for a range."
         said.append(
-            f"{lost} of {len(found.counted)} people are not counted: no rest was found, or only beyond the rim."
+            f"{lost} of {len(found.counted)} people are not counted: no rest was found, or only beyond the rim.{few}"
         )
     return said
 
@@ -196,15 +201,16 @@ def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -
     say(where_words(found.pose, found.mean, asked))
     for word in asked.change_words:
         say(f"Different about it: {word}")
-    spread = "nine in ten" if found.people is not None else ""
-    taut = "taut in" if found.people is not None else ""
-    columns = f"  {'band':34}{'strain':>8}{'stretch':>12}{'pull':>7}{spread:>16}  {'share of load':17}{taut}"
+    for note in notes(found):
+        say(f"Note: {note}", kind="warn")
+    ranged = enough(found.counted)
+    spread, taut = ("nine in ten", "taut in") if ranged else ("", "")
+    share = "share of load" if found.seated else ""
+    columns = f"  {'band':34}{'strain':>8}{'stretch':>12}{'pull':>7}{spread:>16}  {share:17}{taut}"
     print(style(columns.rstrip(), "bold"))
     order = sorted(range(len(found.bands.names)), key=lambda place: _by_tension(found.bands, place))
     for place in order:
         print(_line(found, place, mark))
-    for note in notes(found):
-        say(f"Note: {note}", kind="warn")
     say(columns_words(found, mark), kind="dim")
     print_sources(found.basis, library, everything=sources)
     footer(library.release)
@@ -213,7 +219,7 @@ def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -
 def columns_words(found: Restraint, mark: str) -> str:
     """What the columns of numbers are."""
     said = "Strain and stretch: the tightest fibre of a band in the mean person; pull: all its fibres."
-    if found.counted is None:
+    if found.counted is None or not enough(found.counted):
         return said
     taut = f"taut in: the part of them in whom it pulls by more than {mark}{found.taut_n:g} N"
     return f"{said} Nine in ten people pull between the two numbers beside it; {taut}."
@@ -229,16 +235,16 @@ def _line(found: Restraint, place: int, mark: str) -> str:
     bands = found.bands
     strain, beyond = float(bands.strain_percent[0, place]), float(bands.elongation_mm[0, place])
     tension, share = float(bands.tension_n[0, place]), float(bands.share[0, place])
-    is_slack = strain <= 0.0
-    stretched = "slack" if is_slack else f"{mark}{strain:.1f} %"
-    gap = f"by {-beyond:.1f} mm" if is_slack else f"{mark}{beyond:.1f} mm"
-    pull = "" if is_slack else f"{mark}{tension:.0f} N"
+    is_slack, is_cut = strain <= 0.0, strain > 0.0 and tension <= 0.0
+    stretched = "slack" if is_slack else "cut" if is_cut else f"{mark}{strain:.1f} %"
+    gap = f"by {-beyond:.1f} mm" if is_slack else "" if is_cut else f"{mark}{beyond:.1f} mm"
+    pull = "" if is_slack or is_cut else f"{mark}{tension:.0f} N"
     between, taut = "", ""
-    if found.people is not None and found.counted is not None and found.counted.any():
+    if found.people is not None and found.counted is not None and enough(found.counted):
         told = spread_of(found.people.tension_n[found.counted, place])
         between = "" if told is None else f"{told['low']:.0f} to {told['high']:.0f} N"
         taut = f"{100 * (_part(found, place) or 0.0):4.0f} %"
-    loaded = f"{bar(share, 10)} {100 * share:3.0f} %" if share > 0.0 else ""
+    loaded = f"{bar(share, 10)} {100 * share:3.0f} %" if share > 0.0 and found.seated else ""
     name = band_name(bands.names[place])
     line = f"  {name:34}{stretched:>8}{gap:>12}{pull:>7}{between:>16}  {loaded:17}{taut}".rstrip()
     return style(line, "dim") if is_slack else line

@@ -17,6 +17,17 @@ if TYPE_CHECKING:
     from endfeel.mechanics import Shoulders
 
 
+FEWEST_PART = 0.5
+"""Of the people drawn: where fewer are counted no range is told, for those left are not like the rest."""
+FEWEST_PEOPLE = 10
+"""A range of fewer people is none."""
+
+
+def enough(counted: np.ndarray | None) -> bool:
+    """Whether the people counted, (n,), may speak for those drawn."""
+    return counted is not None and bool(counted.sum() >= max(FEWEST_PEOPLE, FEWEST_PART * len(counted)))
+
+
 def held_json(mean: Shoulders, asked: Asked) -> dict[str, Any]:
     """What presses the joint together."""
     return {"as": asked.held, "compression_N": round(float(mean.bed.compression_n[0]), 1), "words": HELD[asked.held]}
