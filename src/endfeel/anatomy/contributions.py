@@ -37,7 +37,7 @@ Turning: TypeAlias = Literal["external_rotation", "internal_rotation"]
 ArmAt: TypeAlias = Literal["side", "abducted"]
 GLENOHUMERAL, STERNOCLAVICULAR, ACROMIOCLAVICULAR = "glenohumeral", "sternoclavicular", "acromioclavicular"
 SCAPULAR, THORACIC = "scapula on thorax", "thoracic spine"
-LOSS_VARIANCE, THORACIC_ERROR = "ki543", "ki544"
+LOSS_VARIANCE, THORACIC_ERROR, MOST_RATIO, TOGETHER_RATIO = "ki543", "ki544", "ki556", "ki557"
 SHARING_RHYTHM = "fluoroscopy"
 """The one whose scapula has a published spread."""
 ERRORS = {
@@ -214,11 +214,13 @@ def _shared(
     groups: Mapping[str, Sequence[str]] | None = None,
 ) -> Shares:
     now = _total_reading(library, "total", known.total_deg, known.total_error_deg)
-    loss = row_figure(library, TABLE, LOSS_VARIANCE)
-    basis = basis_of([loss])
+    loss, most, together = (row_figure(library, TABLE, row) for row in (LOSS_VARIANCE, MOST_RATIO, TOGETHER_RATIO))
+    basis = basis_of([loss, most, together])
     for reading in (normal, now, *readings):
         basis = basis if reading.basis is None else basis.joined(reading.basis)
-    return share_loss(GLENOHUMERAL, parts, normal, now, readings, value_of(loss), basis, groups)
+    return share_loss(
+        GLENOHUMERAL, parts, normal, now, readings, value_of(loss), basis, groups, value_of(most), value_of(together)
+    )
 
 
 def _total_reading(library: Library, name: str, value: float, error: float | None) -> Reading:

@@ -5,11 +5,13 @@ them with measurement error. All are taken as Gaussian, so that knowing somethin
 
 * N: published means and spreads. One joint, the remainder (the glenohumeral), is the total less the others,
   so that the parts always add up; this makes it run against the others by construction.
-* D: nothing lost on average, with a variance that grows with what the joint normally gives (kinematics.ki543);
-  losses of different joints are independent until something is measured. Both are judgements (practice).
+* D: nothing lost on average, with a variance that grows with what the joint normally gives (kinematics.ki543), but no
+  wider than it can lose or gain, and a part that all joints lose together (kinematics.ki557). All are judgements.
+* Where it is stated how many times its usual part a joint can give at most (kinematics.ki556), beliefs are kept to the
+  possible: no joint gives less than nothing or more than that.
 
-With nothing known but the total, the loss is then shared in proportion to what each joint normally gives. A
-negative loss is a joint that gives more than usual: it makes up for others.
+With nothing known but the total, a joint that normally gives much is given the more of the loss. A negative loss is a
+joint that gives more than usual: it makes up for others.
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from endfeel.anatomy.figures import Basis
+from endfeel.anatomy.possible import kept_possible
 from endfeel.anatomy.units import Floats
 
 CLEAR_SD = 1.96
@@ -60,6 +63,8 @@ class PartShare:
     lost_sd_deg: float
     share_ratio: float | None
     """None when the whole loss is not larger than its own uncertainty: a share of nothing means nothing."""
+    share_sd: float | None
+    """Standard deviation of that share."""
     basis: Basis
 
 
@@ -77,6 +82,8 @@ class Shares:
     basis: Basis
     surprise_sd: float
     """How far the readings lie from what was expected of them together, as standard deviations a reading."""
+    impossible_sd: float = 0.0
+    """How far the readings, taken by themselves, put a joint below nothing or above all it can give."""
 
     def part(self, name: str) -> PartShare:
         """The share of one joint or group by name. Raises KeyError."""
@@ -92,21 +99,30 @@ def share_loss(
     loss_variance_per_deg: float,
     basis: Basis,
     groups: Mapping[str, Sequence[str]] | None = None,
+    most_ratio: float | None = None,
+    together_ratio: float = 0.0,
 ) -> Shares:
     """The shares of each joint in what was lost.
 
     `remainder` names the joint whose normal contribution is the normal total less that of `parts`. `normal` is
     the total expected without the trouble (the other side, or a norm), `now` the total measured, `readings`
-    whatever is known of the parts now; `groups` names sums of joints that are wanted as well. Raises ValueError
-    on a reading of a part that there is not.
+    whatever is known of the parts now; `groups` names sums of joints that are wanted as well; `most_ratio` is how many
+    times its usual part a joint can give at most (None: no bound, the plain Gaussian), `together_ratio` the part of it
+    that all joints lose together. Raises ValueError on a reading of a part that there is not.
     """
     names = (remainder, *(part.name for part in parts))
-    mean, spread, given_of = _prior(parts, normal, loss_variance_per_deg)
+    mean, spread, given_of = _prior(parts, normal, loss_variance_per_deg, most_ratio, together_ratio)
     rows = [_row(names, dict.fromkeys(names, 1.0), given_of)]
     rows += [_row(names, reading.weights, given_of) for reading in readings]
     told = np.array([now.value_deg, *(reading.value_deg for reading in readings)])
     error = np.array([now.error_deg, *(reading.error_deg for reading in readings)])
     after, remaining, surprise = _conditioned(mean, spread, np.array(rows), told, error)
+    impossible = 0.0
+    if most_ratio is not None:
+        count = len(names)
+        losses = np.hstack([np.zeros((count, given_of.shape[1] - count)), np.eye(count)])
+        limits = np.vstack([given_of - losses, (most_ratio - 1.0) * given_of + losses])
+        after, remaining, impossible = kept_possible(after, remaining, limits)
     bases = [basis, *(part.basis for part in parts)]
     wanted = {name: (name,) for name in names} | {name: tuple(members) for name, members in (groups or {}).items()}
     joints = _Joints(names, tuple(bases), given_of, after, remaining)
@@ -123,6 +139,7 @@ def share_loss(
         tuple(shares[len(names) :]),
         _joined(bases),
         surprise,
+        impossible,
     )
 
 
@@ -146,8 +163,15 @@ class _Joints:
         places = [self.names.index(member) for member in members]
         given = float(self.given_of[places].sum(axis=0) @ self.mean)
         lost, lost_sd = self.lost(members)
-        ratio = None if whole_lost is None else lost / whole_lost
-        return PartShare(name, given, given - lost, lost, lost_sd, ratio, _joined([self.bases[at] for at in places]))
+        ratio, spread = None, None
+        if whole_lost is not None:
+            ratio = lost / whole_lost
+            row = np.zeros(len(self.mean))
+            row[len(self.names) :] = -ratio
+            row[[len(self.names) + at for at in places]] += 1.0
+            spread = _root(float(row @ self.covariance @ row)) / abs(whole_lost)
+        basis = _joined([self.bases[at] for at in places])
+        return PartShare(name, given, given - lost, lost, lost_sd, ratio, spread, basis)
 
 
 def _root(variance: float) -> float:
@@ -162,19 +186,26 @@ def _joined(bases: Sequence[Basis]) -> Basis:
     return whole
 
 
-def _prior(parts: Sequence[Part], normal: Reading, loss_variance_per_deg: float) -> tuple[Floats, Floats, Floats]:
+def _prior(
+    parts: Sequence[Part], normal: Reading, loss_variance_per_deg: float, most_ratio: float | None, together: float
+) -> tuple[Floats, Floats, Floats]:
     """Mean and covariance of (normal total, given by each of `parts`, lost by remainder and parts); and the map
     from it to what every joint normally gives, remainder first."""
     count = len(parts)
     given = np.array([part.mean_deg for part in parts])
     left = max(normal.value_deg - given.sum(), _LEAST_GIVEN_DEG)
-    losses = loss_variance_per_deg * np.maximum(np.array([left, *given]), _LEAST_GIVEN_DEG)
+    usual = np.maximum(np.array([left, *given]), _LEAST_GIVEN_DEG)
+    losses = loss_variance_per_deg * usual
+    if most_ratio is not None:  # two standard deviations reach to all that it can give, or to nothing
+        losses = np.minimum(losses, (usual * min(most_ratio - 1.0, 1.0) / 2.0) ** 2)
     mean = np.concatenate([[normal.value_deg], given, np.zeros(count + 1)])
     variances = np.concatenate([[normal.error_deg**2], [part.sd_deg**2 for part in parts], losses])
     given_of = np.zeros((count + 1, 2 * count + 2))
     given_of[0, 0], given_of[0, 1 : count + 1] = 1.0, -1.0
     given_of[1:, 1 : count + 1] = np.eye(count)
-    return mean, np.diag(variances), given_of
+    covariance = np.diag(variances)
+    covariance[count + 1 :, count + 1 :] += together**2 * np.outer(usual, usual)
+    return mean, covariance, given_of
 
 
 def _row(names: Sequence[str], weights: Mapping[str, float], given_of: Floats) -> Floats:

@@ -143,7 +143,7 @@ def shares_json(
         "lost_deg": round(shares.lost_deg, 2),
         "lost_sd_deg": round(shares.lost_sd_deg, 2),
         "beyond_error": _is_clear(shares),
-        "readings_agree": shares.surprise_sd <= _SURPRISING_SD,
+        "readings_agree": max(shares.surprise_sd, shares.impossible_sd) <= _SURPRISING_SD,
         "parts": [_part_json(part, shares) for part in shares.parts],
         "groups": [_part_json(group, shares) for group in shares.groups],
         "provenance": shares.basis.provenance.label,
@@ -164,6 +164,7 @@ def _part_json(part: PartShare, shares: Shares) -> dict[str, Any]:
         "low_deg": round(low, 2),
         "high_deg": round(high, 2),
         "share": None if part.share_ratio is None else round(part.share_ratio, 4),
+        "share_sd": None if part.share_sd is None else round(part.share_sd, 4),
         "provenance": part.basis.joined(shares.basis).provenance.label,
         "figures": list(part.basis.figures),
     }
@@ -180,9 +181,12 @@ def _print(shares: Shares, options: argparse.Namespace, known: Known, plane: flo
         usual = f"{known.normal_deg:g}° on the other side"
     lost = f"{mark}{shares.lost_deg:.0f}° ± {shares.lost_sd_deg:.0f} (one standard deviation)"
     print(f"Measured {known.total_deg:g}° of {usual}: lost {lost}")
+    plain = shares.normal_deg - known.total_deg
+    if abs(plain - shares.lost_deg) >= 1.5:
+        print(f"(the total alone says {plain:.0f}°; what was measured of the joints moves it)")
     if not _is_clear(shares):
         print(style("The loss is not larger than measurement error: no shares are given.", "warn"))
-    print(style(f"  {'':20} usual    now    lost   95 % interval   share", "bold"))
+    print(style(f"  {'':20} usual    now    lost   95 % interval   share of the loss (95 %)", "bold"))
     for part in shares.parts:
         print(_part_line(part, mark))
     for group in shares.groups:
@@ -211,7 +215,15 @@ def _picture(
     from endfeel.pictures import JointPart, Words, share_picture
 
     parts = [
-        JointPart(part.name, part.normal_deg, part.now_deg, part.lost_deg, _interval(part), part.share_ratio)
+        JointPart(
+            part.name,
+            part.normal_deg,
+            part.now_deg,
+            part.lost_deg,
+            _interval(part),
+            part.share_ratio,
+            _share_words(part),
+        )
         for part in shares.parts
     ]
     usual = "usual" if known.normal_deg is None else "on the other side"
@@ -231,9 +243,13 @@ def _picture(
 
 def _part_line(part: PartShare, mark: str) -> str:
     low, high = _interval(part)
-    share = "" if part.share_ratio is None else f"{part.share_ratio * 100:5.0f} %  {bar(part.share_ratio)}"
-    numbers = "".join(f"{mark + format(value, '.0f'):>7}" for value in (part.normal_deg, part.now_deg, part.lost_deg))
-    return f"  {part.name:19}{numbers}   {low:5.0f} to {high:4.0f}  {share}"
+    share = "" if part.share_ratio is None else f"{_share_words(part):19}{bar(part.share_ratio)}"
+    numbers = "".join(f"{mark + _whole(value):>7}" for value in (part.normal_deg, part.now_deg, part.lost_deg))
+    return f"  {part.name:19}{numbers}   {_whole(low):>5} to {_whole(high):>4}  {share}".rstrip()
+
+
+def _whole(degrees: float) -> str:
+    return f"{round(degrees) + 0:d}".replace("-", "−")
 
 
 def _errors(known: Known, library: Library) -> list[str]:
@@ -311,10 +327,15 @@ def _caveats(shares: Shares) -> tuple[str, ...]:
     more = []
     if any(part.share_ratio is not None and part.lost_deg < -CLEAR_SD * part.lost_sd_deg for part in shares.parts):
         more.append("a joint with a negative loss gives more than usual: it makes up for another")
-    if shares.surprise_sd > _SURPRISING_SD:
+    if shares.impossible_sd > _SURPRISING_SD:
+        more.append(
+            "no shoulder gives these readings together: taken as they are, a joint would give less than nothing "
+            "or more than it can; measure again, and do not rely on the shares"
+        )
+    elif shares.surprise_sd > _SURPRISING_SD:
         more.append("the readings do not fit together well: measure again before you rely on the shares")
     more.append(
-        "losses of different joints are taken as independent until measured; a share with a wide interval is a guess"
+        "until measured, losses of different joints go together only a little; a share with a wide interval is a guess"
     )
     return (*shares.basis.caveats, *more)
 
@@ -329,7 +350,18 @@ def _interval(part: PartShare) -> tuple[float, float]:
     from endfeel.anatomy.sharing import CLEAR_SD
 
     reach = CLEAR_SD * part.lost_sd_deg
-    return part.lost_deg - reach, part.lost_deg + reach
+    return part.lost_deg - reach, max(part.lost_deg, min(part.lost_deg + reach, part.normal_deg))
+
+
+def _share_words(part: PartShare) -> str:
+    """ "44 % (12 to 76)": the part of the loss and its 95 % interval."""
+    from endfeel.anatomy.sharing import CLEAR_SD
+
+    if part.share_ratio is None or part.share_sd is None:
+        return ""
+    reach = CLEAR_SD * part.share_sd
+    low, high = 100.0 * (part.share_ratio - reach), 100.0 * (part.share_ratio + reach)
+    return f"{100.0 * part.share_ratio:.0f} % ({low:.0f} to {high:.0f})".replace("-", "−")
 
 
 def _angle(name: str, word: str, faults: list[Fault]) -> tuple[float, float | None]:

@@ -24,6 +24,8 @@ class JointPart:
     """The 95 % interval."""
     share: float | None
     """Of the loss; None where the loss is not clear of error."""
+    share_words: str
+    """The same with its interval, or nothing."""
 
 
 def share_picture(parts: Sequence[JointPart], words: Words, font: str = SCREEN_FONT) -> str:
@@ -78,7 +80,7 @@ def _bar(one: JointPart, top: float, scale: float) -> list[str]:
         )
     parts.append(tag("rect", x=_LEFT, y=middle - 12.0, width=now, height=24.0, fill=INK))
     parts.append(_whisker(low, high, middle + 22.0))
-    share = "" if one.share is None else f", {100 * one.share:.0f} % of the loss"
+    share = "" if one.share is None else f"; {one.share_words} of the loss"
     low_deg, high_deg = (f"{value:.0f}".replace("-", "−") for value in one.lost_between)
     x = _LEFT + _ROOM + 18.0
     parts.append(text(x, middle, f"{one.now:.0f}° of {one.usual:.0f}°{share}".replace("-", "−"), NORMAL, INK))
@@ -91,7 +93,7 @@ def _bar(one: JointPart, top: float, scale: float) -> list[str]:
 def _told(parts: Sequence[JointPart], words: Words) -> str:
     told = []
     for one in parts:
-        share = "" if one.share is None else f", {100 * one.share:.0f} % of the loss"
+        share = "" if one.share is None else f", {one.share_words} of the loss"
         low, high = one.lost_between
         told.append(
             f"{one.name}: {one.now:.0f} of {one.usual:.0f} degrees remain, "

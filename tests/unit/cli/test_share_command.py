@@ -57,7 +57,7 @@ def test_stated_errors_and_decimal_commas_are_read(capsys: pytest.CaptureFixture
 
 def test_clashing_readings_are_pointed_out(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["share", "--total", "120±2", "--other-side", "165±2", "--gh", "90±2", "--scapula", "80±2"]) == 0
-    assert "do not fit together" in capsys.readouterr().out
+    assert "no shoulder gives these readings together" in capsys.readouterr().out
 
 
 def test_every_fault_is_named_at_once(capsys: pytest.CaptureFixture[str]) -> None:
