@@ -38,6 +38,8 @@ from endfeel.anatomy.thorax import nearest_on_ellipsoid, outward_normal
 from endfeel.anatomy.units import Floats, deg_from_rad
 from endfeel.vocabulary import Side
 
+_EDGE_DEG = 0.5
+"""A plane this far outside those measured still counts as the nearest of them."""
 _CONTACT_STEPS = 25
 _CONTACT_TOLERANCE_M = 1e-6
 _HIGHEST_RAD = np.pi
@@ -132,9 +134,11 @@ def girdle_pose(
 
     The scapula is turned about the acromioclavicular joint, as little as possible, until its two inner corners
     lie as far from the thorax as they do at rest. With `on_thorax` False it stands as the rhythm published it
-    and `gap_change_m` says how far off the thorax that is.
+    and `gap_change_m` says how far off the thorax that is. Raises ValueError for an angle that is no number.
     """
     plane, elevation, inward = np.moveaxis(np.asarray(arm_rad, dtype=float), -1, 0)
+    if not np.isfinite(plane + elevation + inward).all():
+        raise ValueError("an arm pose takes plane, elevation and rotation in radians, all of them numbers")
     humerus = humerus_from_swing(plane, elevation, inward)
     at_rest = _follow(plane, np.zeros_like(elevation), rhythm, resting)
     raised = _follow(plane, elevation, rhythm, resting, at_rest)
@@ -149,10 +153,16 @@ def girdle_pose(
     caveats = []
     if not is_measured(rhythm, deg_from_rad(elevation)).all():
         caveats.append("the elevation lies outside what was measured, or that was not stated: the course is carried on")
+    in_degrees = deg_from_rad(plane)
+    if ((in_degrees < -_EDGE_DEG) | (in_degrees > 90.0 + _EDGE_DEG)).any():
+        caveats.append(
+            "the plane lies outside those measured, 0 to 90 degrees in front of the frontal plane: the blade is taken "
+            "to move as at the nearer of them"
+        )
     basis = rhythm.basis.joined(sizes.basis)
     basis = replace(basis, caveats=(*basis.caveats, *caveats))
     pose = _assembled(raised, humerus, sizes, gap_at_rest, turned_by, basis)
-    return pose.on(side)
+    return pose.on(Side(side))
 
 
 def pose_from_joints(
@@ -169,7 +179,7 @@ def pose_from_joints(
     humerus = scapula @ rotation_from_angles(glenohumeral_rad, HUMERUS)
     bones = (clavicle, scapula)
     gaps = _gaps(*raised_points(bones, sizes), sizes)  # no rest to compare with: no change
-    return _assembled(bones, humerus, sizes, gaps, np.zeros(scapula.shape[:-2]), sizes.basis).on(side)
+    return _assembled(bones, humerus, sizes, gaps, np.zeros(scapula.shape[:-2]), sizes.basis).on(Side(side))
 
 
 def elevation_for_upward_rotation(upward_rad: float, plane_rad: float, rhythm: Rhythm) -> float | None:

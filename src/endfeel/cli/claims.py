@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.claims_tables import YES, agreement_words, claim_tables, count_table, studies_words, study_tables
 from endfeel.cli.terminal import bar, footer, print_json, say, style
-from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
+from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault, NotFound
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,11 +42,18 @@ def run(options: argparse.Namespace) -> int:
     """Examine drawn people in every stress test, put claims and publications beside it."""
     from endfeel.evidence.load import load_library
 
+    faults = []
     if options.people < 1:
-        raise CannotRead([Fault("--people must be at least 1", str(options.people), "for instance 1000")])
+        faults.append(Fault("--people must be at least 1", str(options.people), "for instance 1000", field="people"))
+    if options.seed < 0:
+        faults.append(Fault("a seed is not negative", str(options.seed), "0 or more", field="seed"))
+    if options.table and (options.position or options.band):
+        faults.append(Fault("the tables hold every position and band", would_do="leave out --position and --band"))
+    if faults:
+        raise CannotRead(faults)
     library = load_library()
     tests = _wanted_tests(library, options.position)
-    _check_band(options.band)
+    options.band = _band(options.band)
     people = people_of(library, options.people, options.seed)
     if options.table:
         made = claim_tables(library, people) | (study_tables(library, people, _told) if options.studies else {})
@@ -80,12 +87,18 @@ def _wanted_tests(library: Library, word: str) -> tuple[Any, ...]:
     return wanted
 
 
-def _check_band(band: str) -> None:
+def _band(word: str) -> str:
+    """A band by its name, however it is spelt. Raises CannotRead with the names there are."""
+    from endfeel.cli.shoulder_options import spelt
+    from endfeel.mechanics.changes import Change
     from endfeel.mechanics.claims import CORACOHUMERAL
     from endfeel.mechanics.parameters import BANDS
 
-    if band and band not in (*BANDS, CORACOHUMERAL):
-        raise CannotRead([Fault("no such band", band, ", ".join((*BANDS, CORACOHUMERAL)), field="band")])
+    known = (*BANDS, CORACOHUMERAL)
+    try:
+        return spelt(Change(word), known).structure if word else ""
+    except NotFound as error:
+        raise CannotRead([Fault("no such band", word, ", ".join(known), field="band")]) from error
 
 
 def _found(
@@ -94,7 +107,12 @@ def _found(
     from endfeel.mechanics.claims import claim_answers, stress_cells
     from endfeel.mechanics.stress_table import stress_table
 
-    cells = stress_cells(library, stress_table(people, tests))
+    done = []
+    for number, test in enumerate(tests, 1):
+        _told(f"stress test {number} of {len(tests)}: {test.name}")
+        done.append(stress_table(people, [test]))
+    cells = stress_cells(library, {name: stress for table in done for name, stress in table.items()})
+    _told("")
     if options.band:
         return tuple(cell for cell in cells if cell.structure == options.band), ()
     return cells, () if options.position else claim_answers(library, people)
@@ -109,7 +127,7 @@ def _studies(library: Library, people: Shoulders) -> tuple[tuple[Verdict, ...], 
 
 def _told(row: str) -> None:
     if sys.stderr.isatty():
-        print(f"\r  {row} ", end="", file=sys.stderr, flush=True)
+        print(f"\r\x1b[K{row and f'  {row} '}", end="", file=sys.stderr, flush=True)
 
 
 def _json(
@@ -209,7 +227,10 @@ def _print_cell(cell: StressCell, library: Library) -> None:
 
     trade = "trade ‡taut" if cell.claim else "trade –"
     line = f"{band_name(cell.structure):34} {bar(cell.taut_probability, 10)} ‡{cell.taut_probability * 100:3.0f} %"
-    say(f"{line}  share ‡{cell.median_share * 100:.0f} %  {trade}  {_verdict(cell)}", "  ")
+    say(
+        f"{line}  half of them bear ‡{cell.median_share * 100:.0f} % of the load or more  {trade}  {_verdict(cell)}",
+        "  ",
+    )
     if cell.studies:
         say(studies_words(cell, library), "    publications ", "dim")
 

@@ -16,6 +16,7 @@ from endfeel.cli.shoulder_words import (
     figures_json,
     held_json,
     people_json,
+    print_caveats,
     print_sources,
     spread_of,
     where_words,
@@ -225,6 +226,7 @@ def _print(found: Play, before: Play | None, library: Library, asked: Asked, *, 
         f"Taut: a pull above {mark}{found.taut_n:g} N.",
         kind="dim",
     )
+    print_caveats(found.basis)
     print_sources(found.basis, library, everything=sources)
     footer(library.release)
 

@@ -26,6 +26,7 @@ from endfeel.cli.shoulder_words import (
     foot_of,
     held_json,
     people_json,
+    print_caveats,
     print_sources,
     spread_of,
     where_words,
@@ -212,6 +213,7 @@ def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -
     for place in order:
         print(_line(found, place, mark))
     say(columns_words(found, mark), kind="dim")
+    print_caveats(found.basis)
     print_sources(found.basis, library, everything=sources)
     footer(library.release)
 

@@ -12,6 +12,7 @@ from endfeel.vocabulary import CannotRead, Fault, NotFound, Side
 
 if TYPE_CHECKING:
     from endfeel.anatomy.figures import Basis
+    from endfeel.anatomy.girdle import GirdlePose
     from endfeel.anatomy.rhythm import Rhythm
     from endfeel.anatomy.units import Floats
     from endfeel.evidence.library import Library
@@ -146,6 +147,7 @@ def read_asked(options: argparse.Namespace) -> Asked:
 def read_angle(name: str, word: str, faults: list[Fault]) -> float:
     """Degrees within the angle's range; a rotation may say in or out instead of a sign."""
     low, high = RANGES[name]
+    word = word.replace("−", "-").lower()
     read = _ANGLE.fullmatch(word.strip())
     value = float(read[1].replace(",", ".")) if read else float("nan")
     if read and read[2]:
@@ -243,16 +245,25 @@ def pose_of(library: Library, asked: Asked, shoulders: Shoulders, elevation_deg:
     import numpy as np
 
     from endfeel.anatomy.frames import humerus_from_swing
-    from endfeel.anatomy.girdle import girdle_pose
     from endfeel.anatomy.units import rad_from_deg
 
     elevation = asked.elevation_deg if elevation_deg is None else elevation_deg
     arm = rad_from_deg([asked.plane_deg, elevation, asked.rotation_deg])
     if asked.frame == "scapula":
         return np.broadcast_to(humerus_from_swing(*arm), (len(shoulders), 3, 3))
-    rhythm = rhythm_of(library, asked)
-    arms = np.broadcast_to(arm, (len(shoulders), 3))
-    return girdle_pose(arms, rhythm, shoulders.traits.sizes).scapula_from_humerus
+    return _girdle(library, asked, shoulders, elevation).scapula_from_humerus
+
+
+def _girdle(library: Library, asked: Asked, shoulders: Shoulders, elevation_deg: float | None = None) -> GirdlePose:
+    """The girdle with the arm as asked on the trunk."""
+    import numpy as np
+
+    from endfeel.anatomy.girdle import girdle_pose
+    from endfeel.anatomy.units import rad_from_deg
+
+    elevation = asked.elevation_deg if elevation_deg is None else elevation_deg
+    arm = rad_from_deg([asked.plane_deg, elevation, asked.rotation_deg])
+    return girdle_pose(np.broadcast_to(arm, (len(shoulders), 3)), rhythm_of(library, asked), shoulders.traits.sizes)
 
 
 def rhythm_of(library: Library, asked: Asked) -> Rhythm:
@@ -291,7 +302,7 @@ def basis_of_shoulders(library: Library, asked: Asked, shoulders: Shoulders) -> 
             figure for row in muscles for figure in row.figures.values() if row.text["muscle"] in shoulders.band_names
         ]
     basis = basis_of([*shoulders.figures, *limits, library.figure(TAUT)], caveats).joined(shoulders.traits.sizes.basis)
-    return basis.joined(rhythm_of(library, asked).basis) if asked.frame == "thorax" else basis
+    return basis.joined(_girdle(library, asked, shoulders).basis) if asked.frame == "thorax" else basis
 
 
 TAUT = "girdle_ligaments.gl170.value"

@@ -67,10 +67,38 @@ def where_words(pose: Floats, mean: Shoulders, asked: Asked) -> str:
     on = pose_json(asked, pose)["on_scapula"]
     held = f"{HELD[asked.held]}, {mean.bed.compression_n[0]:.0f} N"
     if asked.frame == "scapula":
-        return f"Angles on the shoulder blade (--frame thorax counts from the trunk); {held}."
+        trunk = raised_on_trunk(asked, mean)
+        about = "farther than any arm on the trunk goes" if trunk is None else f"on the trunk about {trunk:.0f}°"
+        return f"Angles on the shoulder blade: {about} (--frame thorax counts from there); {held}."
     turned = f"{abs(on['rotation_deg']):.0f}° {'inward' if on['rotation_deg'] > 0 else 'outward'}"
     raised = f"raised {on['elevation_deg']:.0f}° in the plane {on['plane_deg']:.0f}°".replace("-", "−")
     return f"Angles on the trunk, the blade following ({asked.rhythm}); on the blade {raised}, turned {turned}; {held}."
+
+
+def raised_on_trunk(asked: Asked, mean: Shoulders) -> float | None:
+    """Degrees by which the arm is raised on the trunk where it is raised so far on the blade and the blade follows."""
+    import numpy as np
+
+    from endfeel.anatomy.frames import swing_of_humerus
+    from endfeel.anatomy.girdle import girdle_pose
+    from endfeel.anatomy.rhythm import plane_deg
+    from endfeel.anatomy.units import deg_from_rad, rad_from_deg
+
+    plane = asked.plane_deg + plane_deg(mean.library, "scapular")
+    elevations = np.arange(0.0, 181.0, 5.0)
+    arms = np.stack([np.full_like(elevations, plane), elevations, np.zeros_like(elevations)], axis=-1)
+    on_blade = girdle_pose(rad_from_deg(arms), rhythm_of(mean.library, asked), mean.traits.sizes).scapula_from_humerus
+    raised = deg_from_rad(swing_of_humerus(on_blade))[:, 1]
+    lowest = int(np.argmin(raised))
+    if asked.elevation_deg > raised[lowest:].max():
+        return None
+    return float(np.interp(asked.elevation_deg, np.maximum.accumulate(raised[lowest:]), elevations[lowest:]))
+
+
+def print_caveats(basis: Basis) -> None:
+    """What is to be known of the pose, beside what the model leaves out anyway."""
+    for caveat in basis.caveats[1:]:
+        say(f"Note: {caveat}", kind="warn")
 
 
 def print_sources(basis: Basis, library: Library, *, everything: bool) -> None:

@@ -47,7 +47,8 @@ def cite(of: Figure | Cited, digits: int = 2) -> str:
     """
     mark = MARKS[of.provenance]
     if isinstance(of, Figure):
-        return f"{mark}{value_text(of)} ({of.provenance.label}, {short_citation(of.source)})"
+        by = f", {short_citation(of.source)}" if _YEAR.search(of.source.citation) else ""
+        return f"{mark}{value_text(of)} ({of.provenance.label}{by})"
     count = len(of.figures)
     text = f"{of._value:.{digits}f}".rstrip("0").rstrip(".") if digits else f"{of._value:.0f}"
     return f"{mark}{text} ({of.provenance.label}, from {count} figure{'s' if count > 1 else ''})"

@@ -147,7 +147,9 @@ def _path(library: Library, living: Shoulders, direction: str) -> tuple[str, boo
     ok = glide.converged & glide.seated
     along, out = float(np.median(glide.along_mm[ok])), float(np.median(glide.out_mm[ok]))
     radius = along**2 / (2.0 * out) if out > 0.0 else float("inf")
-    computed = f"{along:.1f} mm along and {out:.2f} mm out of the socket: an arc of about {radius:.0f} mm"
+    computed = (
+        f"{along:.1f} mm along and {out:.2f} mm out of the socket: the head's middle on an arc of about {radius:.0f} mm"
+    )
     rests = f"{pushed:g} N, arm hanging, median of {int(ok.sum())} people whose head stays seated"
     return computed, radius < setting(library, "arc_radius_mm"), rests
 

@@ -12,7 +12,7 @@ from endfeel.anatomy.units import Floats
 from endfeel.pictures.svg import CLAY, GREY, INK, NORMAL, PALE, PAPER, SMALL, Value, line, polygon, polyline, tag, text
 
 Style: TypeAlias = tuple[str, float, str, str]
-LEAST_HEIGHT = 0.1
+LEAST_HEIGHT = 1.0
 """In the unit of the vertical axis: a flat chart is at least so high."""
 SMALL_PART = 0.03
 """Of the height: so little below zero needs no room of its own."""

@@ -46,7 +46,7 @@ def one_view(
     camera = Camera(view, side, (x + wide / 2.0, y + wide / 2.0), wide / 2.0 / REACH_M)
     name = f"cut-{view.title.replace(' ', '-')}"
     window = tag("clipPath", tag("rect", x=x, y=y, width=wide, height=wide, rx=8), id=name)
-    inside = _bones_and_fibres(scene, scale, camera) + _labels(scene, numbers, camera)
+    inside = _bones_and_fibres(scene, scale, camera) + _labels(scene, numbers, camera, (x, y, wide))
     frame = tag("rect", x=x, y=y, width=wide, height=wide, rx=8, fill="none", stroke="#c9cfd2", stroke_width=1.2)
     return window + tag("g", inside, clip_path=f"url(#{name})") + frame + _edges(camera, corner, wide)
 
@@ -101,8 +101,11 @@ def _runs(before: np.ndarray) -> list[tuple[slice, bool]]:
     ]
 
 
-def _labels(scene: Scene, numbers: Mapping[str, int], camera: Camera) -> str:
-    """The numbers of the bands on a ring round the head, led to their tightest fibres; slack ones in one view."""
+def _labels(scene: Scene, numbers: Mapping[str, int], camera: Camera, frame: tuple[float, float, float]) -> str:
+    """The numbers of the bands on a ring round the head, led to their tightest fibres; slack ones in one view.
+    None leaves the frame (left, top, width)."""
+    low = np.array(frame[:2]) + BADGE + 3.0
+    high = np.array(frame[:2]) + frame[2] - BADGE - 3.0
     middle = camera.seen(scene.bones.head.middle_m)[0]
     ring = RING_HEADS * float(scene.bones.head.radii_m[0]) * camera.scale
     wanted = []
@@ -119,7 +122,7 @@ def _labels(scene: Scene, numbers: Mapping[str, int], camera: Camera) -> str:
     for angle, (_, number, at, loaded) in zip(
         spread([one[0] for one in wanted], 2.35 * BADGE / ring), wanted, strict=True
     ):
-        x, y = middle + ring * np.array([np.cos(angle), np.sin(angle)])
+        x, y = np.clip(middle + ring * np.array([np.cos(angle), np.sin(angle)]), low, high)
         drawn.append(line(at[0], at[1], x, y, INK if loaded else GREY, 1.4 if loaded else 0.8))
         drawn.append(badge(x, y, number, loaded))
     return "".join(drawn)

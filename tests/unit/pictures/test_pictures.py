@@ -177,13 +177,13 @@ def test_a_play_picture_marks_where_the_head_slips_and_tells_it() -> None:
 
 def test_a_share_picture_hatches_what_is_lost_and_has_the_interval_in_words() -> None:
     parts = [
-        JointPart("glenohumeral", 107.0, 74.0, 33.0, (15.0, 52.0), 0.73),
-        JointPart("thoracic spine", 3.0, 8.0, -5.0, (-17.0, 8.0), None),
+        JointPart("glenohumeral", 107.0, 74.0, 33.0, (15.0, 52.0), 0.73, "73 % (30 to 116)"),
+        JointPart("thoracic spine", 3.0, 8.0, -5.0, (-17.0, 8.0), None, ""),
     ]
     root = parsed(share_picture(parts, WORDS))
     assert any(one.get("fill") == "url(#hatch)" for one in root.iter(f"{SVG}rect"))
     told = "".join(root.itertext())
-    assert "74 of 107 degrees remain, 33 lost (15 to 52), 73 % of the loss" in told
+    assert "74 of 107 degrees remain, 33 lost (15 to 52), 73 % (30 to 116) of the loss" in told
     assert "lost −5° (−17 to 8)" in told
 
 
