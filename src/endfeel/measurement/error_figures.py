@@ -17,6 +17,8 @@ from endfeel.measurement.confidence import CONFIDENCE_PERCENT, detectable_change
 NEWTONS_PER_KILOGRAM_FORCE = 9.80665
 """Standard gravity, exact by definition (3rd CGPM 1901)."""
 RULES = "measurement_rules"
+STUDIED_AS = {"phone": "smartphone"}
+"""How studies name an instrument, where they name it otherwise than a finding does."""
 
 
 @dataclass(frozen=True, slots=True)

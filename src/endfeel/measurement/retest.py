@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from endfeel.evidence.library import Library
 from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
+from endfeel.measurement.error_figures import STUDIED_AS
 from endfeel.vocabulary import Finding, OutcomeKind, Procedure, Unit, level_reached
 
 MIXED = "mixed"
@@ -78,7 +79,13 @@ def compare_findings(
     caveats: list[str] = []
     if before.value is not None and after.value is not None:
         if before.unit == after.unit:
-            fields.append(_value_field(before, after, procedure, library, instrument, rater))
+            with_what = instrument or _instrument(before, after)
+            fields.append(_value_field(before, after, procedure, library, with_what, rater))
+            if before.instrument and after.instrument and before.instrument != after.instrument:
+                caveats.append(
+                    f"measured with {before.instrument} before and {after.instrument} after: "
+                    "two instruments need not agree"
+                )
         else:
             caveats.append(
                 f"measured in {before.unit or 'no unit'} before and {after.unit or 'no unit'} after: not comparable"
@@ -101,6 +108,12 @@ def compare_findings(
 
 def _lost(before: Finding, after: Finding, field: str) -> bool:
     return getattr(before, field) is not None and getattr(after, field) is None
+
+
+def _instrument(before: Finding, after: Finding) -> str | None:
+    """What both were measured with, as studies name it; None when not said, or not the same."""
+    same = before.instrument if before.instrument == after.instrument else None
+    return STUDIED_AS.get(same, same) if same else None
 
 
 def _value_field(

@@ -46,10 +46,23 @@ class Finding:
         found = _BOTH_PRESSURES.search(self.note or "") if self.unit is Unit.MMHG else None
         return float(found[1]) if found else None
 
+    @property
+    def instrument(self) -> str | None:
+        """What it was measured with, one of INSTRUMENTS; it is kept in the note, as `measured_with` writes it."""
+        found = _MEASURED_WITH.search(self.note or "") if self.value is not None else None
+        return found[1].lower() if found else None
 
+
+INSTRUMENTS = ("phone", "inclinometer", "goniometer", "dynamometer")
+_MEASURED_WITH = re.compile(rf"\bmeasured with (?:an? )?({'|'.join(INSTRUMENTS)})\b", re.IGNORECASE)
 _BOTH_PRESSURES = re.compile(r"\b\d+(?:\.\d+)?/(\d+(?:\.\d+)?) mmHg")
 
 
 def both_pressures(upper: str, lower: str) -> str:
     """Upper and lower blood pressure as a note keeps them."""
     return f"{upper}/{lower} mmHg"
+
+
+def measured_with(instrument: str, note: str = "") -> str:
+    """A note that names the instrument, with the other words after it."""
+    return f"measured with {instrument}" + (f"; {note}" if note else "")
