@@ -17,7 +17,7 @@ from endfeel.measurement.confidence import CONFIDENCE_PERCENT, detectable_change
 NEWTONS_PER_KILOGRAM_FORCE = 9.80665
 """Standard gravity, exact by definition (3rd CGPM 1901)."""
 RULES = "measurement_rules"
-STUDIED_AS = {"phone": "smartphone"}
+STUDIED_AS = {"phone": "inclinometer"}
 """How studies name an instrument, where they name it otherwise than a finding does."""
 
 
@@ -68,7 +68,7 @@ def motion_basis(movement: Mapping[str, Any], wanted: Wanted, library: Library) 
     found = [basis for basis in (_basis(row, movement, wanted, library) for row in _rows(movement, library)) if basis]
     if not found:
         return None
-    best = min(found, key=lambda one: (_is_floor(one), len(one.mismatches), -number(one.mdc95.value)))
+    best = min(found, key=lambda one: (_is_floor(one), _is_other(one), len(one.mismatches), -number(one.mdc95.value)))
     rivals = len(found) - 1
     chosen = f"chosen among {len(found)} rows" if rivals else "the only row"
     why = f"{best.why}; {chosen}; that this row speaks about this procedure is our judgement (practice)"
@@ -77,6 +77,11 @@ def motion_basis(movement: Mapping[str, Any], wanted: Wanted, library: Library) 
 
 def _is_floor(basis: ErrorBasis) -> bool:
     return any(mismatch.startswith("healthy") for mismatch in basis.mismatches)
+
+
+def _is_other(basis: ErrorBasis) -> bool:
+    """Whether it speaks about another instrument than the one that was named; such a row comes after all others."""
+    return any(mismatch.startswith("other instrument") for mismatch in basis.mismatches)
 
 
 def _rows(movement: Mapping[str, Any], library: Library) -> Iterator[Row]:

@@ -13,14 +13,15 @@ from fastapi.staticfiles import StaticFiles
 from endfeel import __version__
 from endfeel.care import Desk
 from endfeel.web import errors, security
-from endfeel.web.pages import api, evidence, note, screen, start, story, visit
+from endfeel.web.pages import api, evidence, note, phone, screen, start, story, visit
+from endfeel.web.phone_door import PhoneDoor
 from endfeel.web.visit_values import RecentViews, Standings
 
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
 
 
-def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS) -> FastAPI:
-    """The pages of one desk. `hosts` are the names under which it may be asked."""
+def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor | None = None) -> FastAPI:
+    """The pages of one desk. `hosts` are the names under which it may be asked, `door` is where a phone comes in."""
     app = FastAPI(
         title="Endfeel",
         version=__version__,
@@ -31,12 +32,13 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS) -> FastAPI:
     )
     app.state.desk = desk
     app.state.hosts = frozenset(hosts)
+    app.state.phone = door
     app.state.views = RecentViews()
     app.state.standing = Standings()
     errors.install(app)
     app.middleware("http")(security.guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
-    for room in (start, story, visit, screen, note, evidence, api):
+    for room in (start, story, visit, screen, note, evidence, api, phone):
         app.include_router(room.router)
     return app
 

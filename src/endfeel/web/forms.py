@@ -77,6 +77,12 @@ def by_field(faults: Iterable[Fault]) -> dict[str, list[str]]:
     return found
 
 
+def entry_id_in(given: Mapping[str, str], name: str = "entry_id") -> str | None:
+    """The id a form brought, so that a form sent twice is kept once; None when it is not of the usual form."""
+    told = given.get(name, "")
+    return told if len(told) == 36 and all(letter in "0123456789abcdef-" for letter in told) else None
+
+
 def answer_of(word: str) -> bool | None:
     """Three states: yes, no, unanswered."""
     return {"yes": True, "no": False}.get(word)
