@@ -108,8 +108,10 @@ def own_certificate(host: str, folder: Path | None = None, now: float | None = N
             "pip install 'endfeel[phone]'; or bring your own: --certificate FILE --key FILE"
         ) from error
     until = datetime.fromtimestamp(moment, UTC) + timedelta(days=DAYS)
-    said = {"organization_name": "Endfeel", "organization_unit_name": "made on this machine"}
-    made = trustme.CA(**said).issue_cert(host, not_after=until, **said)
+    unit = "made on this machine"
+    made = trustme.CA(organization_name="Endfeel", organization_unit_name=unit).issue_cert(
+        host, organization_name="Endfeel", organization_unit_name=unit, not_after=until
+    )
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     for file, pieces in ((certificate, made.cert_chain_pems), (key, [made.private_key_pem])):
         descriptor = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
