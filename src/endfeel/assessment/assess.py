@@ -93,11 +93,21 @@ def assess(
     )
 
 
-def compare_retests(case: Case, library: Library) -> tuple[RetestComparison, ...]:
-    """Each re-test against the last finding of the same procedure, side and level before treatment."""
+def compare_retests(
+    case: Case, library: Library, instrument: str | None = None, rater: str = "intra"
+) -> tuple[RetestComparison, ...]:
+    """Each re-test against the last finding of the same procedure, side and level before treatment, by the error of
+    this instrument (words of it, None when not stated) and rater design."""
     before = {_what(finding): finding for finding in case.findings}
     return tuple(
-        compare_findings(before.get(_what(after)), after, library.catalogue[after.procedure], library)
+        compare_findings(
+            before.get(_what(after)),
+            after,
+            library.catalogue[after.procedure],
+            library,
+            instrument=instrument,
+            rater=rater,
+        )
         for after in case.retests
     )
 

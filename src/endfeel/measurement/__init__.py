@@ -4,8 +4,11 @@ from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
 from endfeel.measurement.error_figures import ErrorFigure
 from endfeel.measurement.retest import FieldChange, RetestComparison, compare_findings
 from endfeel.measurement.score import Score, ScorePart, score
+from endfeel.measurement.signs import STEERS, STEERS_FIGURES, Sign, comparable_signs, line_of
 
 __all__ = [
+    "STEERS",
+    "STEERS_FIGURES",
     "Change",
     "ChangeVerdict",
     "Direction",
@@ -14,7 +17,10 @@ __all__ = [
     "RetestComparison",
     "Score",
     "ScorePart",
+    "Sign",
+    "comparable_signs",
     "compare",
     "compare_findings",
+    "line_of",
     "score",
 ]
