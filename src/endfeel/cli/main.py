@@ -15,6 +15,7 @@ COMMANDS: dict[str, str] = {
     "demo": "seed the invented example, run the main job on it, say how to open the pages",
     "reason": "safety verdict, ranked contributors with reasons, next test",
     "plan": "an examination plan for the minutes there are",
+    "treat": "techniques with dose, expected effect, what speaks against them, and the sign to do again",
     "check": "every fault of a case file",
     "screen": "the safety screen: what is raised, what is unanswered",
     "note": "the note of a case as text, HTML or PDF",

@@ -1,6 +1,36 @@
-"""What the contributors call for, with expected benefit and harm, and what a further test is worth for that choice."""
+"""What the contributors call for, technique by technique, and what a further test is worth for that choice."""
 
+from endfeel.treatment.choice import EXPECTED, Choice, Effect, LeftOutTechnique, Locked, Offer, choose
 from endfeel.treatment.decision import POINTS, Course, Decision, decide
+from endfeel.treatment.directions import MODEL_WORDS, GlideDirection, ModelGlide, glide_directions
+from endfeel.treatment.limits import Preference
+from endfeel.treatment.techniques import KIND_WORDS, Dose, Technique, technique, techniques
 from endfeel.treatment.worth import PAIRED, Turn, Worth, worth_of
 
-__all__ = ["PAIRED", "POINTS", "Course", "Decision", "Turn", "Worth", "decide", "worth_of"]
+__all__ = [
+    "EXPECTED",
+    "KIND_WORDS",
+    "MODEL_WORDS",
+    "PAIRED",
+    "POINTS",
+    "Choice",
+    "Course",
+    "Decision",
+    "Dose",
+    "Effect",
+    "GlideDirection",
+    "LeftOutTechnique",
+    "Locked",
+    "ModelGlide",
+    "Offer",
+    "Preference",
+    "Technique",
+    "Turn",
+    "Worth",
+    "choose",
+    "decide",
+    "glide_directions",
+    "technique",
+    "techniques",
+    "worth_of",
+]

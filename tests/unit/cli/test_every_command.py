@@ -29,6 +29,8 @@ def commands(tmp_path: Path) -> dict[str, list[str]]:
         "why": ["reason", CASE, "--why", "radiculopathy"],
         "plan": ["plan", CASE],
         "withheld plan": ["plan", str(emergency)],
+        "treat": ["treat", CASE],
+        "withheld treatment": ["treat", str(emergency)],
         "screen": ["screen", CASE],
         "change": ["change", "spadi", "60", "40"],
         "score": ["score", "spadi", *SPADI],
@@ -37,7 +39,19 @@ def commands(tmp_path: Path) -> dict[str, list[str]]:
     }
 
 
-CONCLUDING = ("reason", "why", "plan", "withheld plan", "screen", "change", "score", "agree", "note")
+CONCLUDING = (
+    "reason",
+    "why",
+    "plan",
+    "withheld plan",
+    "treat",
+    "withheld treatment",
+    "screen",
+    "change",
+    "score",
+    "agree",
+    "note",
+)
 
 
 @pytest.mark.parametrize("name", CONCLUDING)
@@ -50,7 +64,9 @@ def test_release_and_caution_stand_below_every_conclusion(
     assert "does not diagnose" in shown
 
 
-@pytest.mark.parametrize("name", ["reason", "plan", "withheld plan", "screen", "change", "score", "agree"])
+@pytest.mark.parametrize(
+    "name", ["reason", "plan", "withheld plan", "treat", "withheld treatment", "screen", "change", "score", "agree"]
+)
 def test_release_and_cautions_are_in_every_conclusion_as_json(
     name: str, commands: dict[str, list[str]], library: Library, capsys: pytest.CaptureFixture[str]
 ) -> None:
