@@ -183,14 +183,14 @@ class Shoulders:
 
     def translation(self, pose: Floats, direction: str, force_n: float) -> Glide:
         """How far the head glides from rest under a force in a direction of `DIRECTIONS`, or `lateral`."""
-        rotation, way = self._every(pose), self._way(direction)
+        rotation, way = self._every(pose), self.way(direction)
         start = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
         end = head_at_rest(self.capsule, self.bed, rotation, force_n * way, start.centre_m, self.bulk)
         return self._glide(rotation, way, start, end, force_n)
 
     def stiffness_curve(self, pose: Floats, direction: str, forces_n: Sequence[float]) -> Floats:
         """Translation in millimetres along a direction at every force, (n, forces); NaN where the search failed."""
-        rotation, way = self._every(pose), self._way(direction)
+        rotation, way = self._every(pose), self.way(direction)
         start = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
         at, curve = start.centre_m, []
         for force in forces_n:
@@ -252,7 +252,8 @@ class Shoulders:
     def _every(self, pose: Floats) -> Floats:
         return np.broadcast_to(np.asarray(pose, dtype=float), (len(self), 3, 3))
 
-    def _way(self, direction: str) -> Floats:
+    def way(self, direction: str) -> Floats:
+        """A direction of `DIRECTIONS`, or `lateral`, as unit vectors (n, 3) in scapula axes. Raises NotFound."""
         if direction == "lateral":
             return self.socket.axes[:, :, 2]
         if direction not in DIRECTIONS:
