@@ -24,6 +24,7 @@ from endfeel.anatomy.rotations import inverse, nearest_rotation, turned
 from endfeel.anatomy.units import Floats, m_from_mm, rad_from_deg
 from endfeel.evidence.figures import Figure
 from endfeel.evidence.library import Library
+from endfeel.vocabulary import NotFound
 
 Sex: TypeAlias = Literal["female", "male"]
 
@@ -167,6 +168,8 @@ def frames_rotation(library: Library) -> Floats:
 
 
 def _means(library: Library, sex: Sex | None) -> dict[str, float]:
+    if sex not in (None, "male", "female"):
+        raise NotFound(f"no sizes of sex {sex!r}; there are: female, male, and None for both")
     means = {}
     for name, place in SIZE_FIGURES.items():
         mean = value_of(row_figure(library, TABLE, place.row))

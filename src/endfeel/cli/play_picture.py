@@ -43,7 +43,7 @@ def draw_play(charts: Charts, found: Play, library: Library, asked: Asked, font:
         holding.append(Holding(found.surface_word, found.surface_share))
     title, _, where = title_of(found, asked).removeprefix("Joint play: ").partition(", pushed ")
     words = Words(
-        f"{asked.side.value.capitalize()} shoulder: {title}" if found.joint == "gh" else f"{asked.side.value.capitalize()} shoulder: {title}",
+        f"{asked.side.value.capitalize()} shoulder: {title}",
         f"Pushed {where}",
         [
             *(f"Different about it: {word}." for word in asked.change_words),
@@ -62,7 +62,11 @@ def draw_play(charts: Charts, found: Play, library: Library, asked: Asked, font:
 
 def _caption(found: Play) -> str:
     stays = " whose head stays in" if found.joint == "gh" else ""
-    shaded = f"Shaded, round the curve that was asked for: nine in ten of the people{stays}. " if found.people_mm is not None else ""
+    shaded = (
+        f"Shaded, round the curve that was asked for: nine in ten of the people{stays}. "
+        if found.people_mm is not None
+        else ""
+    )
     bars = "Line on a bar: the same people. " if found.people_mm is not None and found.loaded else ""
     return f"{shaded}{bars}{'× where the head slips over the rim.' if found.joint == 'gh' else ''}"
 

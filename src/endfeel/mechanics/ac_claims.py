@@ -106,11 +106,13 @@ def _resistance_left(bench: Bench) -> Found:
 
 def _at_distance(joint: SpringJoint, distance_m: Floats, without: Sequence[str]) -> Floats:
     """The force that a backward translation of a given size takes after section."""
-    return ac.resist(joint, "posterior", distance_m, changes=[cut(one) for one in without]).force_n
+    return ac.resist(joint, "posterior", distance_m, moving="clavicle", changes=[cut(one) for one in without]).force_n
 
 
 def _ac_moved(direction: ac.Direction, size: str) -> Callable[[Bench], Glide]:
-    return lambda bench: ac.resist(bench.ac, direction, float(m_from_mm(bench.set_to(f"{size}_displacement_mm"))))
+    return lambda bench: ac.resist(
+        bench.ac, direction, float(m_from_mm(bench.set_to(f"{size}_displacement_mm"))), moving="clavicle"
+    )
 
 
 def _clavicle_rolled(bench: Bench) -> Glide:

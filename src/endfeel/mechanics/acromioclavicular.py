@@ -83,7 +83,7 @@ def resist(
     distance_m: ArrayLike,
     *,
     changes: Sequence[Change] = (),
-    moving: Moving = "clavicle",
+    moving: Moving = "acromion",
 ) -> Glide:
     """The force that a given translation takes, the bone free to slip sideways."""
     way = np.array(direction_of(direction))
@@ -118,6 +118,8 @@ def _ready(joint: SpringJoint | Library, changes: Sequence[Change]) -> SpringJoi
 
 
 def _sign(moving: Moving) -> float:
+    if moving not in ("clavicle", "acromion"):
+        raise NotFound(f"no bone {moving!r} to move at the acromioclavicular joint; there are: clavicle, acromion")
     return 1.0 if moving == "clavicle" else -1.0
 
 

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from endfeel.anatomy.frames import humerus_from_swing
+from endfeel.anatomy.girdle import girdle_pose
 from endfeel.anatomy.rhythm import DEFAULT_RHYTHM, find_rhythm
-from endfeel.anatomy.rotations import inverse
-from endfeel.anatomy.sizes import Sex
+from endfeel.anatomy.sizes import Sex, default_sizes
 from endfeel.anatomy.units import Floats, deg_from_rad, mm_from_m, rad_from_deg
 from endfeel.evidence.figures import Figure
 from endfeel.evidence.library import Library
@@ -45,6 +45,10 @@ DIRECTIONS = {
 """Glides along the face of the socket by their place on the clock; `lateral` is traction away from it."""
 
 
+_ROTATION = 1e-6
+"""How far from orthogonal a pose may be."""
+
+
 @dataclass(frozen=True, slots=True)
 class Bands:
     """What every band does in n shoulders; all of shape (n, bands)."""
@@ -58,12 +62,24 @@ class Bands:
     """Of all its fibres together."""
     share: Floats
     """Of the sum of all tensions; zero where nothing is taut."""
+    seated: NDArray[np.bool_]
+    """(n,) whether the head lies over its socket; beyond the rim the numbers are of a joint that is out."""
+    converged: NDArray[np.bool_]
+    """(n,) whether the head came to rest; elsewhere the numbers are not to be used."""
 
     def of(self, name: str) -> Bands:
-        """One band alone (the last axis keeps length one)."""
+        """One band alone (the last axis keeps length one). Raises NotFound with the names there are."""
+        if name not in self.names:
+            raise NotFound(f"no band {name!r}; there are: {', '.join(self.names)}")
         at = [self.names.index(name)]
-        arrays = (self.elongation_mm, self.strain_percent, self.tension_n, self.share)
-        return Bands((name,), *(array[:, at] for array in arrays))
+        return replace(
+            self,
+            names=(name,),
+            elongation_mm=self.elongation_mm[:, at],
+            strain_percent=self.strain_percent[:, at],
+            tension_n=self.tension_n[:, at],
+            share=self.share[:, at],
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +116,10 @@ class End:
 
 
 def arm(elevation_deg: float, plane_deg: float = 0.0, rotation_deg: float = 0.0) -> Floats:
-    """A pose (3, 3) of the humerus: elevation in a plane (0 that of the blade, 90 forward, −90 backward) and turn."""
+    """A pose (3, 3) of the humerus: elevation in a plane (0 that of the blade, 90 forward, −90 backward) and turn.
+    Raises ValueError for an elevation outside 0 to 180."""
+    if not 0.0 <= elevation_deg <= 180.0 or not np.isfinite(plane_deg + rotation_deg):
+        raise ValueError(f"an arm is raised 0 to 180 degrees in a plane and turned, not {elevation_deg:g}")
     return humerus_from_swing(*(rad_from_deg(angle) for angle in (plane_deg, elevation_deg, rotation_deg)))
 
 
@@ -112,12 +131,13 @@ def arm_on_thorax(
     rhythm: str = DEFAULT_RHYTHM,
 ) -> Floats:
     """The pose (3, 3) of the humerus in the scapula when the arm is raised from the trunk (plane 0 sideways, 90
-    forward) and the blade follows by a published rhythm. Raises NotFound for an unknown rhythm."""
-    blade = find_rhythm(library, rhythm).follow(rad_from_deg(plane_deg), rad_from_deg(elevation_deg))
-    return inverse(blade.thorax_from_scapula) @ arm(elevation_deg, plane_deg, rotation_deg)
+    forward) and the blade of the average person follows by a published rhythm, kept on the thorax. Raises NotFound for
+    an unknown rhythm."""
+    angles = rad_from_deg([plane_deg, elevation_deg, rotation_deg])
+    return girdle_pose(angles, find_rhythm(library, rhythm), default_sizes(library)).scapula_from_humerus
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Shoulders:
     """n shoulders that can be posed, pushed, changed and cut."""
 
@@ -132,6 +152,9 @@ class Shoulders:
 
     def __len__(self) -> int:
         return len(self.bed.head_radius_m)
+
+    def __repr__(self) -> str:
+        return f"Shoulders({len(self)} of evidence release {self.library.release}, bands: {', '.join(self.band_names)})"
 
     @property
     def band_names(self) -> tuple[str, ...]:
@@ -153,7 +176,9 @@ class Shoulders:
         return replace(self, capsule=capsule)
 
     def pressed(self, compression_n: float) -> Shoulders:
-        """The same with another compression of the joint."""
+        """The same with another compression of the joint. Raises ValueError for one below nothing."""
+        if not compression_n >= 0.0:
+            raise ValueError(f"a joint is pressed together by 0 N or more, not {compression_n}")
         return replace(self, bed=replace(self.bed, compression_n=np.full(len(self), float(compression_n))))
 
     def in_bulk(self) -> Shoulders:
@@ -179,10 +204,14 @@ class Shoulders:
 
     def bands_at(self, pose: Floats) -> Bands:
         """Elongation, strain, tension and share of load of every band in a pose, the heads at rest."""
-        return self._bands(self._every(pose), self.at_rest(pose).centre_m)
+        rest = self.at_rest(pose)
+        return self._bands(self._every(pose), rest.centre_m, rest.converged)
 
     def translation(self, pose: Floats, direction: str, force_n: float) -> Glide:
-        """How far the head glides from rest under a force in a direction of `DIRECTIONS`, or `lateral`."""
+        """How far the head glides from rest under a force in a direction of `DIRECTIONS`, or `lateral`.
+        Raises NotFound for another direction, ValueError for a force below nothing."""
+        if not (force_n >= 0.0 and np.isfinite(force_n)):
+            raise ValueError(f"a push is 0 N or more, not {force_n}; the direction says which way")
         rotation, way = self._every(pose), self.way(direction)
         start = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
         end = head_at_rest(self.capsule, self.bed, rotation, force_n * way, start.centre_m, self.bulk)
@@ -207,8 +236,10 @@ class Shoulders:
 
         The moment is the evidence's `manual_moment_Nm` unless stated. The blade is held as the motion says, or follows
         by the rhythm named in `scapula_follows` (the glenohumeral capsule alone then ends the motion: the blade's own
-        end is not modelled). Raises NotFound for an unknown motion or rhythm.
+        end is not modelled). Raises NotFound for an unknown motion or rhythm, ValueError for a moment not above 0.
         """
+        if moment_nm is not None and not (moment_nm > 0.0 and np.isfinite(moment_nm)):
+            raise ValueError(f"a motion is stopped against a moment above 0 Nm, not {moment_nm}")
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
         if scapula_follows is not None:
             asked = freed(asked, self.library, scapula_follows)
@@ -219,15 +250,15 @@ class Shoulders:
         moments = self._by_band(self._moments_nm(rotation, limit.centre_m, axis))
         whole = moments.sum(axis=1, keepdims=True)
         stopping = np.divide(moments, whole, out=np.zeros_like(moments), where=whole > 0.0)
-        bands, seated = self._bands(rotation, limit.centre_m), self.seated(limit.centre_m)
-        return End(deg_from_rad(limit.angle_rad), stopping, bands, seated, limit.converged)
+        bands = self._bands(rotation, limit.centre_m, limit.converged)
+        return End(deg_from_rad(limit.angle_rad), stopping, bands, bands.seated, limit.converged)
 
     def obligate_translation(self, motion: str | Motion, angles_deg: ArrayLike) -> Floats:
         """Where an imposed motion carries the head: (n, angles, 3) millimetres forward, up and out of the socket,
         from its place at the first angle. The head is followed from angle to angle; NaN where the search failed."""
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
         at, places = np.zeros((len(self), 3)), []
-        for angle in rad_from_deg(angles_deg):
+        for angle in np.atleast_1d(rad_from_deg(angles_deg)):
             rest = head_at_rest(self.capsule, self.bed, self._every(asked.humerus(angle)), start_m=at, bulk=self.bulk)
             at = rest.centre_m
             local = np.einsum("nji,nj->ni", self.socket.axes, rest.centre_m)
@@ -250,7 +281,16 @@ class Shoulders:
         return over
 
     def _every(self, pose: Floats) -> Floats:
-        return np.broadcast_to(np.asarray(pose, dtype=float), (len(self), 3, 3))
+        """One pose for all, or everyone's own, as rotations. Raises ValueError for what is none."""
+        turns = np.asarray(pose, dtype=float)
+        if turns.shape not in ((3, 3), (1, 3, 3), (len(self), 3, 3)):
+            raise ValueError(f"a pose is a rotation (3, 3), or one a shoulder ({len(self)}, 3, 3), not {turns.shape}")
+        if (
+            not np.allclose(turns @ np.swapaxes(turns, -1, -2), np.eye(3), atol=_ROTATION)
+            or (np.linalg.det(turns) < 0.0).any()
+        ):
+            raise ValueError("a pose is a rotation: orthogonal, of numbers, and no mirror image; `arm` makes one")
+        return np.broadcast_to(turns, (len(self), 3, 3))
 
     def way(self, direction: str) -> Floats:
         """A direction of `DIRECTIONS`, or `lateral`, as unit vectors (n, 3) in scapula axes. Raises NotFound."""
@@ -270,10 +310,10 @@ class Shoulders:
         along, sideways, out = (
             mm_from_m(np.einsum("ni,ni->n", moved, direction)) for direction in (way, aside, outward)
         )
-        bands = self._bands(rotation, end.centre_m)
-        return Glide(along, sideways, out, held, bands, self.seated(end.centre_m), start.converged & end.converged)
+        bands = self._bands(rotation, end.centre_m, start.converged & end.converged)
+        return Glide(along, sideways, out, held, bands, bands.seated, bands.converged)
 
-    def _bands(self, rotation: Floats, centre_m: Floats) -> Bands:
+    def _bands(self, rotation: Floats, centre_m: Floats, converged: NDArray[np.bool_]) -> Bands:
         lengths = fibre_lengths_m(self.capsule, rotation, centre_m)
         strains, beyond = strain_of(lengths, self.capsule.slack_m), lengths - self.capsule.slack_m
         tension = self._by_band(fibre_tensions_n(self.capsule, lengths))
@@ -285,7 +325,10 @@ class Shoulders:
             tightest = fibres[np.argmax(strains[:, fibres], axis=1)]
             rows = np.arange(len(self))
             strain[:, place], elongation[:, place] = strains[rows, tightest], beyond[rows, tightest]
-        return Bands(self.capsule.bands, mm_from_m(elongation), strain * 100.0, tension, share)
+        return Bands(
+            self.capsule.bands, mm_from_m(elongation), strain * 100.0, tension, share,
+            self.seated(centre_m), converged,
+        )  # fmt: skip
 
     def _pulls_n(self, rotation: Floats, centre_m: Floats) -> Floats:
         """The force of every fibre on the humerus, (n, F, 3)."""

@@ -74,7 +74,7 @@ def test_a_joint_without_bands_finds_no_rest(joint: SpringJoint) -> None:
 
 def test_a_given_translation_takes_the_force_that_makes_it(joint: SpringJoint) -> None:
     there = ac.translate(joint, "anterior", FORCE_N, moving="clavicle")
-    back = ac.resist(joint, "anterior", there.along_m)
+    back = ac.resist(joint, "anterior", there.along_m, moving="clavicle")
     assert back.force_n == pytest.approx(FORCE_N, rel=1e-5)
     assert back.shift_m == pytest.approx(there.shift_m, abs=1e-8)
 
