@@ -21,6 +21,7 @@ def test_the_description_lists_every_route_with_what_it_takes_and_gives(client: 
         "/api/reason",
         "/api/visits/{visit_id}/findings",
         "/api/visits/{visit_id}/findings/{entry_id}",
+        "/api/visits/{visit_id}/treatment",
     }
     schemas = told["components"]["schemas"]
     for path in told["paths"].values():

@@ -13,6 +13,7 @@ from endfeel.care.people import (
     open_visit,
 )
 from endfeel.care.screen import answer_screen, first_questions, set_screen
+from endfeel.care.treat import TreatmentView, give_technique, given_offers, view_treatment
 from endfeel.care.visit import (
     Standing,
     VisitView,
@@ -44,6 +45,7 @@ __all__ = [
     "Entry",
     "PersonSummary",
     "Standing",
+    "TreatmentView",
     "VisitSummary",
     "VisitView",
     "add_addendum",
@@ -53,6 +55,8 @@ __all__ = [
     "delete_person",
     "export_person",
     "first_questions",
+    "give_technique",
+    "given_offers",
     "has_entry",
     "import_case",
     "list_people",
@@ -77,6 +81,7 @@ __all__ = [
     "stand_visits",
     "turn_person",
     "undo",
+    "view_treatment",
     "view_visit",
     "visit_note",
     "wish_for",

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 
-from endfeel.evidence.figures import number
+from endfeel.evidence.cite import MARKS, short_citation
+from endfeel.evidence.figures import Provenance, number
 from endfeel.evidence.library import Library
 from endfeel.measurement.change import Change, ChangeVerdict, compare
 from endfeel.measurement.error_figures import Wanted, motion_basis, movement_of
@@ -44,7 +45,7 @@ class Sign:
     deficits: float
     """How far off, in units of the smallest detectable change of that field."""
     smallest: str
-    """The smallest change that would count, with its row: `15° (me032)`; empty where none is known."""
+    """The smallest change that would count, with its source; empty where none is known."""
     figures: tuple[str, ...]
     reasons: tuple[str, ...]
 
@@ -101,11 +102,13 @@ def _told(one: FieldChange) -> str:
 
 
 def _smallest_words(change: Change) -> str:
-    """`smallest detectable change 15 deg, me032`; empty where none applies."""
+    """`smallest detectable change 15 deg, Kolber 2011`; empty where none applies."""
     if change.mdc95 is None:
         return ""
-    row = f", {change.row}" if change.row else ""
-    return f"smallest detectable change {number(change.mdc95.value):.3g} {change.mdc95.unit}{row}"
+    mark, source = MARKS[change.mdc95.value.provenance], short_citation(change.mdc95.source)
+    if change.mdc95.value.provenance is Provenance.PRACTICE:
+        source = "common practice"
+    return f"smallest detectable change {mark}{number(change.mdc95.value):.3g} {change.mdc95.unit}, {source}"
 
 
 def _sign(finding: Finding, library: Library, instrument: str | None, rater: str) -> Sign | None:

@@ -299,10 +299,14 @@ def _asks_first(verdict: Verdict) -> bool:
     return verdict.withholds_treatment or verdict.urgency.rank >= Urgency.REFER.rank
 
 
-def _order(offer: Offer) -> tuple[bool, bool, bool, float, int]:
-    """What safety asks for first; same position before a turn; then by gain, and by support for its direction."""
-    words_only = offer.technique.kind in OPEN_TO_ALL
-    return offer.technique.id != FIRST, words_only, not offer.stays, -round(offer.expected_points, 1), -offer.support
+def _order(offer: Offer) -> tuple[int, bool, float, int]:
+    """What safety asks for, and what only another can help, first; then techniques, those of this position before those
+    that need a turn, by gain and by support for their direction; then opinions and words."""
+    one = offer.technique
+    group = 0 if one.id == FIRST else 1 if one.treatment_class == "refer" else 2
+    later = {"referral": 3, "education": 4}
+    group = later.get(one.kind, group) if group == 2 else group
+    return group, not offer.stays, -round(offer.expected_points, 1), -offer.support
 
 
 def _stage(case: Case, library: Library) -> str:
