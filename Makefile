@@ -5,7 +5,7 @@ VENV := .venv
 PY := $(VENV)/bin/python
 RUN := $(VENV)/bin/endfeel
 
-.PHONY: help demo serve test lint fix evidence links bench sure lock clean
+.PHONY: help demo serve test screens lint fix evidence links bench sure lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## (.*)/  make \1\t\2/' | expand -t 22
@@ -27,6 +27,10 @@ serve: $(VENV)/.ready ## the pages, on this machine only
 test: $(VENV)/.ready-dev ## every test, real browser and real PostgreSQL included
 	@scripts/system-packages.sh
 	@$(PY) -m pytest -n 2 --dist loadgroup $(ARGS)
+
+screens: $(VENV)/.ready-dev ## pictures of every page at three sizes, into var/screens
+	@ENDFEEL_SHOTS=var/screens $(PY) -m pytest -q tests/bedside/test_pages_for_everybody.py -k every_size
+	@ls var/screens
 
 lint: $(VENV)/.ready-dev ## style, types, arrows between rooms
 	@$(VENV)/bin/ruff check src tests bench && $(VENV)/bin/ruff format --check src tests bench

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import re
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -40,6 +42,11 @@ class Served:
         text = (STORIES / name).read_text(encoding="utf-8")
         return f"{self.address}visits/{care.import_case(self.desk, read_case(text, name, self.desk.library))}"
 
+    def newcomer(self) -> str:
+        """The address of an empty visit of an invented person with a sore right shoulder."""
+        text = "invented: yes\nage: 50\nsex: female\nside: right\nonset: gradual\nweeks: 12\nirritability: low\n"
+        return f"{self.address}visits/{care.import_case(self.desk, read_case(text, 'new.txt', self.desk.library))}"
+
 
 @pytest.fixture(scope="session")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
@@ -55,6 +62,36 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         finally:
             desk.engine.dispose()
             program.terminate()
+
+
+class Program:
+    """The program as a therapist runs it, which can be killed and started again at the same address."""
+
+    def __init__(self, store: str) -> None:
+        self.store, self.port = store, 0
+        self.start()
+
+    def start(self) -> None:
+        command = [sys.executable, "-m", "endfeel.cli.main", "serve", "--port", str(self.port), "--store", self.store]
+        self.running = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        assert self.running.stdout is not None
+        said = self.running.stdout.readline()
+        assert "stop with Ctrl-C" in said, said
+        self.port = int(re.findall(r":(\d+)/", said)[0])
+        self.address = f"http://127.0.0.1:{self.port}/"
+
+    def kill(self) -> None:
+        self.running.send_signal(signal.SIGKILL)
+        self.running.wait()
+        assert self.running.stdout is not None
+        self.running.stdout.close()
+
+
+@pytest.fixture
+def program(tmp_path: Path) -> Iterator[Program]:
+    made = Program(str(tmp_path / "records.sqlite"))
+    yield made
+    made.kill()
 
 
 class Bedside:

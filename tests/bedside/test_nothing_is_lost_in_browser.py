@@ -31,6 +31,7 @@ def test_what_is_pressed_and_typed_outlives_minutes_position_and_another_test(se
     page, visit = bedside.page, served.story("first_visit.txt")
     page.goto(f"{visit}?do=gh_post&side=right")
     five = page.locator("form.record input[name=pain][value='5']")
+    page.locator("form.record details.more > summary").tap()
     page.locator("form.record label.choice:has(input[name=pain][value='5'])").tap()
     page.locator("#line").fill("hawkins + p")
     page.locator("a.chip", has_text="30").tap()

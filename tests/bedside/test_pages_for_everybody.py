@@ -21,9 +21,15 @@ PAGES = {
     "note": "{visit}/note",
     "procedures": "{visit}/procedures?region=glenohumeral",
     "danger": "{danger}",
+    "elements": "{address}elements",
+    "without-connection": "{address}couch",
+    "account": "{visit}/why?of=capsule_global&side=right",
+    "left-out": "{visit}/left-out",
+    "figure": "{address}evidence?q=kappa",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
-    "button, .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), select")]
+    "button, .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), input[type=range], select, " +
+    "main a")]
   .filter((one) => one.checkVisibility())
   .map((one) => ({what: one.outerHTML.slice(0, 80), box: one.getBoundingClientRect()}))
   .filter(({box}) => box.width > 0 && box.height < LEAST).map(({what}) => what)"""

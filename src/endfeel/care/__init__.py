@@ -35,6 +35,7 @@ from endfeel.care.visit import (
     turn_person,
     undo,
     view_visit,
+    visit_mark,
     visit_note,
     wish_for,
 )
@@ -83,6 +84,7 @@ __all__ = [
     "undo",
     "view_treatment",
     "view_visit",
+    "visit_mark",
     "visit_note",
     "wish_for",
 ]

@@ -133,6 +133,12 @@ def has_entry(desk: Desk, visit_id: str, entry_id: str) -> bool:
         return entry_id in {row.id for row in queries.entry_rows(session, visit_id)}
 
 
+def visit_mark(desk: Desk, visit_id: str) -> str:
+    """A word that changes whenever anything is recorded in the visit. Raises NotFound."""
+    with desk.transaction() as session:
+        return queries.visit_mark(session, visit_id)
+
+
 def newest_of(desk: Desk, visit_id: str, entry_id: str) -> Entry | None:
     """The entry that stands where this one stood: itself, or what corrected it. None when it was taken back."""
     with desk.transaction() as session:

@@ -353,6 +353,16 @@ def _marks(session: Session) -> dict[str, tuple[int, ...]]:
     return {visit_id: tuple(mark) for visit_id, mark in marks.items()}
 
 
+def visit_mark(session: Session, visit_id: str) -> str:
+    """Changes whenever anything is recorded in the visit, by whichever device. Raises NotFound."""
+    person_id = person_of_visit(session, visit_id)
+    numbers = (EntryRow.sequence, ScreenRow.number, TurnRow.number, WishRow.number, OverrideRow.number)
+    last = [select(func.max(one)).where(one.class_.visit_id == visit_id).scalar_subquery() for one in numbers]
+    told = select(func.max(StoryRow.number)).where(StoryRow.person_id == person_id).scalar_subquery()
+    signed = select(func.count(SignedNoteRow.id)).where(SignedNoteRow.visit_id == visit_id).scalar_subquery()
+    return "-".join(str(one or 0) for one in session.execute(select(*last, told, signed)).one())
+
+
 def label_of(session: Session, person_id: str) -> str:
     """The label under which a person is kept now. Raises NotFound."""
     person = row_of(session, PersonRow, person_id, "person")

@@ -13,7 +13,19 @@ from fastapi.staticfiles import StaticFiles
 from endfeel import __version__
 from endfeel.care import Desk
 from endfeel.web import errors, security
-from endfeel.web.pages import api, evidence, note, phone, screen, start, story, treatment, visit
+from endfeel.web.pages import (
+    api,
+    arrivals,
+    couch,
+    evidence,
+    note,
+    phone,
+    screen,
+    start,
+    story,
+    treatment,
+    visit,
+)
 from endfeel.web.phone_door import PhoneDoor
 from endfeel.web.visit_values import RecentViews, Standings
 
@@ -38,7 +50,19 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
     errors.install(app)
     app.middleware("http")(security.guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
-    for room in (start, story, visit, treatment, screen, note, evidence, api, phone):
+    for room in (
+        start,
+        story,
+        visit,
+        treatment,
+        arrivals,
+        couch,
+        screen,
+        note,
+        evidence,
+        api,
+        phone,
+    ):
         app.include_router(room.router)
     return app
 

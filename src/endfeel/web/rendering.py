@@ -138,3 +138,9 @@ def page(
     return templates.TemplateResponse(
         request, name, {**values, **shared}, status_code=status, headers=dict(headers or {})
     )
+
+
+def part(request: Request, name: str, values: Mapping[str, Any]) -> str:
+    """A piece of a page as text, for an answer that holds more than the page."""
+    shared = {"sources": request.app.state.desk.library.sources}
+    return templates.get_template(name).render({**shared, **values})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 from typing import Any
 from urllib.parse import urlencode
@@ -15,8 +15,8 @@ from endfeel.inference import Belief, ExplanationLine
 from endfeel.inference.words import finding_words
 from endfeel.planner import Step
 from endfeel.treatment import POINTS
-from endfeel.vocabulary import Finding, Position, Procedure
-from endfeel.web.controls import controls_of
+from endfeel.vocabulary import Finding, Position, Procedure, Side
+from endfeel.web.controls import NORMAL_WORDS, Controls, controls_of
 from endfeel.web.forms import finding_fields
 from endfeel.web.rendering import REGIONS
 
@@ -112,6 +112,8 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "treatments": [entry for entry in view.entries if entry.treatment],
         "markers": _markers(desk, view),
         "record": record_values(desk, view, now, typed),
+        "newest": max(view.entries, key=lambda one: one.sequence).id if view.entries else "",
+        "then": [step for step in made.steps if now is None or not _is_step(now, step)][:2],
         "step": first if first and now and _is_step(now, first) else None,
         "typed": typed,
         "shorts": shorts_of(desk),
@@ -176,7 +178,11 @@ def record_values(desk: Desk, view: VisitView, choice: Choice | None, typed: Typ
         "procedure": procedure,
         "short": shorts_of(desk).get(procedure.id, ""),
         "controls": controls,
-        "open_more": any(given.get(name) or typed.faults.get(name) for name in controls.more),
+        "open_more": any(given.get(name) or typed.faults.get(name) for name in (*controls.more, *_closed(controls))),
+        "normal": NORMAL_WORDS.get(procedure.outcomes, ""),
+        "levels_left": _levels_left(view.assessment.case.findings, procedure, given),
+        "as_other": _as_other(desk, view, procedure, given),
+        "found": _found(desk, view, procedure),
         "given": given,
         "faults": typed.faults,
         "retest": choice.retest,
@@ -184,6 +190,37 @@ def record_values(desk: Desk, view: VisitView, choice: Choice | None, typed: Typ
         "last_time": _last(view.last_time.findings, procedure, given) if view.last_time else None,
         "forbidden": view.assessment.verdict.forbidden.get(procedure.id, ""),
     }
+
+
+def _closed(controls: Controls) -> tuple[str, ...]:
+    """What a press on pain says; shown one by one under "more" where a press ends the finding."""
+    return ("pain", "familiar") if controls.closes else ()
+
+
+def _levels_left(findings: Iterable[Finding], procedure: Procedure, given: Mapping[str, str]) -> tuple[str, ...]:
+    """Levels of the procedure at which nothing is found yet on this side."""
+    side = given.get("side", "")
+    done = {f.level for f in findings if f.procedure == procedure.id and str(f.side or "") == side}
+    return tuple(level for level in procedure.levels if level not in done)
+
+
+def _as_other(desk: Desk, view: VisitView, procedure: Procedure, given: Mapping[str, str]) -> dict[str, str] | None:
+    """What was found on the other side, to be said of this one: where from, in words, and as fields."""
+    if given.get("side") not in tuple(Side):
+        return None
+    away = Side.LEFT if given["side"] == Side.RIGHT else Side.RIGHT
+    found = _last(view.assessment.case.findings, procedure, {**given, "side": str(away)})
+    if found is None:
+        return None
+    found = replace(found, other=None, note=None)
+    fields = {k: v for k, v in finding_fields(found).items() if v and k not in ("procedure", "side", "level")}
+    return {"side": str(away), "told": _told(found, desk), "fields": urlencode(fields)} if fields else None
+
+
+def _found(desk: Desk, view: VisitView, procedure: Procedure) -> list[tuple[Finding, str]]:
+    """What this visit found by the procedure so far, on both sides and at every level, in words."""
+    case = view.assessment.case
+    return [(one, _told(one, desk)) for one in (*case.findings, *case.retests) if one.procedure == procedure.id]
 
 
 def corrected(finding: Finding) -> tuple[Choice, Typed]:

@@ -66,6 +66,12 @@ def get_shorthand(request: Request, desk: AtDesk) -> HTMLResponse:
     return page(request, "shorthand.html", {"read": read, "end_feels": list(EndFeel)})
 
 
+@router.get("/elements")
+def get_elements(request: Request) -> HTMLResponse:
+    """Every piece the pages are made of."""
+    return page(request, "elements.html", {"sample": {"probability": 0.63, "low": 0.12, "high": 0.84}})
+
+
 @router.get("/health")
 def get_health(desk: AtDesk) -> dict[str, str]:
     return {"status": "ready", "release": desk.library.release}

@@ -18,6 +18,7 @@ from endfeel.vocabulary import LEVELS, RIBS, CannotRead, Fault, NotFound, Positi
 from endfeel.vocabulary.shorthand import complete
 from endfeel.web.errors import sentences
 from endfeel.web.forms import by_field, read_finding
+from endfeel.web.keeping import keep_fields, keep_line, own_id, shown_again
 from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import page, wants_fragment, words
 from endfeel.web.visit_values import Choice, Typed, corrected, reasons, record_values, shorts_of, visit_values
@@ -59,6 +60,7 @@ def show(
 
     When safety has become more urgent than the page before said, that is told first and brought into view.
     """
+    mark = care.visit_mark(desk, visit_id)
     view = care.view_visit(desk, visit_id, minutes)
     key, done = request.app.state.views.keep(view), done or Done()
     values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), key)
@@ -69,6 +71,7 @@ def show(
         "said": " ".join(one if one.endswith((".", "!", "?")) else f"{one}." for one in (done.said, now) if one),
         "alarm": risen or status >= ERROR,
         "saved": done.saved,
+        "mark": mark,
         "takes_back": f"/visits/{visit_id}/undo" if done.saved and not view.signed else "",
         "bring": "safety" if risen else "",
     }
@@ -116,14 +119,15 @@ def get_visit(
         raise CannotRead(faults)
     told = Done(_WORDS.get(done, ""), saved, was)
     if saved:
-        entry = care.newest_of(desk, visit_id, saved)
-        told = Done(f"Saved: {_named(desk, entry)}.", entry.id, was) if entry else Done("", "", was)
+        entry = care.newest_of(desk, visit_id, saved.rpartition(",")[2])
+        whole = saved if "," in saved else entry.id if entry else ""
+        told = Done(f"Saved: {_named(desk, entry)}", whole, was) if entry else Done("", "", was)
     return show(request, desk, visit_id, minutes, choice=Choice(do, side, level, retest), done=told)
 
 
 def _named(desk: care.Desk, entry: care.Entry) -> str:
     return (
-        desk.library.catalogue[entry.finding.procedure].name
+        finding_words(entry.finding, desk.library.catalogue)
         if entry.finding
         else str(entry.treatment and entry.treatment.technique)
     )
@@ -134,15 +138,12 @@ def post_finding(
     request: Request, desk: AtDesk, visit_id: str, given: Fields, minutes: FormMinutes = DEFAULT_MINUTES
 ) -> Response:
     """A finding by touch; faults go back beside their controls with everything that was entered."""
-    retest = given.get("retest") == "yes"
     try:
-        finding = read_finding(given, desk.library)
-        record = care.record_retest if retest else care.record_finding
-        position = Position(given["position"]) if given.get("position") in set(Position) else None
-        saved = record(desk, visit_id, finding, _entry_id(given), position)
+        kept = keep_fields(desk, visit_id, given)
     except CannotRead as error:
+        retest = given.get("retest") == "yes"
         choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""), retest)
-        typed = Typed(given, faults=by_field(error.faults))
+        typed = Typed(shown_again(given, desk.library), faults=by_field(error.faults))
         return show(
             request,
             desk,
@@ -153,30 +154,23 @@ def post_finding(
             done=Done("Not saved: see the marked fields.", was=given.get("was", "")),
             status=422,
         )
-    name = desk.library.catalogue[finding.procedure].name
-    return _after(request, desk, visit_id, minutes, Done(f"Saved: {name}.", saved, given.get("was", "")))
+    return _after(request, desk, visit_id, minutes, Done(f"Saved: {kept.said}", kept.id, given.get("was", "")))
 
 
 @router.post("/visits/{visit_id}/lines")
 def post_line(
-    request: Request,
-    desk: AtDesk,
-    visit_id: str,
-    line: Annotated[str, Form()] = "",
-    entry_id: Annotated[str, Form()] = "",
-    retest: Annotated[str, Form()] = "",
-    was: Annotated[str, Form()] = "",
-    minutes: FormMinutes = DEFAULT_MINUTES,
+    request: Request, desk: AtDesk, visit_id: str, given: Fields, minutes: FormMinutes = DEFAULT_MINUTES
 ) -> Response:
     """A finding in shorthand; a line that cannot be read stays in its field with the faults beside it."""
+    line, was = given.get("line", ""), given.get("was", "")
     try:
-        saved = care.record_line(desk, visit_id, line, _entry_id({"entry_id": entry_id}), retest=retest == "yes")
+        kept = keep_line(desk, visit_id, given)
     except CannotRead as error:
         offers = tuple(dict.fromkeys(offer for fault in error.faults for offer in fault.candidates))
         typed = Typed(line=line, line_faults=tuple(sentences(error)), line_offers=offers)
         done = Done("Not saved: the line could not be read.", was=was)
         return show(request, desk, visit_id, minutes, typed=typed, done=done, status=422)
-    return _after(request, desk, visit_id, minutes, Done(f"Saved: {line}", saved, was))
+    return _after(request, desk, visit_id, minutes, Done(f"Saved: {kept.said}", kept.id, was))
 
 
 @router.get("/complete")
@@ -241,7 +235,7 @@ def post_correction(
     choice = Choice(given.get("procedure", ""), given.get("side", ""), given.get("level", ""))
     try:
         saved = care.correct_finding(
-            desk, visit_id, entry_id, read_finding(given, desk.library), _entry_id(given, "correction_id")
+            desk, visit_id, entry_id, read_finding(given, desk.library), own_id(given, "correction_id")
         )
     except CannotRead as error:
         view = care.view_visit(desk, visit_id, minutes)
@@ -321,9 +315,9 @@ def post_undo(
     was: Annotated[str, Form()] = "",
     minutes: FormMinutes = DEFAULT_MINUTES,
 ) -> Response:
-    """Take back an entry, the newest by default."""
-    taken = care.undo(desk, visit_id, entry or None)
-    return _after(request, desk, visit_id, minutes, Done(TAKEN if taken else NOTHING, was=was))
+    """Take back an entry, or several with commas between; the newest by default."""
+    taken = [care.undo(desk, visit_id, one or None) for one in entry.split(",")]
+    return _after(request, desk, visit_id, minutes, Done(TAKEN if any(taken) else NOTHING, was=was))
 
 
 @router.post("/visits/{visit_id}/redo")
@@ -354,7 +348,7 @@ def post_treatment(
     """A technique that was tried."""
     try:
         saved = care.record_treatment(
-            desk, visit_id, Treatment(technique.strip(), dose.strip(), note.strip()), _entry_id({"entry_id": entry_id})
+            desk, visit_id, Treatment(technique.strip(), dose.strip(), note.strip()), own_id({"entry_id": entry_id})
         )
     except CannotRead as error:
         typed = Typed({"technique": technique, "dose": dose, "note": note}, faults=by_field(error.faults))
@@ -424,9 +418,3 @@ def get_left_out(
         offered.add(one.procedure)
     values = {"view": view, "minutes": minutes, "left_out": grouped}
     return page(request, "_left_out.html" if wants_fragment(request) else "left_out.html", values)
-
-
-def _entry_id(given: dict[str, str], name: str = "entry_id") -> str | None:
-    """The id the form brought, so that a form sent twice is kept once; a fresh one when it is not of the usual form."""
-    written = given.get(name, "")
-    return written if len(written) == 36 and all(letter in "0123456789abcdef-" for letter in written) else None

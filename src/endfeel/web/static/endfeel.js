@@ -1,18 +1,51 @@
-// Small helps on top of forms that work without them: steppers, filling in an offer, saying when the connection is gone.
+// Small helps on top of forms that work without them: steppers, rulers, filling in an offer, what is typed and not saved.
 document.documentElement.classList.add("scripted");
 
 document.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-step], [data-fill]");
+  const button = event.target.closest("[data-step], [data-fill], [data-set]");
   if (!button) return;
   if (button.dataset.fill) fill(button.dataset.fill);
+  else if (button.dataset.set) putIn(document.getElementById(button.dataset.for), button.dataset.set);
   else step(document.getElementById(button.dataset.for), Number(button.dataset.step));
+});
+
+function putIn(field, value) {
+  field.value = value;
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+// A ruler and the number beside it say the same.
+document.addEventListener("input", (event) => {
+  const one = event.target;
+  if (one.type === "range") document.getElementById(one.dataset.for).value = one.value;
+  else if (one.id.startsWith("field-")) {
+    const ruler = document.querySelector(`input[type=range][data-for="${one.id}"]`);
+    const number = Number(one.value.trim().replace(",", "."));
+    if (ruler && one.value.trim() && !Number.isNaN(number)) ruler.value = number;
+  }
+});
+
+// A row of numbers is one stop of the Tab key; arrow keys move along it.
+function rove(row) {
+  const buttons = [...row.querySelectorAll("button")];
+  buttons.forEach((one, at) => { one.tabIndex = at ? -1 : 0; });
+}
+document.addEventListener("keydown", (event) => {
+  const row = event.target.closest?.("[data-roving]");
+  const by = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+  if (!row || !by || event.defaultPrevented) return;
+  const buttons = [...row.querySelectorAll("button")];
+  const next = buttons[(buttons.indexOf(event.target) + by + buttons.length) % buttons.length];
+  for (const one of buttons) one.tabIndex = one === next ? 0 : -1;
+  next.focus();
+  event.preventDefault();
 });
 
 function step(field, by) {
   const written = field.value.trim().replace(",", ".");
   const now = Number(written);
   if (Number.isNaN(now)) return;
-  field.value = written === "" ? field.dataset.start : String(Math.round((now + by) * 10) / 10);
+  putIn(field, written === "" ? field.dataset.start : String(Math.round((now + by) * 10) / 10));
 }
 
 // An offer replaces the words of the test; side, level and what was found are kept by writing on after it.
@@ -34,7 +67,8 @@ document.addEventListener("htmx:before:request", (event) => {
   bringNow = source instanceof Element && source.matches("[data-then=now]");
 });
 document.addEventListener("htmx:before:swap", keepTyped);
-document.addEventListener("htmx:after:swap", () => {
+document.addEventListener("htmx:after:swap", (event) => {
+  if (event.detail?.ctx?.target?.id !== "visit" && event.target.id !== "visit") return;
   fold();
   const kept = giveBackTyped();
   if (!bring() && bringNow) {
@@ -43,7 +77,15 @@ document.addEventListener("htmx:after:swap", () => {
   }
   if (kept) tell(kept);
   bringNow = false;
+  front();
 });
+
+// What stands in front now: rows of numbers get their one stop, and a keyboard that lost its place is put before the test.
+function front() {
+  document.querySelectorAll("[data-roving]").forEach(rove);
+  if (document.activeElement === document.body) document.getElementById("now-title")?.focus({ preventScroll: true });
+  document.dispatchEvent(new CustomEvent("endfeel:front"));
+}
 
 function bring() {
   const wanted = document.querySelector("[data-bring]") || document.querySelector("main .wrong input:not([type=hidden]), main .wrong textarea, main [aria-invalid]");
@@ -149,3 +191,4 @@ for (const name of ["saved", "was", "done"]) told.searchParams.delete(name);
 if (told.href !== location.href) history.replaceState(history.state, "", told);
 fold();
 bring();
+document.querySelectorAll("[data-roving]").forEach(rove);
