@@ -1,0 +1,108 @@
+"""The base recogniser: pocketsphinx with our grammar, and a loop of free sounds to measure what fits no grammar."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.util import find_spec
+from math import log
+from pathlib import Path
+from typing import Any
+
+from endfeel.voice.network import Network
+from endfeel.voice.pronounce import read_dictionary, sounds_of
+from endfeel.voice.sound import Samples, pcm_of
+from endfeel.voice.spoken import Spoken
+
+_SMALLEST = 1e-300
+_SCALE = 1024
+"""Scores come out of the decoder divided by this."""
+
+
+def small_is_here() -> bool:
+    """Whether the base recogniser is installed."""
+    return find_spec("pocketsphinx") is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """Words of the grammar and how well they fit: the logarithm of their likelihood for each frame."""
+
+    words: tuple[str, ...]
+    fit: float
+
+
+class SmallRecogniser:
+    """Decodes one phrase at a time against one grammar. Not for two threads at once."""
+
+    def __init__(self, network: Network, spoken: Spoken, **settings: Any) -> None:
+        from pocketsphinx import Decoder
+
+        sounds = sounds_of(network.words, _dictionary(network.words), spoken.sound)
+        widths = {"beam": 1e-60, "wbeam": 1e-40, "pbeam": 1e-60}
+        self._decoder = Decoder(hmm=_model("en-us"), lm=None, dict=None, loglevel="FATAL", **{**widths, **settings})
+        for word, ways in sounds.items():
+            for number, way in enumerate(ways, 1):
+                self._decoder.add_word(word if number == 1 else f"{word}({number})", way, update=False)
+        self._decoder.add_word("<silence>", "SIL", update=True)
+        self._decoder.add_fsg("phrases", self._decoder.create_fsg("phrases", 0, network.final, _transitions(network)))
+        self._decoder.activate_search("phrases")
+
+    def hear(self, samples: Samples) -> Guess | None:
+        """The best phrase of the grammar; None where none fits to its end."""
+        fit = _decode(self._decoder, samples)
+        found = self._decoder.hyp()
+        if found is None or fit is None:
+            return None
+        return Guess(tuple(re.sub(r"\(\d+\)", "", found.hypstr).split()), fit)
+
+
+class SoundLoop:
+    """Any sounds in any order: what the phrase would have to beat if it were no phrase at all."""
+
+    def __init__(self) -> None:
+        from pocketsphinx import Decoder
+
+        self._decoder = Decoder(
+            hmm=_model("en-us"), allphone=_model("en-us-phone.lm.bin"), lw=2.0, beam=1e-20, pbeam=1e-20,
+            loglevel="FATAL",
+        )  # fmt: skip
+
+    def fit(self, samples: Samples) -> float | None:
+        """How well free sounds fit, for each frame."""
+        return _decode(self._decoder, samples)
+
+
+def _decode(decoder: Any, samples: Samples) -> float | None:
+    """Decode one phrase; the logarithm of its likelihood for each frame, None where nothing was found."""
+    decoder.start_utt()
+    decoder.process_raw(pcm_of(samples), full_utt=True)
+    decoder.end_utt()
+    found, frames = decoder.hyp(), int(decoder.n_frames())
+    if found is None or not frames:
+        return None
+    return _SCALE * log(max(float(found.score), _SMALLEST)) / frames
+
+
+def _transitions(network: Network) -> list[tuple[Any, ...]]:
+    """Words, and silent steps taken in one: the decoder follows only one silent step at a time."""
+    onward: dict[int, set[int]] = {}
+    for arc in reversed(network.arcs):
+        if not arc.word:
+            onward.setdefault(arc.start, set()).update({arc.end}, onward.get(arc.end, set()))
+    entered = {0, *(arc.end for arc in network.arcs if arc.word)}
+    left = {network.final, *(arc.start for arc in network.arcs if arc.word)}
+    silent = [(start, end, 1.0) for start in entered for end in onward.get(start, ()) if end in left]
+    return [*((arc.start, arc.end, 1.0, arc.word) for arc in network.arcs if arc.word), *silent]
+
+
+def _model(name: str) -> str:
+    from pocketsphinx import get_model_path
+
+    return str(get_model_path(f"en-us/{name}"))
+
+
+@lru_cache(maxsize=8)
+def _dictionary(words: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    return read_dictionary(Path(_model("cmudict-en-us.dict")).read_text(encoding="utf-8"), words)
