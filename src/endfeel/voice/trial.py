@@ -9,6 +9,21 @@ from endfeel.voice.network import Arc, Network
 
 SIDED_SHARE = 0.2
 COMMAND_SHARE = 0.06
+PROMPTS: tuple[str, ...] = (
+    "glenohumeral posterior glide resting grade two stiff firm capsular pain four reproduces symptoms",
+    "passive lateral rotation at the side thirty five degrees other side sixty five degrees",
+    "central pressure thoracic five six grade one very stiff pain three",
+    "medial clavicle inferior lateral glide grade three normal",
+    "active arm abduction one hundred and ten degrees pain six",
+    "anterior apprehension test positive with apprehension",
+    "passive hand behind back reaching thoracic nine",
+    "isometric lateral rotation strength four of five pain two",
+    "scapular upward rotation grade four lax loose end feel",
+    "acromioclavicular palpation positive pain seven not familiar",
+    "rib springing at the angle rib five grade two stiff",
+    "yes confirm",
+)
+"""What is read at the microphone check: every kind of word once."""
 
 
 def draw_phrases(network: Network, count: int, seed: int) -> tuple[str, ...]:

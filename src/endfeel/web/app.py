@@ -25,6 +25,7 @@ from endfeel.web.pages import (
     story,
     treatment,
     visit,
+    voice,
 )
 from endfeel.web.phone_door import PhoneDoor
 from endfeel.web.visit_values import RecentViews, Standings
@@ -62,6 +63,7 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         evidence,
         api,
         phone,
+        voice,
     ):
         app.include_router(room.router)
     return app

@@ -16,6 +16,7 @@ from endfeel.inference.words import finding_words
 from endfeel.planner import Step
 from endfeel.treatment import POINTS
 from endfeel.vocabulary import Finding, Position, Procedure, Side
+from endfeel.voice.ear import HOW_TO_GET, can_hear
 from endfeel.web.controls import NORMAL_WORDS, Controls, controls_of
 from endfeel.web.forms import finding_fields
 from endfeel.web.rendering import REGIONS
@@ -119,6 +120,8 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "shorts": shorts_of(desk),
         "last_time": _last_time(desk, view),
         "key": key,
+        "can_hear": can_hear(),
+        "how_to_get": HOW_TO_GET,
         "entry_id": new_id(),
         "line_id": new_id(),
         "treatment_id": new_id(),
