@@ -12,9 +12,21 @@ from sqlalchemy.exc import DBAPIError
 from endfeel import care
 from endfeel.records.tables import PurgeRow
 from endfeel.vocabulary import CannotRead, Complaint, Finding, Irritability, Person, Position, Refused, Side
+from endfeel.vocabulary.body_chart import ChartArea, ChartView, SymptomQuality
 
 BY = "A. Therapist"
-OF_A_PERSON = ("entry", "screen_answer", "turn", "wish", "verdict_override", "story", "visit", "episode", "person")
+OF_A_PERSON = (
+    "entry",
+    "screen_answer",
+    "turn",
+    "wish",
+    "chart_area",
+    "verdict_override",
+    "story",
+    "visit",
+    "episode",
+    "person",
+)
 CHANGED = {"visit": "position = 'prone'", "episode": "title = 'x'", "person": "label = 'x'", "story": "label = 'x'"}
 
 
@@ -30,6 +42,7 @@ def unsigned(desk: care.Desk) -> str:
     care.set_screen(desk, visit, {"new_mass": True})
     care.turn_person(desk, visit, Position.PRONE)
     care.wish_for(desk, visit, "hawkins", "never")
+    care.draw_area(desk, visit, ChartArea(ChartView.FRONT, ((30.0, 45.0),), SymptomQuality.ACHING))
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", BY)
     care.correct_story(desk, visit, "invented", Person(41, "female", Side.RIGHT), Complaint(side=Side.RIGHT))
     return visit

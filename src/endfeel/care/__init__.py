@@ -1,5 +1,14 @@
 """What a therapist does, one function an act. The only room that opens a transaction."""
 
+from endfeel.care.body_chart import (
+    AreaProposal,
+    VisitChart,
+    confirm_areas,
+    draw_area,
+    propose_areas,
+    take_back_area,
+    view_chart,
+)
 from endfeel.care.desk import Desk, new_id, open_desk
 from endfeel.care.people import (
     correct_story,
@@ -42,18 +51,22 @@ from endfeel.care.visit import (
 from endfeel.records import Entry, PersonSummary, VisitSummary
 
 __all__ = [
+    "AreaProposal",
     "Desk",
     "Entry",
     "PersonSummary",
     "Standing",
     "TreatmentView",
+    "VisitChart",
     "VisitSummary",
     "VisitView",
     "add_addendum",
     "answer_screen",
+    "confirm_areas",
     "correct_finding",
     "correct_story",
     "delete_person",
+    "draw_area",
     "export_person",
     "first_questions",
     "give_technique",
@@ -72,6 +85,7 @@ __all__ = [
     "open_episode",
     "open_visit",
     "override_verdict",
+    "propose_areas",
     "record_finding",
     "record_line",
     "record_retest",
@@ -80,8 +94,10 @@ __all__ = [
     "set_screen",
     "sign_note",
     "stand_visits",
+    "take_back_area",
     "turn_person",
     "undo",
+    "view_chart",
     "view_treatment",
     "view_visit",
     "visit_mark",

@@ -16,6 +16,7 @@ from endfeel.care.desk import Desk, new_id
 from endfeel.care.screen import unspecified
 from endfeel.care.writing import open_for_writing
 from endfeel.records import Entry, LastTime, Override, SignedNote, VisitRecord, queries
+from endfeel.records.charts import EarlierChart, KeptArea
 from endfeel.records.mapping import entry_from_row, newest, retracted, standing
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import WISHES, AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow, WishRow
@@ -56,6 +57,9 @@ class VisitView:
     """How often the story was told again."""
     wishes: Mapping[str, str]
     """What the therapist wants of the plan, by procedure: `must`, `never` or `next`."""
+    chart: tuple[KeptArea, ...] = ()
+    """Areas drawn on the body chart."""
+    earlier_chart: EarlierChart | None = None
 
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
@@ -96,6 +100,8 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
         last_time=record.last_time,
         stories=record.stories,
         wishes=record.wishes,
+        chart=record.chart,
+        earlier_chart=record.earlier_chart,
     )
 
 
@@ -422,7 +428,8 @@ def note_of(desk: Desk, view: VisitView) -> Note:
 
 def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
     """The note of what stands; signed when there is an author."""
-    from endfeel.documents import compose_note, with_unspecified
+    from endfeel.care.body_chart import measured_chart
+    from endfeel.documents import compose_note, with_body_chart, with_unspecified
 
     note = compose_note(
         view.assessment,
@@ -432,6 +439,9 @@ def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
         signed=bool(author),
         library=desk.library,
     )
+    if view.chart or view.earlier_chart:
+        chart = measured_chart(desk, view.chart, view.earlier_chart)
+        note = with_body_chart(note, chart.areas, chart.before, chart.overlap)
     return with_unspecified(note, view.unspecified)
 
 

@@ -1,6 +1,7 @@
 """The note as a plain value, and its three renderings with the same content."""
 
 from endfeel.documents.amend import with_addenda, with_unspecified
+from endfeel.documents.body_chart_section import with_body_chart
 from endfeel.documents.compose import compose_note
 from endfeel.documents.html import note_html
 from endfeel.documents.note import Note, note_from_dict, note_to_dict
@@ -16,5 +17,6 @@ __all__ = [
     "note_text",
     "note_to_dict",
     "with_addenda",
+    "with_body_chart",
     "with_unspecified",
 ]

@@ -77,6 +77,8 @@ def _block(block: Block) -> str:
         case BlockKind.CHART:
             chart = interval_chart(block.points, block.alt)
             return f"<figure><figcaption>{_said(block.text)}</figcaption>{chart}</figure>"
+        case BlockKind.PICTURE:
+            return f"<figure><figcaption>{_said(block.text)}</figcaption>{block.picture}</figure>"
 
 
 def _table(block: Block) -> str:

@@ -21,6 +21,8 @@ class BlockKind(StrEnum):
     """Rows of a label and what it says."""
     CHART = "chart"
     """Rows of name, probability, low, high."""
+    PICTURE = "picture"
+    """An SVG of our own; what it shows is said in words beside it."""
 
 
 class Tone(StrEnum):
@@ -43,6 +45,8 @@ class Block:
     points: tuple[tuple[str, float, float, float], ...] = ()
     """Chart rows: name, probability, low, high."""
     alt: str = ""
+    picture: str = ""
+    """SVG of a picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,4 +156,5 @@ def _block(data: Mapping[str, Any]) -> Block:
         tone=Tone(data["tone"]),
         points=tuple((str(name), float(p), float(low), float(high)) for name, p, low, high in data["points"]),
         alt=data["alt"],
+        picture=data.get("picture", ""),
     )

@@ -12,6 +12,7 @@ from unicodedata import category, name
 
 from endfeel.documents.chart import interval_chart
 from endfeel.documents.note import Note, note_to_dict
+from endfeel.pictures import PRINT_FONT, SCREEN_FONT
 
 ACCESSIBLE: Final = "ua-1"
 ARCHIVABLE: Final = "a-2a"
@@ -64,7 +65,10 @@ def _with_charts(note: Note) -> dict[str, Any]:
     for section in data["sections"]:
         for block in section["blocks"]:
             if block["points"]:
-                block["svg"] = interval_chart(block["points"], block["alt"], "Libertinus Serif")
+                block["svg"] = interval_chart(block["points"], block["alt"], PRINT_FONT)
+            picture = block.pop("picture")
+            if picture:
+                block["svg"] = picture.replace(SCREEN_FONT, PRINT_FONT)
     return data
 
 

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from endfeel.records.tables import (
     AddendumRow,
+    ChartAreaRow,
     EntryRow,
     EpisodeRow,
     OverrideRow,
@@ -38,6 +39,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(ScreenRow).where(ScreenRow.visit_id.in_(visits)).order_by(ScreenRow.number),
         select(TurnRow).where(TurnRow.visit_id.in_(visits)).order_by(TurnRow.number),
         select(WishRow).where(WishRow.visit_id.in_(visits)).order_by(WishRow.number),
+        select(ChartAreaRow).where(ChartAreaRow.visit_id.in_(visits)).order_by(ChartAreaRow.number),
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
         select(AddendumRow).where(AddendumRow.note_id.in_(notes)).order_by(AddendumRow.at),

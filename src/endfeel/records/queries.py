@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.charts import EarlierChart, KeptArea, chart_of, earlier_chart
 from endfeel.records.mapping import (
     Entry,
     case_from_rows,
@@ -24,6 +25,7 @@ from endfeel.records.mapping import (
 from endfeel.records.tables import (
     AddendumRow,
     AuditRow,
+    ChartAreaRow,
     EntryRow,
     EpisodeRow,
     OverrideRow,
@@ -130,6 +132,10 @@ class VisitRecord:
     signed: SignedNote | None
     can_undo: bool
     can_redo: bool
+    chart: tuple[KeptArea, ...] = ()
+    """Areas drawn on the body chart, as they stand."""
+    earlier_chart: EarlierChart | None = None
+    """The chart of an earlier visit to compare with."""
 
 
 def row_of(session: Session, kind: type[Any], key: str, what: str) -> Any:
@@ -171,6 +177,8 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
         signed=signed,
         can_undo=last_to_undo(rows) is not None,
         can_redo=last_to_redo(rows) is not None,
+        chart=chart_of(session, visit_id),
+        earlier_chart=earlier_chart(session, visit_id),
     )
 
 
@@ -418,7 +426,7 @@ def delete_person(session: Session, person_id: str, at: datetime) -> None:
         .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
         .where(EpisodeRow.person_id == person_id)
     )
-    for table in (EntryRow, ScreenRow, TurnRow, WishRow, OverrideRow):
+    for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
     for owned in (StoryRow, EpisodeRow):

@@ -21,6 +21,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from endfeel.vocabulary import EndFeel, Irritability, Onset, Position, Result, Side, Unit
+from endfeel.vocabulary.body_chart import INTENSITY, ChartView, SymptomDepth, SymptomQuality
 
 SEXES = ("female", "male", "other")
 ENTRY_KINDS = ("finding", "retest", "treatment", "retraction")
@@ -226,6 +227,34 @@ class WishRow(Table):
     procedure: Mapped[str] = mapped_column(String(60))
     wish: Mapped[str] = mapped_column(String(8))
     at: Mapped[datetime] = mapped_column(UtcTime)
+
+
+CHART_SHAPE = "(takes_back IS NULL) = (view IS NOT NULL)"
+"""A row of a chart either draws an area or takes one back."""
+
+
+class ChartAreaRow(Table):
+    """One area drawn on the body chart of a visit, or the taking back of one. Never changed, never removed."""
+
+    __tablename__ = "chart_area"
+    __table_args__ = (
+        UniqueConstraint("id"),
+        one_of("view", ChartView),
+        one_of("quality", SymptomQuality),
+        one_of("depth", SymptomDepth),
+        between("intensity", *INTENSITY),
+        CheckConstraint(CHART_SHAPE, name="shape"),
+    )
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    id: Mapped[str] = mapped_column(ID)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    takes_back: Mapped[str | None] = mapped_column(ID)
+    view: Mapped[str | None] = mapped_column(String(8))
+    path: Mapped[list[list[float]]] = mapped_column(JSON)
+    quality: Mapped[str | None] = mapped_column(String(12))
+    depth: Mapped[str | None] = mapped_column(String(8))
+    intensity: Mapped[int | None]
 
 
 class OverrideRow(Table):

@@ -16,6 +16,7 @@ from endfeel.web import errors, security
 from endfeel.web.pages import (
     api,
     arrivals,
+    body_chart,
     couch,
     evidence,
     note,
@@ -57,6 +58,7 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         visit,
         treatment,
         arrivals,
+        body_chart,
         couch,
         screen,
         note,

@@ -1,0 +1,150 @@
+"""Laws of the body chart: shares, overlap, loops, mirror; checked against a raster of the same drawings."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from shapely import contains_xy
+
+from endfeel.body_chart import Rule, figure, measured, overlap, region_path, surface, total_share
+from endfeel.body_chart.areas import whole
+from endfeel.vocabulary import AREAS, Side
+from endfeel.vocabulary.body_chart import HEIGHT, WIDTH, ChartArea, ChartView
+
+RULE = Rule(3.0, 0.1)
+points = st.tuples(st.floats(0, WIDTH), st.floats(0, HEIGHT))
+views = st.sampled_from(list(ChartView))
+areas = st.builds(ChartArea, views, st.lists(points, min_size=1, max_size=12).map(tuple))
+charts = st.lists(areas, max_size=4)
+
+
+def mirrored(area: ChartArea) -> ChartArea:
+    swap = {ChartView.RIGHT: ChartView.LEFT, ChartView.LEFT: ChartView.RIGHT}
+    return ChartArea(swap.get(area.view, area.view), tuple((WIDTH - x, y) for x, y in area.path))
+
+
+@given(areas)
+@settings(max_examples=40, deadline=None)
+def test_nothing_beside_the_figure_counts_and_no_area_is_more_than_its_view(area: ChartArea) -> None:
+    (one,) = measured([area], RULE)
+    outline = figure()[area.view].outline
+    assert one.shape.difference(outline.buffer(1e-6)).area == pytest.approx(0, abs=1e-6)
+    assert 0 <= one.share <= outline.area / whole() + 1e-9
+
+
+@given(charts, areas)
+@settings(max_examples=40, deadline=None)
+def test_drawing_more_never_makes_the_chart_smaller_and_the_same_again_changes_nothing(
+    chart: list[ChartArea], more: ChartArea
+) -> None:
+    before = total_share(measured(chart, RULE))
+    after = total_share(measured([*chart, more], RULE))
+    assert after >= before - 1e-9
+    assert total_share(measured([*chart, more, more], RULE)) == pytest.approx(after, abs=1e-9)
+    assert after <= 1 + 1e-9
+
+
+@given(charts, charts)
+@settings(max_examples=30, deadline=None)
+def test_overlap_is_within_both_and_the_same_either_way(one: list[ChartArea], other: list[ChartArea]) -> None:
+    a, b = measured(one, RULE), measured(other, RULE)
+    there, back = overlap(a, b), overlap(b, a)
+    assert there.both == pytest.approx(back.both, abs=1e-9)
+    assert there.both <= min(there.before, there.now) + 1e-9
+    if there.likeness is not None:
+        assert -1e-9 <= there.likeness <= 1 + 1e-9
+    same = overlap(a, a)
+    if a and same.before > 1e-9:
+        assert same.likeness == pytest.approx(1, abs=1e-6)
+        assert same.still == pytest.approx(1, abs=1e-6)
+        assert same.new == pytest.approx(0, abs=1e-6)
+
+
+@given(areas)
+@settings(max_examples=40, deadline=None)
+def test_the_left_is_the_mirror_of_the_right(area: ChartArea) -> None:
+    (one,), (other,) = measured([area], RULE), measured([mirrored(area)], RULE)
+    assert one.share == pytest.approx(other.share, rel=2e-3, abs=1e-6)
+
+
+def test_of_a_region_that_is_named_its_own_region_comes_first_and_its_side_swaps_in_the_mirror() -> None:
+    swap = {Side.RIGHT: Side.LEFT, Side.LEFT: Side.RIGHT, None: None}
+    for view, drawn in figure().items():
+        for region in drawn.regions:
+            (one,) = measured([ChartArea(view, region_path(region))], RULE)
+            assert one.touched, (view, region.id)
+            assert region in one.touched, (view, region.words)
+            (other,) = measured([mirrored(one.area)], RULE)
+            names = {(r.id, r.side) for r in other.touched}
+            assert (region.id, swap[region.side]) in names, (view, region.words)
+
+
+def test_regions_lie_apart_fill_the_figure_and_stand_for_areas_there_are() -> None:
+    for view, drawn in figure().items():
+        parts = sum(region.shape.area for region in drawn.regions)
+        assert parts == pytest.approx(drawn.outline.area, rel=0.01), view
+        assert drawn.outline.geom_type == "Polygon"
+        for one in drawn.regions:
+            assert one.area in ("", *AREAS)
+            others = (other for other in drawn.regions if other is not one)
+            assert max(one.shape.intersection(other.shape).area for other in others) < 1e-6
+    named = {region.area for drawn in figure().values() for region in drawn.regions}
+    assert named - {""} == set(AREAS) - {"deep"}
+
+
+def test_front_and_back_show_the_right_hand_on_opposite_sides_of_the_paper() -> None:
+    def middle(view: ChartView) -> float:
+        hand = next(r for r in figure()[view].regions if r.id == "hand" and r.side is Side.RIGHT)
+        return float(hand.shape.centroid.x)
+
+    assert middle(ChartView.FRONT) < WIDTH / 2 < middle(ChartView.BACK)
+    right, left = (figure()[view].outline.bounds for view in (ChartView.RIGHT, ChartView.LEFT))
+    assert right[2] - WIDTH / 2 == pytest.approx(WIDTH / 2 - left[0])
+    assert {r.side for r in figure()[ChartView.RIGHT].regions} == {Side.RIGHT, None}
+
+
+@given(st.floats(2.0, 5.0), st.floats(0.5, 1.5))
+@settings(max_examples=40, deadline=None)
+def test_a_ring_is_filled_and_measures_what_a_circle_measures(radius: float, stretch: float) -> None:
+    turn = [2 * math.pi * n / 90 for n in range(91)]
+    ring = ChartArea(
+        ChartView.BACK, tuple((50 + radius * math.cos(t), 75 + radius * stretch * math.sin(t)) for t in turn)
+    )
+    thin = surface(ring, 0.02).area
+    assert thin == pytest.approx(math.pi * radius * radius * stretch, rel=0.04)
+
+
+@given(areas)
+@settings(max_examples=25, deadline=None)
+def test_a_raster_of_the_same_drawing_measures_the_same(area: ChartArea) -> None:
+    """Points on a fine grid: inside the outline, and near the line or gone round by it (the even-odd rule)."""
+    assume(len(set(area.path)) > 1)
+    step = 0.5
+    xs, ys = np.meshgrid(np.arange(step / 2, WIDTH, step), np.arange(step / 2, HEIGHT, step))
+    inside = contains_xy(figure()[area.view].outline, xs, ys)
+    near, odd = np.zeros_like(inside), np.zeros_like(inside)
+    path = np.array(area.path)
+    for (x1, y1), (x2, y2) in zip(path, np.roll(path, -1, axis=0), strict=True):
+        crosses = ((y1 > ys) != (y2 > ys)) & (xs < (x2 - x1) * (ys - y1) / ((y2 - y1) or 1e-12) + x1)
+        odd ^= crosses
+    for (x1, y1), (x2, y2) in pairwise(path):
+        long = (x2 - x1) ** 2 + (y2 - y1) ** 2
+        along = np.clip(((xs - x1) * (x2 - x1) + (ys - y1) * (y2 - y1)) / (long or 1e-12), 0, 1)
+        near |= np.hypot(xs - x1 - along * (x2 - x1), ys - y1 - along * (y2 - y1)) <= RULE.finger_width / 2
+    raster = np.count_nonzero(inside & (near | (odd & (len(path) > 3)))) * step * step
+    exact = surface(area, RULE.finger_width).area
+    rim = step * (surface(area, RULE.finger_width).length + figure()[area.view].outline.length)
+    assert abs(raster - exact) <= 0.25 * rim + 2.0
+
+
+def test_a_finger_that_all_but_stood_still_is_a_spot() -> None:
+    """Coordinates next to nothing apart once made the outline of a line divide by zero."""
+    hair = ChartArea(ChartView.FRONT, ((50.0, 60.0), (52.0, 60.0), (50.0, 60.0 + 1e-220), (51.0, 60.0), (50.0, 60.0)))
+    assert surface(hair, 3.0).area == pytest.approx(3.0 * 2 + math.pi * 1.5**2, rel=0.02)
+    still = ChartArea(ChartView.FRONT, ((50.0, 60.0), (50.0, 60.0 + 1e-9)))
+    assert surface(still, 3.0).area == pytest.approx(math.pi * 1.5**2, rel=0.02)
