@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.inference.degrees import WITHIN
+from endfeel.inference.end_feels import IN_TURN, PREFIX, asked_in_turn, is_end_feel
 from endfeel.inference.model import Model
 from endfeel.inference.network import Placed, layout_of, parents_of, place_instances
 from endfeel.inference.nuisances import Array
@@ -69,6 +70,8 @@ class Outlook:
     """(NODES, F)"""
     provocation: NDArray[np.bool_]
     """(F,) whether the provocation nuisance moves it (else the laxity nuisance)."""
+    asked_after: tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]
+    """Steps of end feels and the step before each, those asked second first; each is asked when none was felt yet."""
     angles: Angles
 
 
@@ -88,10 +91,16 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
     neighbour = model.parameters["neighbour_level"]
     outcomes: dict[str, list[str]] = {}
     for procedure, outcome in model.binaries:
-        if not outcome.startswith("end_feel:") and outcome not in WITHIN:
+        if not is_end_feel(outcome) and outcome not in WITHIN:
             outcomes.setdefault(procedure, []).append(outcome)
+    turns: list[list[tuple[int, int]]] = [[] for _ in IN_TURN]
     for c, (procedure, side, level) in enumerate(candidates):
-        for outcome in outcomes.get(procedure, ()):
+        angular = model.catalogue[procedure].outcomes is OutcomeKind.ANGULAR
+        ends = asked_in_turn(model.outcomes_of(procedure)) if angular else ()
+        for turn in range(1, len(ends)):
+            at_end = len(owner) + len(outcomes.get(procedure, ())) + turn
+            turns[turn].append((at_end, at_end - 1))
+        for outcome in (*outcomes.get(procedure, ()), *ends):
             spec, at = model.binaries[procedure, outcome], model.at_nodes[procedure, outcome]
             owner.append(c)
             names.append(outcome)
@@ -106,7 +115,9 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
             log_fail[:, i, f] += np.log1p(share * np.expm1(fails[cause]))
     return Outlook(
         np.array(owner, dtype=np.intp), tuple(names), log_fail, no_leak,
-        np.array([p for *_, p in columns], dtype=np.bool_), _lay_out_angles(candidates, placed, count, model),
+        np.array([p for *_, p in columns], dtype=np.bool_),
+        tuple((np.array([a for a, _ in some]), np.array([b for _, b in some])) for some in turns if some),
+        _lay_out_angles(candidates, placed, count, model),
     )  # fmt: skip
 
 
@@ -145,7 +156,20 @@ def outcome_probabilities(
         np.exp(here, out=here)
         here *= np.where(ahead.provocation, provocation[k], laxity[k])
         fails += here
-    return np.subtract(np.float32(1.0), fails, out=fails)
+    seen = np.subtract(np.float32(1.0), fails, out=fails)
+    return _in_turn(seen, ahead)
+
+
+def _in_turn(seen: NDArray[np.float32], ahead: Outlook) -> NDArray[np.float32]:
+    """Chances of end feels among those in whom none was said before, made chances of the words themselves."""
+    reached: dict[int, NDArray[np.float32]] = {}
+    whole = np.ones(len(seen), dtype=np.float32)
+    for here, before in ahead.asked_after:
+        for one, earlier in zip(here.tolist(), before.tolist(), strict=True):
+            reached[one] = reached.get(earlier, whole) * (np.float32(1.0) - seen[:, earlier])
+    for one, share in reached.items():
+        seen[:, one] *= share
+    return seen
 
 
 def information_bits(candidates: Sequence[Candidate], solution: Solution, model: Model) -> Array:
@@ -210,7 +234,10 @@ class Prospect:
         return f"{self.before:.0%} now, {self.if_seen:.0%} if {self.outcome}, {self.if_not:.0%} if not"
 
 
-OUTCOME_WORDS = {"hypo": "stiff", "hyper": "slack", "apprehension": "apprehensive", "pain": "painful"}
+OUTCOME_WORDS = {
+    "hypo": "stiff", "hyper": "slack", "apprehension": "apprehensive", "pain": "painful",
+    **{one: f"{one.removeprefix(PREFIX).replace('_', ' ')} at its end" for one in IN_TURN},
+}  # fmt: skip
 LOST = "20 degrees or more lost"
 
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from endfeel.evidence.library import Library
 from endfeel.inference.contributors import Contributor
+from endfeel.inference.end_feels import is_end_feel
 from endfeel.inference.links import BinarySpec, Key
 from endfeel.inference.nuisances import Array
 from endfeel.inference.parameters import Parameters
@@ -47,7 +48,7 @@ def usual_effect(spec: BinarySpec, log_fail: Array, contributors: Sequence[Contr
     return np.asarray(np.tensordot(weights / weights.sum(), -np.expm1(log_fail), axes=1))
 
 
-def split_leak(log_no_leak: Array, most: Array, parameters: Parameters) -> tuple[Array, Array]:
+def split_leak(log_no_leak: Array, most: Array, parameters: Parameters, outcome: str = "") -> tuple[Array, Array]:
     """(log of no own leak, log of no effect of the family's cause), both shaped like `log_no_leak`.
 
     (1 - own) (1 - prior * effect) = 1 - leak: averaged over the hidden cause nothing changes. What the cause cannot
@@ -56,7 +57,9 @@ def split_leak(log_no_leak: Array, most: Array, parameters: Parameters) -> tuple
     Parameters
     ----------
     log_no_leak, most : (...,); most is the largest effect the hidden cause may have.
+    outcome : of an end feel, a larger share is one hand's and one joint's way with all its ends.
     """
     prior = parameters["family_prior"]
-    effect = np.minimum(-np.expm1(parameters["family_share"] * log_no_leak) / prior, most)
+    share = parameters["end_feel_share" if is_end_feel(outcome) else "family_share"]
+    effect = np.minimum(-np.expm1(share * log_no_leak) / prior, most)
     return log_no_leak - np.log1p(-prior * effect), np.log1p(-effect)

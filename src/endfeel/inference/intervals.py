@@ -105,7 +105,7 @@ def _factor_draws(factor: BinaryFactor, model: Model, draws: int) -> tuple[Array
         mine = weakened(log_fail[factor.causes], factor.shares)
         if len(factor.parents) > len(factor.causes):
             usual = usual_effect(spec, log_fail, model.contributors)
-            log_no_leak, effect = split_leak(log_no_leak, usual, model.parameters)
+            log_no_leak, effect = split_leak(log_no_leak, usual, model.parameters, spec.key[1])
             mine = np.concatenate((mine, effect[None]))
         factor.drawn[draws] = mine, log_no_leak
     return factor.drawn[draws]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from endfeel.evidence.library import Library, Row
 from endfeel.inference.contributors import Contributor
+from endfeel.inference.end_feels import in_turn
 from endfeel.inference.examiner import Hands, studied_by
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta, Proportion, pool
@@ -95,7 +96,7 @@ def read_links(
         else:
             links[contributor, key] = _customary_link(contributor, rows, key, hands, parameters)
     links.update({place: studied_by(link, hands) for place, link in _published_links(library, parameters).items()})
-    return links, angles
+    return in_turn(links), angles
 
 
 def _told(library: Library, parameters: Parameters) -> dict[tuple[str, Key], list[Row]]:

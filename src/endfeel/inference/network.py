@@ -128,7 +128,7 @@ def _with_hidden(factor: BinaryFactor, hidden: int, model: Model) -> BinaryFacto
     """The factor with its family's hidden cause as last parent."""
     key = factor.observation.key
     usual = usual_effect(model.binaries[key], model.at_nodes[key].log_fail, model.contributors)
-    own, effect = split_leak(factor.log_no_leak, usual[model.nodes_of(key)], model.parameters)
+    own, effect = split_leak(factor.log_no_leak, usual[model.nodes_of(key)], model.parameters, key[1])
     return replace(
         factor,
         parents=np.append(factor.parents, hidden),

@@ -6,12 +6,14 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from endfeel.inference.end_feels import answers
 from endfeel.inference.links import Key
 from endfeel.inference.model import Model
 from endfeel.vocabulary import Case, EndFeel, Finding, OutcomeKind, Result, Side, Unit
 
 _ABNORMAL = (Result.POSITIVE, Result.REDUCED, Result.ABSENT, Result.INCREASED)
 _PLAIN = (Result.NEGATIVE, Result.NORMAL)
+SAME_AS_PLAY = frozenset({"end_feel:loose", "end_feel:early_capsular"})
 Evidence = tuple[float, float]
 """Likelihood if the outcome happened, likelihood if it did not."""
 SEEN: Evidence = (1.0, 0.0)
@@ -106,9 +108,17 @@ def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
     if finding.apprehension is not None and "apprehension" in known:
         yield "apprehension", SEEN if finding.apprehension else NOT_SEEN
     if finding.end_feel is not None:
-        for outcome in known:
-            if outcome.startswith("end_feel:"):
-                yield outcome, SEEN if outcome == f"end_feel:{finding.end_feel.value}" else NOT_SEEN
+        for outcome, felt in answers(finding.end_feel, known):
+            if not _felt_as_play(outcome, finding, model):
+                yield outcome, SEEN if felt else NOT_SEEN
+
+
+def _felt_as_play(outcome: str, finding: Finding, model: Model) -> bool:
+    """Whether this end feel is the same sensation as the play already recorded: loose is slack, and the early
+    capsular end of a glide is its stiffness."""
+    play = finding.mobility is not None or finding.result is not None
+    gliding = model.catalogue[finding.procedure].outcomes in (OutcomeKind.GLIDE, OutcomeKind.STRESS)
+    return play and gliding and outcome in SAME_AS_PLAY
 
 
 def _result(result: Result | None) -> Evidence | None:

@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from endfeel.inference import Candidate, Model
+from endfeel.inference.end_feels import PREFIX, asked_in_turn, is_end_feel
 from endfeel.inference.families import split_leak, usual_effect
 from endfeel.inference.links import Key
 from endfeel.inference.network import parents_of, place_instances
 from endfeel.inference.nuisances import slope_of, spread
 from endfeel.inference.observations import limited_by
 from endfeel.simulate.people import Patient, between_nodes
-from endfeel.vocabulary import Finding, Result, Unit
+from endfeel.vocabulary import EndFeel, Finding, Result, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +38,25 @@ def find(
     happened = {
         outcome: _happens(patient, (procedure, outcome), test, model, hands, generator)
         for outcome in model.outcomes_of(procedure)
-        if not outcome.startswith("end_feel:")
+        if not is_end_feel(outcome)
     }
-    felt = _felt(test, happened, model)
+    felt = replace(_felt(test, happened, model), end_feel=_end(patient, test, model, hands, generator))
     if procedure in model.angles:
         normal = model.angles[procedure].normal_deg
         lost = _deficit(patient, test, limited_by(felt, model), model, hands, generator)
         return replace(felt, value=normal - lost, other=normal, unit=Unit.DEGREES)
     return felt if happened else None
+
+
+def _end(
+    patient: Patient, test: Candidate, model: Model, hands: Hands, generator: np.random.Generator
+) -> EndFeel | None:
+    """The first word that is said when all are asked in turn; a usual end when none is."""
+    asked = asked_in_turn(model.outcomes_of(test[0]))
+    for outcome in asked:
+        if _happens(patient, (test[0], outcome), test, model, hands, generator):
+            return EndFeel(outcome.removeprefix(PREFIX))
+    return EndFeel.FIRM_CAPSULAR if asked else None
 
 
 def _happens(
@@ -73,7 +85,7 @@ def _no_leak(patient: Patient, key: Key, test: Candidate, place: float, model: M
     own = np.log1p(-at.leak)
     if family is not None and patient.oddities is not None:
         usual = usual_effect(model.binaries[key], at.log_fail, model.contributors)
-        own, effect = split_leak(own, usual, model.parameters)
+        own, effect = split_leak(own, usual, model.parameters, key[1])
         if patient.has_oddity(family, test, model.parameters["family_prior"]):
             own = own + effect
     return 1.0 - float(between_nodes(-np.expm1(own), model.nodes.places, place))
