@@ -23,7 +23,7 @@ Single = tuple[str, str, float, float]
 PARK: tuple[Single, ...] = (
     ("hawkins", "positive", 0.72, 0.66),  # da009, Park 2005, read
     ("painful_arc", "positive", 0.74, 0.81),  # da016, Park 2005, read
-    ("iso_er", "weak", 0.42, 0.90),  # da049, Park 2005, from memory
+    ("iso_er", "positive", 0.42, 0.90),  # da049, Park 2005, from memory
 )
 
 
@@ -39,7 +39,7 @@ APPREHENSION: tuple[Single, ...] = (
 TEAR: tuple[Single, ...] = (
     ("painful_arc", "positive", 0.74, 0.81),  # da016, of another target
     ("drop_arm", "positive", 0.35, 0.88),  # da084, Park 2005, read
-    ("iso_er", "weak", 0.51, 0.84),  # da050
+    ("iso_er", "positive", 0.51, 0.84),  # da050
 )
 NECK: tuple[Single, ...] = (
     ("cx_compression", "positive", 0.50, 0.86),  # da242, Wainner 2003, from memory
@@ -52,7 +52,7 @@ MICHENER: tuple[Single, ...] = (
     ("neer", "positive", 0.81, 0.54),
     ("painful_arc", "positive", 0.75, 0.67),
     ("empty_can", "positive", 0.50, 0.87),
-    ("iso_er", "weak", 0.56, 0.87),
+    ("iso_er", "positive", 0.56, 0.87),
 )
 
 
@@ -86,10 +86,7 @@ def cluster_ratio(model: Model, singles: tuple[Single, ...], positive: int) -> f
 
 
 def finding(single: Single, positive: bool) -> Finding:
-    procedure, outcome = single[:2]
-    if outcome == "weak":
-        return Finding(procedure, Side.RIGHT, strength=4 if positive else 5)
-    return Finding(procedure, Side.RIGHT, result=Result.POSITIVE if positive else Result.NEGATIVE)
+    return Finding(single[0], Side.RIGHT, result=Result.POSITIVE if positive else Result.NEGATIVE)
 
 
 @pytest.fixture(scope="module")

@@ -15,6 +15,7 @@ from endfeel.inference.end_feels import IN_TURN, PREFIX, asked_in_turn, is_end_f
 from endfeel.inference.model import Model
 from endfeel.inference.network import Placed, layout_of, parents_of, place_instances
 from endfeel.inference.nuisances import Array
+from endfeel.inference.observations import counted_once
 from endfeel.inference.solution import Solution
 from endfeel.vocabulary import OutcomeKind, Side
 
@@ -90,9 +91,10 @@ def _lay_out(candidates: Sequence[Candidate], placed: Placed, count: int, model:
     columns: list[tuple[list[tuple[int, int, float]], Array, Array, bool]] = []
     neighbour = model.parameters["neighbour_level"]
     outcomes: dict[str, list[str]] = {}
-    for procedure, outcome in model.binaries:
-        if not is_end_feel(outcome) and outcome not in WITHIN:
-            outcomes.setdefault(procedure, []).append(outcome)
+    for procedure in dict.fromkeys(name for name, _, _ in candidates):
+        outcomes[procedure] = [
+            one for one in counted_once(model.outcomes_of(procedure)) if not is_end_feel(one) and one not in WITHIN
+        ]
     turns: list[list[tuple[int, int]]] = [[] for _ in IN_TURN]
     for c, (procedure, side, level) in enumerate(candidates):
         angular = model.catalogue[procedure].outcomes is OutcomeKind.ANGULAR

@@ -1,7 +1,8 @@
 """How much: grade 1 says more than grade 2, strength 1 of 5 more than 4.
 
 An outcome that has degrees gets a second one inside it, asked only where the first was seen: `very_stiff` in what is
-stiff, `very_slack` in what is slack, `very_weak` in what is weak. Its shares are custom, by kind of cause.
+stiff, `very_slack` in what is slack, `very_weak` in what is weak. In a resisted test that weakness or pain makes
+positive, `weak_within` says that it was weak. Shares are custom, by kind of cause.
 """
 
 from __future__ import annotations
@@ -14,9 +15,16 @@ from endfeel.inference.links import BinarySpec, Key, Link
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta
 
-DEGREES: Mapping[str, str] = {"hypo": "very_stiff", "hyper": "very_slack", "weak": "very_weak"}
-"""Outcome to the one inside it."""
+WEAK_WITHIN = "weak_within"
+DEGREES: Mapping[str, str] = {
+    "hypo": "very_stiff",
+    "hyper": "very_slack",
+    "weak": "very_weak",
+    "positive": WEAK_WITHIN,
+}
+"""Outcome to the one inside it; inside a positive only where weakness or pain makes it so."""
 WITHIN = frozenset(DEGREES.values())
+_BY_KIND = ("very_weak", WEAK_WITHIN)
 
 
 def degree_specs(
@@ -27,9 +35,11 @@ def degree_specs(
 ) -> dict[Key, BinarySpec]:
     """The outcomes inside those that have degrees, with the same causes, weakened by the same hand."""
     made: dict[Key, BinarySpec] = {}
-    for (procedure, outcome), spec in specs.items():
-        inner = DEGREES.get(outcome)
-        if inner is None:
+    resisted = [key for key in specs if key[0] in parameters.weakness_or_pain and key[1] == "positive"]
+    for procedure, outcome in [*specs, *((procedure, WEAK_WITHIN) for procedure, _ in resisted)]:
+        spec = made.get((procedure, outcome)) or specs.get((procedure, outcome))
+        inner = "very_weak" if outcome == WEAK_WITHIN else DEGREES.get(outcome)
+        if inner is None or spec is None or (inner == WEAK_WITHIN and (procedure, outcome) not in resisted):
             continue
         key = procedure, inner
         name = f"{inner}_by_chance_share"
@@ -37,7 +47,7 @@ def degree_specs(
         carried, kappa_figure = hands.carried_share((procedure, outcome))
         causes = []
         for index, _, link in spec.causes:
-            told = f"{inner}_{_kind(contributors[index])}_share" if outcome == "weak" else f"{inner}_share"
+            told = f"{inner}_{_kind(contributors[index])}_share" if inner in _BY_KIND else f"{inner}_share"
             shown = leak.mean + carried * (parameters[told] - leak.mean)
             present = Beta(shown, parameters["model_weight"])
             q = (present.mean - leak.mean) / (1.0 - leak.mean)

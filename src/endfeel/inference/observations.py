@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from endfeel.inference.degrees import DEGREES, WEAK_WITHIN
 from endfeel.inference.end_feels import answers
 from endfeel.inference.links import Key
 from endfeel.inference.model import Model
@@ -13,6 +14,7 @@ from endfeel.vocabulary import Case, EndFeel, Finding, OutcomeKind, Result, Side
 
 _ABNORMAL = (Result.POSITIVE, Result.REDUCED, Result.ABSENT, Result.INCREASED)
 _PLAIN = (Result.NEGATIVE, Result.NORMAL)
+_STRENGTH_WORDS = (Result.REDUCED, Result.ABSENT, Result.NORMAL, Result.NEGATIVE)
 SAME_AS_PLAY = frozenset({"end_feel:loose", "end_feel:early_capsular"})
 Evidence = tuple[float, float]
 """Likelihood if the outcome happened, likelihood if it did not."""
@@ -88,24 +90,30 @@ def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
     pain = _pain(finding, model.parameters["pain_threshold"])
     main = _result(finding.result)
     weak = _weak(finding, model)
-    if "weak" in known:
-        evidence = weak or main
-        if evidence:
-            yield "weak", evidence
-        if "very_weak" in known and finding.strength is not None and evidence == SEEN:
-            yield "very_weak", SEEN if finding.strength <= model.parameters["very_weak_grade"] else NOT_SEEN
-        main = None if weak is None else main
+    play = "hyper" in known or "hypo" in known
+    if finding.procedure in model.parameters.weakness_or_pain and "positive" in known:
+        yield from _weakness_or_pain(finding, known, main, weak, pain, model)
+        return
+    if "weak" in known and not (main and "positive" in known):
+        if weak is None and (finding.result in _STRENGTH_WORDS or not {"pain", "positive"} & set(known)):
+            weak, main = main, None
+        if weak:
+            yield "weak", weak
+            yield from _how_weak(finding, known, weak, model)
+    graded = play and finding.mobility is not None
     if "positive" in known:
-        evidence = main or (None if "pain" in known or finding.result is Result.UNCLEAR else pain)
+        feared = None if play or finding.apprehension is None else SEEN if finding.apprehension else NOT_SEEN
+        sore = None if graded or (play and "pain" in known) or finding.result is Result.UNCLEAR else pain
+        evidence = main or feared or sore
         if evidence:
             yield "positive", evidence
-    if "pain" in known:
+    if "pain" in known and (play or "positive" not in known):
         palpated = model.catalogue[finding.procedure].outcomes is OutcomeKind.PALPATION
         evidence = pain or (main if palpated and "positive" not in known else None)
         if evidence:
             yield "pain", evidence
     yield from _mobility(finding, known, model)
-    if finding.apprehension is not None and "apprehension" in known:
+    if finding.apprehension is not None and "apprehension" in known and (play or "positive" not in known):
         yield "apprehension", SEEN if finding.apprehension else NOT_SEEN
     if finding.end_feel is not None:
         for outcome, felt in answers(finding.end_feel, known):
@@ -119,6 +127,58 @@ def _felt_as_play(outcome: str, finding: Finding, model: Model) -> bool:
     play = finding.mobility is not None or finding.result is not None
     gliding = model.catalogue[finding.procedure].outcomes in (OutcomeKind.GLIDE, OutcomeKind.STRESS)
     return play and gliding and outcome in SAME_AS_PLAY
+
+
+def counted_once(known: tuple[str, ...]) -> tuple[str, ...]:
+    """The outcomes of a procedure that are events of their own. Where there is a result, its slackness, stiffness and
+    weakness are that result again; so are pain and apprehension, unless the test also moves a joint."""
+    if "positive" not in known:
+        return known
+    same = {"weak", "hyper", "hypo"} | (set() if {"hyper", "hypo"} & set(known) else {"pain", "apprehension"})
+    inside = {inner for outcome, inner in DEGREES.items() if outcome in same and inner != WEAK_WITHIN}
+    if WEAK_WITHIN in known:
+        inside = set()
+    return tuple(one for one in known if one not in same | inside)
+
+
+def _weakness_or_pain(
+    finding: Finding,
+    known: tuple[str, ...],
+    main: Evidence | None,
+    weak: Evidence | None,
+    pain: Evidence | None,
+    model: Model,
+) -> Iterator[tuple[str, Evidence]]:
+    """A resisted test whose published event is weakness or pain: that event once, and of what was seen, how weak."""
+    event = main
+    if event is None and SEEN in (weak, pain):
+        event = SEEN
+    elif event is None and weak and pain:
+        event = NOT_SEEN if weak == NOT_SEEN else weak
+    elif event is None and (weak or pain):
+        share = model.parameters["weak_within_by_chance_share"]
+        event = (share if pain else 1.0 - share, 1.0)
+    if event is None:
+        return
+    yield "positive", event
+    if event == SEEN and weak is not None and WEAK_WITHIN in known:
+        yield WEAK_WITHIN, weak
+        yield from _how_weak(finding, known, weak, model)
+
+
+def _how_weak(finding: Finding, known: tuple[str, ...], weak: Evidence, model: Model) -> Iterator[tuple[str, Evidence]]:
+    """Of what is weak, whether very: by the grade, with one that lies between, or by how much force is left."""
+    if "very_weak" not in known:
+        return
+    of = model.parameters
+    if weak == SEEN and finding.strength is not None:
+        between = finding.strength == of["middle_strength_grade"]
+        plain = SEEN if finding.strength <= of["very_weak_grade"] else NOT_SEEN
+        yield "very_weak", (1.0, of["middle_strength_evidence"]) if between else plain
+    elif weak[0] > weak[1] and finding.strength is None and _force_ratio(finding) is not None:
+        ratio, sd = _force_ratio(finding) or 0.0, of["force_log_sd"] * 2.0
+        very, merely = max(0.0, ratio - of["very_weak_log_ratio"]), min(0.0, ratio - of["weak_log_ratio"])
+        yield "very_weak", (math.exp(-(very**2) / (2 * sd * sd)), math.exp(-(merely**2) / (2 * sd * sd)))
 
 
 def _result(result: Result | None) -> Evidence | None:
@@ -140,8 +200,8 @@ def _weak(finding: Finding, model: Model) -> Evidence | None:
     """From a manual grade, or from force against the other side (graded, with its measurement error)."""
     if finding.strength is not None:
         return SEEN if finding.strength < model.parameters["full_strength"] else NOT_SEEN
-    if finding.unit in (Unit.NEWTONS, Unit.KILOGRAMS) and finding.value and finding.other:
-        ratio, sd = math.log(finding.value / finding.other), model.parameters["force_log_sd"]
+    ratio, sd = _force_ratio(finding), model.parameters["force_log_sd"]
+    if ratio is not None:
         weak = math.exp(-((ratio - model.parameters["weak_log_ratio"]) ** 2) / (2 * sd * sd))
         full = math.exp(-((min(ratio, 0.0)) ** 2) / (2 * sd * sd))
         weak = 1.0 if ratio < model.parameters["weak_log_ratio"] else weak
@@ -150,8 +210,16 @@ def _weak(finding: Finding, model: Model) -> Evidence | None:
     return None
 
 
+def _force_ratio(finding: Finding) -> float | None:
+    """Log of the force against the other side's."""
+    if finding.unit in (Unit.NEWTONS, Unit.KILOGRAMS) and finding.value and finding.other:
+        return math.log(finding.value / finding.other)
+    return None
+
+
 def _mobility(finding: Finding, known: tuple[str, ...], model: Model) -> Iterator[tuple[str, Evidence]]:
     grade = finding.mobility
+    told = "positive" in known and _result(finding.result)
     if grade is None and finding.result is not None and ("hypo" in known or "hyper" in known):
         if "positive" in known or "weak" in known:
             return
@@ -162,9 +230,9 @@ def _mobility(finding: Finding, known: tuple[str, ...], model: Model) -> Iterato
         return
     else:
         stiff, slack = grade <= model.parameters["hypo_grade"], grade >= model.parameters["hyper_grade"]
-    if "hypo" in known:
+    if "hypo" in known and not told:
         yield "hypo", SEEN if stiff else NOT_SEEN
-    if "hyper" in known and not stiff:
+    if "hyper" in known and not stiff and not told:
         yield "hyper", SEEN if slack else NOT_SEEN
     if grade is not None and stiff and "very_stiff" in known:
         yield "very_stiff", SEEN if grade <= model.parameters["very_stiff_grade"] else NOT_SEEN

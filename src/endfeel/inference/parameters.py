@@ -16,6 +16,8 @@ class Parameters:
     values: Mapping[str, float]
     irritability_mean: Mapping[str, float]
     """Mean on the provocation scale by recorded irritability, in standard deviations."""
+    weakness_or_pain: frozenset[str] = frozenset()
+    """Resisted tests that count as positive when either is found."""
 
     def __getitem__(self, name: str) -> float:
         try:
@@ -27,8 +29,9 @@ class Parameters:
     def of(cls, document: Mapping[str, Any]) -> Parameters:
         """From the parsed document."""
         entries = {entry["id"]: entry for entry in document["parameter"]}
-        levels = entries.pop("irritability_mean")
+        levels, resisted = entries.pop("irritability_mean"), entries.pop("weakness_or_pain")
         return cls(
             {name: float(entry["value"]) for name, entry in entries.items()},
             {level: float(levels[level]) for level in ("low", "moderate", "high")},
+            frozenset(resisted["procedures"]),
         )

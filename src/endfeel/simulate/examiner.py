@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from endfeel.inference import Candidate, Model
+from endfeel.inference.degrees import WEAK_WITHIN
 from endfeel.inference.end_feels import PREFIX, asked_in_turn, is_end_feel
 from endfeel.inference.families import split_leak, usual_effect
 from endfeel.inference.links import Key
 from endfeel.inference.network import parents_of, place_instances
 from endfeel.inference.nuisances import slope_of, spread
-from endfeel.inference.observations import limited_by
+from endfeel.inference.observations import counted_once, limited_by
 from endfeel.simulate.people import Patient, between_nodes
 from endfeel.vocabulary import EndFeel, Finding, Result, Unit
 
@@ -37,7 +38,7 @@ def find(
     procedure = test[0]
     happened = {
         outcome: _happens(patient, (procedure, outcome), test, model, hands, generator)
-        for outcome in model.outcomes_of(procedure)
+        for outcome in counted_once(model.outcomes_of(procedure))
         if not is_end_feel(outcome)
     }
     felt = replace(_felt(test, happened, model), end_feel=_end(patient, test, model, hands, generator))
@@ -127,10 +128,11 @@ def _felt(test: Candidate, happened: dict[str, bool], model: Model) -> Finding:
     if "positive" in happened:
         result = Result.POSITIVE if happened["positive"] else Result.NEGATIVE
     strength = None
-    if "weak" in happened:
+    if "weak" in happened or WEAK_WITHIN in happened:
+        weak = happened.get("weak", happened.get("positive") and happened.get(WEAK_WITHIN))
         strength = int(of["full_strength"])
-        if happened["weak"]:
-            strength = int(of["very_weak_grade"]) + (0 if happened.get("very_weak") else 1)
+        if weak:
+            strength = int(of["very_weak_grade"]) if happened.get("very_weak") else strength - 1
     pain = None
     if "pain" in happened:
         pain = max(of["pain_threshold"], 4.0) if happened["pain"] else 0.0

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import pytest
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Examiner, Model, OwnAgreement, build_model, infer
-from endfeel.inference.degrees import DEGREES
-from endfeel.vocabulary import Case, Complaint, Finding, Person, Result, Side
+from endfeel.inference.degrees import DEGREES, WEAK_WITHIN
+from endfeel.vocabulary import Case, Complaint, Finding, Person, Result, Side, Unit
 
 
 @pytest.fixture(scope="module")
@@ -30,16 +31,20 @@ def share(model: Model, finding: Finding, contributor: str) -> float:
         ("gh_inf", "mobility", (3, 4, 5), "multidirectional_laxity"),
         ("serratus_strength", "strength", (5, 4, 1), "long_thoracic_palsy"),
         ("iso_ir", "strength", (5, 4, 1), "subscapularis_tear"),
+        ("iso_er", "strength", (5, 4, 3, 2), "infraspinatus_tear"),
+        ("iso_er", "strength", (5, 4, 3, 2), "suprascapular_palsy"),
+        ("hhd_er", "value", (180, 120, 40), "suprascapular_palsy"),
     ],
 )
 def test_more_of_it_says_more(
     procedure: str, field: str, grades: Sequence[int], contributor: str, model: Model
 ) -> None:
+    beside = {"other": 180.0, "unit": Unit.NEWTONS} if field == "value" else {}
     found = [
-        share(model, Finding(procedure, Side.RIGHT, **{field: grade}), contributor)  # type: ignore[arg-type]
+        share(model, Finding(procedure, Side.RIGHT, **beside, **{field: grade}), contributor)  # type: ignore[arg-type]
         for grade in grades
     ]
-    assert found[0] < found[1] < found[2]
+    assert all(less < more for less, more in itertools.pairwise(found)), found
 
 
 def test_pain_alone_makes_nobody_very_weak(model: Model) -> None:
@@ -64,7 +69,8 @@ def test_every_outcome_within_has_the_one_it_is_asked_in_and_figures_that_exist(
     within = [key for key in model.binaries if key[1] in outer]
     assert len(within) > 50
     for procedure, outcome in within:
-        assert (procedure, outer[outcome]) in model.binaries
+        weak_inside = outcome == "very_weak" and (procedure, WEAK_WITHIN) in model.binaries
+        assert (procedure, WEAK_WITHIN if weak_inside else outer[outcome]) in model.binaries
         for _, q, link in model.binaries[procedure, outcome].causes:
             assert 0.0 < q < 1.0
             assert all(figure in library.figures for figure in link.figures), link.figures
