@@ -44,10 +44,23 @@ class Modifier:
     conditions: Mapping[str, Any]
     why: str
     figures: tuple[str, ...]
+    from_point: float | None = None
+    """Score of general laxity at which the ratio is one; `odds_ratio` is then that of one point more."""
 
     def applies(self, case: Case) -> bool:
         """True when every condition is known to hold; an unknown fact moves nothing."""
+        if self.from_point is not None and laxity_score(case) is None:
+            return False
         return all(_holds(name, wanted, case) for name, wanted in self.conditions.items())
+
+    def ratio(self, case: Case) -> float:
+        """What it multiplies the odds by in a case it applies to."""
+        score = laxity_score(case)
+        return (
+            self.odds_ratio
+            if self.from_point is None or score is None
+            else self.odds_ratio ** (score - self.from_point)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +85,15 @@ class Instance:
         return f"{self.contributor.name} {self.level}" if self.level else self.contributor.name
 
 
-_CONDITIONS = ("age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas", "areas_without")
+_CONDITIONS = (
+    "age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas", "areas_without", "cue_yes", "cue_no",
+)  # fmt: skip
+
+
+def laxity_score(case: Case) -> float | None:
+    """The last recorded score of general laxity (Beighton), 0 to 9."""
+    scores = [f.value for f in case.findings if f.procedure == "beighton" and f.value is not None]
+    return scores[-1] if scores else None
 
 
 def _holds(name: str, wanted: Any, case: Case) -> bool:
@@ -88,6 +109,10 @@ def _holds(name: str, wanted: Any, case: Case) -> bool:
             return complaint.weeks is not None and complaint.weeks >= wanted
         case "weeks_below":
             return complaint.weeks is not None and complaint.weeks < wanted
+        case "cue_yes":
+            return case.screen.get(wanted) is True
+        case "cue_no":
+            return case.screen.get(wanted) is False
         case "areas_without":
             return bool(complaint.areas) and not any(area in wanted for area in complaint.areas)
         case _:
@@ -128,8 +153,13 @@ def _modifier(entry: Mapping[str, Any], library: Library) -> Modifier:
         figures = (entry["ratio_figure"], entry["reference_figure"])
         over, under = (number(library.figure(figure)) for figure in figures)
         ratio = over / (1.0 - over) / (under / (1.0 - under))
+    elif "odds_ratio_figure" in entry:
+        figures = (entry["odds_ratio_figure"],)
+        published = number(library.figure(figures[0]))
+        average = 1.0 + float(entry["share_with"]) * (published - 1.0)
+        ratio = (published if "cue_yes" in entry else 1.0) / average
     else:
-        ratio = float(entry["odds_ratio"])
+        ratio, figures = float(entry["odds_ratio"]), tuple(entry.get("beside_figures", ()))
     return Modifier(
         id=entry["id"],
         contributors=frozenset(entry["contributors"]),
@@ -137,11 +167,12 @@ def _modifier(entry: Mapping[str, Any], library: Library) -> Modifier:
         conditions={name: entry[name] for name in _CONDITIONS if name in entry},
         why=entry["why"],
         figures=figures,
+        from_point=entry.get("beighton_from"),
     )
 
 
-def _says_trouble(finding: Finding) -> bool:
-    """Whether anything recorded is abnormal, sore, stiff or slack; an angle by itself counts as such."""
+def _says_trouble(finding: Finding, *, measured: bool) -> bool:
+    """Whether anything recorded is abnormal, sore, stiff or slack; an angle by itself (`measured`) counts as such."""
     told = (finding.result, finding.mobility, finding.pain, finding.end_feel, finding.familiar, finding.strength)
     plain = (
         finding.result in (None, Result.NEGATIVE, Result.NORMAL)
@@ -151,15 +182,31 @@ def _says_trouble(finding: Finding) -> bool:
         and not finding.apprehension
         and finding.strength in (None, 5)
     )
-    return not plain or (finding.value is not None and all(one is None for one in told))
+    return not plain or (measured and finding.value is not None and all(one is None for one in told))
+
+
+def controls(case: Case) -> dict[int, int]:
+    """Measurements of the side not complained of, to the same one of the side complained of: what that is compared
+    with. Of several the last counts, on either side; units must be the same."""
+    here = case.complaint.side
+    if here is None:
+        return {}
+    measured = {
+        (f.procedure, f.level, f.unit, f.side or here): i for i, f in enumerate(case.findings) if f.value is not None
+    }
+    mine = {key[:3]: i for key, i in measured.items() if key[3] is here}
+    return {i: mine[key[:3]] for key, i in measured.items() if key[3] is not here and key[:3] in mine}
 
 
 def sides_of(case: Case) -> tuple[Side | None, ...]:
     """The sides to reason about: the one complained of first, then any where something was not as it should be.
 
-    A side examined for comparison and found free says nothing is wrong there; it needs no contributors.
+    A side examined for comparison and found free says nothing is wrong there; it needs no contributors. An angle that
+    only serves to compare says nothing of its own side.
     """
-    sides = dict.fromkeys([case.complaint.side, *(f.side for f in case.findings if _says_trouble(f))])
+    free = controls(case)
+    troubled = (f.side for i, f in enumerate(case.findings) if _says_trouble(f, measured=i not in free))
+    sides = dict.fromkeys([case.complaint.side, *troubled])
     sides.pop(None, None)
     return tuple(sides) or (None,)
 
@@ -176,7 +223,7 @@ def instances_of(
         ratio = 1.0
         for modifier in active:
             if contributor.id in modifier.contributors:
-                ratio *= modifier.odds_ratio
+                ratio *= modifier.ratio(case)
         ratio = min(limit, max(1.0 / limit, ratio))
         for side in sides if contributor.sided else (None,):
             away = contributor.sided and case.complaint.side is not None and side is not case.complaint.side

@@ -14,7 +14,7 @@ from endfeel.inference.end_feels import in_turn
 from endfeel.inference.examiner import Hands, studied_by
 from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta, Proportion, pool
-from endfeel.vocabulary import OutcomeKind
+from endfeel.vocabulary import OutcomeKind, Unit
 
 Key = tuple[str, str]
 """Procedure id and outcome (`positive`, `pain`, `hypo`, `hyper`, `weak`, `apprehension`, `end_feel:ID`, `deficit`)."""
@@ -77,6 +77,12 @@ class AngleSpec:
     side_sd_deg: float
     causes: tuple[tuple[int, AngleLink], ...]
     figures: tuple[str, ...]
+    step_deg: float = 0.0
+    """Degrees that one level behind the back counts as; 0 where the motion is measured in degrees."""
+
+    def measures(self, unit: Unit | None) -> bool:
+        """Whether a value in this unit can be compared."""
+        return unit is Unit.LEVEL if self.step_deg else unit in (None, Unit.DEGREES)
 
     @property
     def contributors(self) -> tuple[int, ...]:
@@ -304,6 +310,7 @@ def angle_specs(
             float(row.text["side_sd_deg"]),
             tuple(causes[row.text["procedure"]]),
             (row.figures["error_sd_deg"].id, row.figures["normal_deg"].id),
+            float(row.text.get("step_deg") or 0.0),
         )
         for row in library.tables["angle_reference"]
     }

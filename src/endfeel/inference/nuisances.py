@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from endfeel.inference.contributors import laxity_score
 from endfeel.inference.parameters import Parameters
 from endfeel.vocabulary import Case
 
@@ -76,9 +77,9 @@ def node_log_weights(case: Case, parameters: Parameters, nodes: Nodes) -> Array:
     if case.complaint.irritability is not None:
         mean = parameters.irritability_mean[case.complaint.irritability.value]
         provocation = _retuned(nodes, mean, parameters["irritability_sd"])
-    scores = [f.value for f in case.findings if f.procedure == "beighton" and f.value is not None]
-    if scores:
-        mean = (scores[-1] - parameters["beighton_centre"]) / parameters["beighton_points_per_sd"]
+    score = laxity_score(case)
+    if score is not None:
+        mean = (score - parameters["beighton_centre"]) / parameters["beighton_points_per_sd"]
         laxity = _retuned(nodes, mean, parameters["beighton_sd"])
     return (provocation[:, None] + laxity[None, :]).ravel()
 

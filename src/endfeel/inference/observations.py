@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from endfeel.inference.contributors import controls
 from endfeel.inference.degrees import DEGREES, WEAK_WITHIN
 from endfeel.inference.end_feels import answers
 from endfeel.inference.links import Key
@@ -66,20 +67,48 @@ def observe(case: Case, model: Model) -> Observations:
     angles: list[AngleObservation] = []
     unused: list[int] = []
     counted = sorted(last.values())
+    compared = {measured: control for control, measured in controls(case).items()}
+    only_controls = set(compared.values())
     for index in counted:
         finding = case.findings[index]
         side = finding.side or default
+        both = _stiff_on_both_sides(finding, side, [case.findings[i] for i in counted], model)
         found = [
-            BinaryObservation(index, (finding.procedure, outcome), side, finding.level, evidence)
+            BinaryObservation(
+                index, (finding.procedure, outcome), side, finding.level, _own_way(outcome, evidence, both, model)
+            )
             for outcome, evidence in _outcomes(finding, model)
         ]
-        angle = _angle(index, finding, side, model)
+        if index in compared and finding.other is None:
+            finding = replace(finding, other=case.findings[compared[index]].value)
+        angle = None if index in only_controls else _angle(index, finding, side, model)
         binaries += found
         angles += [angle] if angle else []
-        if not found and angle is None and finding.procedure != "beighton":
+        if not found and angle is None and finding.procedure != "beighton" and index not in only_controls:
             unused.append(index)
     superseded = tuple(i for i in range(len(case.findings)) if i not in set(counted))
     return Observations(tuple(binaries), tuple(angles), tuple(unused), superseded)
+
+
+def _stiff_on_both_sides(finding: Finding, side: Side | None, others: list[Finding], model: Model) -> bool:
+    """Whether the same glide was felt at least as stiff on the person's other side."""
+    grade = finding.mobility
+    if grade is None or grade > model.parameters["hypo_grade"] or side is None:
+        return False
+    return any(
+        (one.procedure, one.level) == (finding.procedure, finding.level)
+        and one.side not in (None, side)
+        and one.mobility is not None
+        and one.mobility <= model.parameters["hypo_grade"]
+        for one in others
+    )
+
+
+def _own_way(outcome: str, evidence: Evidence, both_sides: bool, model: Model) -> Evidence:
+    """Stiffness that both sides have may be the person's own, or the hand's: it says less about either."""
+    if both_sides and outcome in ("hypo", "very_stiff") and evidence == SEEN:
+        return 1.0, model.parameters["symmetric_stiffness_doubt"]
+    return evidence
 
 
 def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
@@ -242,14 +271,17 @@ def _mobility(finding: Finding, known: tuple[str, ...], model: Model) -> Iterato
 
 def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> AngleObservation | None:
     spec = model.angles.get(finding.procedure)
-    if spec is None or finding.value is None or finding.unit not in (None, Unit.DEGREES):
+    if spec is None or finding.value is None or not spec.measures(finding.unit):
         return None
     limit = limited_by(finding, model)
+    step = spec.step_deg or 1.0
     if finding.other is not None:
         sd = math.sqrt(2 * spec.error_sd_deg**2 + spec.side_sd_deg**2)
-        return AngleObservation(index, finding.procedure, side, finding.other - finding.value, sd, False, limit)
+        deficit = step * (finding.other - finding.value)
+        return AngleObservation(index, finding.procedure, side, deficit, sd, False, limit)
     sd = math.hypot(spec.error_sd_deg, spec.normal_sd_deg)
-    return AngleObservation(index, finding.procedure, side, spec.normal_deg - finding.value, sd, True, limit)
+    deficit = spec.normal_deg - step * finding.value
+    return AngleObservation(index, finding.procedure, side, deficit, sd, True, limit)
 
 
 def limited_by(finding: Finding, model: Model) -> str:

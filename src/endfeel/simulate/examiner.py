@@ -15,7 +15,7 @@ from endfeel.inference.network import parents_of, place_instances
 from endfeel.inference.nuisances import slope_of, spread
 from endfeel.inference.observations import counted_once, limited_by
 from endfeel.simulate.people import Patient, between_nodes
-from endfeel.vocabulary import EndFeel, Finding, Result, Unit
+from endfeel.vocabulary import REACHED, EndFeel, Finding, Result, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +43,13 @@ def find(
     }
     felt = replace(_felt(test, happened, model), end_feel=_end(patient, test, model, hands, generator))
     if procedure in model.angles:
-        normal = model.angles[procedure].normal_deg
+        spec = model.angles[procedure]
         lost = _deficit(patient, test, limited_by(felt, model), model, hands, generator)
-        return replace(felt, value=normal - lost, other=normal, unit=Unit.DEGREES)
+        if spec.step_deg:
+            highest = float(len(REACHED) - 1)
+            step = min(highest, max(0.0, round((spec.normal_deg - lost) / spec.step_deg)))
+            return replace(felt, value=step, other=spec.normal_deg / spec.step_deg, unit=Unit.LEVEL)
+        return replace(felt, value=spec.normal_deg - lost, other=spec.normal_deg, unit=Unit.DEGREES)
     return felt if happened else None
 
 
