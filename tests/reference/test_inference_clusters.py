@@ -108,6 +108,8 @@ def test_each_single_test_keeps_its_published_ratio(model: Model) -> None:
 # Cluster: tests, positives, whether so many or more, observed ratio, and whether the shared error was set on it.
 CLUSTERS: list[tuple[str, tuple[Single, ...], int, bool, float, str]] = [
     ("subacromial, 3 of 3", PARK, 3, False, 10.56, "set"),  # Park 2005, da053, recalled
+    ("subacromial, 2 of 3", PARK, 2, False, 5.03, "set"),
+    ("subacromial, 1 of 3", PARK, 1, False, 0.90, "set"),
     ("subacromial, none of 3", PARK, 0, False, 0.17, "set"),
     ("AC, 2 or 3 of 3", AC, 2, True, 7.4, "set"),  # Chronopoulos 2004, da156: 0.81 / 0.11
     ("AC, 3 of 3", AC, 3, False, 8.3, "set"),  # da155
@@ -116,25 +118,35 @@ CLUSTERS: list[tuple[str, tuple[Single, ...], int, bool, float, str]] = [
     ("full-thickness tear, 3 of 3", TEAR, 3, False, 15.57, "held out"),  # Park 2005, da054, recalled
     ("neck root, 4 of 4", NECK, 4, False, 30.3, "held out"),  # Wainner 2003, da241, very wide
     ("neck root, 3 of 4", NECK, 3, False, 6.10, "held out"),  # da240
+    ("neck root, 2 of 4", NECK, 2, False, 0.88, "held out"),  # da239
 ]
+MISSED = {"subacromial, 2 of 3": 0.6}
+"""Clusters that the model is known to miss, and by how much at most (natural log); docs/inference.md marks them."""
 
 
-def log_errors(model: Model, role: str, *, independent: bool) -> list[float]:
+def log_errors(model: Model, role: str, *, independent: bool) -> dict[str, float]:
     """Natural log of the model's ratio over the observed one, cluster by cluster."""
-    found = []
-    for _, singles, positive, or_more, observed, its_role in CLUSTERS:
+    found = {}
+    for name, singles, positive, or_more, observed, its_role in CLUSTERS:
         if its_role == role:
             here = one_contributor_model(model, singles, independent=independent)
-            found.append(math.log((at_least if or_more else cluster_ratio)(here, singles, positive) / observed))
+            found[name] = math.log((at_least if or_more else cluster_ratio)(here, singles, positive) / observed)
     return found
 
 
 @pytest.mark.parametrize(("role", "most"), [("set", 0.45), ("held out", 0.85)])
 def test_the_shared_error_brings_published_clusters_nearer(model: Model, role: str, most: float) -> None:
-    """Also the clusters on which it was not set. The farthest is the neck root, where the model is too cautious."""
+    """Also the clusters on which it was not set. The farthest of those is the neck root, where it is too cautious."""
     ours, multiplied = (log_errors(model, role, independent=independent) for independent in (False, True))
-    assert max(map(abs, ours)) < most
-    assert sum(e * e for e in ours) < 0.5 * sum(e * e for e in multiplied)
+    for name, error in ours.items():
+        assert abs(error) < MISSED.get(name, most), name
+    assert sum(e * e for e in ours.values()) < 0.5 * sum(e * e for e in multiplied.values())
+
+
+def test_what_is_said_to_be_missed_is_missed(model: Model) -> None:
+    """A cluster stays in the table of misses only as long as it is one."""
+    ours = log_errors(model, "set", independent=False)
+    assert all(abs(ours[name]) > 0.45 for name in MISSED)
 
 
 def test_ac_tests_together_say_hardly_more_than_two_of_them(model: Model) -> None:

@@ -6,12 +6,15 @@ that can be asked.
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from scipy.optimize import minimize
 
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library, Row
+from endfeel.inference import build_model
 from endfeel.inference.pooling import Beta, Proportion, pool
 
 REVIEWS = {"hegedus2008", "hegedus2012", "alqunaee2012", "gismervik2017"}
@@ -86,6 +89,35 @@ def test_the_pool_comes_near_a_published_bivariate_meta_analysis(test: str, libr
     sensitivity, specificity = ours(found)
     assert sensitivity.mean == pytest.approx(number(row.figures["sensitivity"]), abs=0.05)
     assert specificity.mean == pytest.approx(number(row.figures["specificity"]), abs=0.05)
+
+
+@pytest.mark.parametrize(("test", "procedure"), [("hawkins_kennedy", "hawkins"), ("neer", "neer")])
+def test_what_the_product_uses_comes_near_the_meta_analysis_and_does_not_contain_it(
+    test: str, procedure: str, library: Library
+) -> None:
+    """The pool of the model itself, and the rows it is compared with are not among its inputs."""
+    model = build_model(library)
+    spec = model.binaries[procedure, "positive"]
+    link = next(link for i, _, link in spec.causes if model.contributors[i].id == "cuff_pain")
+    row = library.tables["diagnostic_accuracy"].rows[PUBLISHED[test]]
+    assert not any(PUBLISHED[test] in figure for figure in link.figures)
+    assert link.present.mean == pytest.approx(number(row.figures["sensitivity"]), abs=0.03)
+    assert 1.0 - link.absent.mean == pytest.approx(number(row.figures["specificity"]), abs=0.03)
+
+
+def test_nobody_is_in_a_pool_twice(library: Library) -> None:
+    """Every published link of the product: one row of a study's people, and no review beside single studies."""
+    model = build_model(library)
+    rows = library.tables["diagnostic_accuracy"].rows
+    pools = [link for spec in model.binaries.values() for _, _, link in spec.causes if link.published]
+    assert len(pools) > 30
+    for link in pools:
+        names = dict.fromkeys(f.split(".")[1] for f in link.figures if f.startswith("diagnostic_accuracy."))
+        used = [rows[name] for name in names]
+        people = [(re.sub(r"-\d+$", "", row.source.id), row.text["n_patients"]) for row in used]
+        assert len(people) == len(set(people)), link.key
+        if len(used) > 1:
+            assert not {row.source.id for row in used} & REVIEWS, link.key
 
 
 @pytest.mark.parametrize("test", [*PUBLISHED, "painful_arc"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from endfeel.evidence.library import Library, Row
@@ -20,6 +20,7 @@ Key = tuple[str, str]
 """Procedure id and outcome (`positive`, `pain`, `hypo`, `hyper`, `weak`, `apprehension`, `end_feel:ID`, `deficit`)."""
 
 _COUNTS = re.compile(r"derived_2x2 tp=(?P<tp>\d+) fp=(?P<fp>\d+) fn=(?P<fn>\d+) tn=(?P<tn>\d+)")
+_STUDY_PART, _YEAR = re.compile(r"-\d+$"), re.compile(r"(?:19|20)\d\d")
 _LEAST_LEAK, _MOST_LEAK = 0.005, 0.95
 
 
@@ -167,10 +168,32 @@ def _published_links(library: Library, parameters: Parameters) -> dict[tuple[str
         rows_of[place] += [one for one in studies[row.text["test_id"], row.text["target"]] if one.carries_weight]
     made = {}
     for (contributor, key), rows in rows_of.items():
-        link = published_link(contributor, key, rows, parameters)
+        link = published_link(contributor, key, each_once(rows, parameters), parameters)
         if link is not None:
             made[contributor, key] = link
     return made
+
+
+def each_once(rows: Sequence[Row], parameters: Parameters) -> list[Row]:
+    """The rows of a pool with nobody in it twice.
+
+    Of one study's people only the row whose target is named first counts. A review is not pooled with the studies in
+    it: where few single studies are known the newest review stands alone, else they do.
+    """
+    first: dict[tuple[str, str], Row] = {}
+    for row in rows:
+        if not _is_review(row):
+            first.setdefault((_STUDY_PART.sub("", row.source.id), row.text.get("n_patients", "")), row)
+    reviews = [row for row in rows if _is_review(row) and {"sensitivity", "specificity"} <= row.figures.keys()]
+    if reviews and len(first) < parameters["least_single_studies"]:
+        return [max(reviews, key=lambda row: _YEAR.findall(row.source.id)[-1:])]
+    return list(first.values()) or list(rows)
+
+
+def _is_review(row: Row) -> bool:
+    """Whether a row pools studies: it says so, or its people are not told beside a mixed setting."""
+    studies = row.text.get("n_studies", "")
+    return (int(studies) > 1) if studies else not row.text.get("n_patients")
 
 
 def published_link(contributor: str, key: Key, rows: Iterable[Row], parameters: Parameters) -> Link | None:
