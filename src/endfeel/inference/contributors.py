@@ -44,23 +44,15 @@ class Modifier:
     conditions: Mapping[str, Any]
     why: str
     figures: tuple[str, ...]
-    from_point: float | None = None
-    """Score of general laxity at which the ratio is one; `odds_ratio` is then that of one point more."""
 
     def applies(self, case: Case) -> bool:
         """True when every condition is known to hold; an unknown fact moves nothing."""
-        if self.from_point is not None and laxity_score(case) is None:
-            return False
         return all(_holds(name, wanted, case) for name, wanted in self.conditions.items())
 
     def ratio(self, case: Case) -> float:
-        """What it multiplies the odds by in a case it applies to."""
-        score = laxity_score(case)
-        return (
-            self.odds_ratio
-            if self.from_point is None or score is None
-            else self.odds_ratio ** (score - self.from_point)
-        )
+        """What it multiplies the odds by in a case it applies to: a score of general laxity counts point by point."""
+        score, usual = laxity_score(case), self.conditions.get(_BY_POINT)
+        return self.odds_ratio if usual is None or score is None else self.odds_ratio ** (score - usual)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +79,10 @@ class Instance:
 
 _CONDITIONS = (
     "age_from", "age_below", "onset", "weeks_from", "weeks_below", "areas", "areas_without", "cue_yes", "cue_no",
+    "beighton_from",
 )  # fmt: skip
+_BY_POINT = "beighton_from"
+"""The score at which the ratio is one; the odds ratio is then that of one point more."""
 
 
 def laxity_score(case: Case) -> float | None:
@@ -109,6 +104,8 @@ def _holds(name: str, wanted: Any, case: Case) -> bool:
             return complaint.weeks is not None and complaint.weeks >= wanted
         case "weeks_below":
             return complaint.weeks is not None and complaint.weeks < wanted
+        case "beighton_from":
+            return laxity_score(case) is not None
         case "cue_yes":
             return case.screen.get(wanted) is True
         case "cue_no":
@@ -167,7 +164,6 @@ def _modifier(entry: Mapping[str, Any], library: Library) -> Modifier:
         conditions={name: entry[name] for name in _CONDITIONS if name in entry},
         why=entry["why"],
         figures=figures,
-        from_point=entry.get("beighton_from"),
     )
 
 
