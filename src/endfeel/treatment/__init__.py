@@ -1,6 +1,7 @@
 """What the contributors call for, technique by technique, and what a further test is worth for that choice."""
 
 from endfeel.treatment.choice import EXPECTED, Choice, Effect, LeftOutTechnique, Locked, Offer, choose
+from endfeel.treatment.conflicts import BothOpen
 from endfeel.treatment.decision import POINTS, Course, Decision, decide
 from endfeel.treatment.directions import MODEL_WORDS, GlideDirection, ModelGlide, glide_directions
 from endfeel.treatment.limits import Preference
@@ -13,6 +14,7 @@ __all__ = [
     "MODEL_WORDS",
     "PAIRED",
     "POINTS",
+    "BothOpen",
     "Choice",
     "Course",
     "Decision",

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from endfeel.inference import Candidate, Posterior
 from endfeel.inference.candidates import OUTCOME_WORDS, Prospects
-from endfeel.treatment.decision import Decision, gain_of
+from endfeel.treatment.decision import Decision
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -47,7 +47,7 @@ class Worth:
     turns: tuple[Turn | None, ...]
     """For each test the outcome that would change what is done to most gain; None when none would."""
     examines: tuple[str, ...]
-    """For each test the course that promises a gain by the story alone and that it would say most about; else empty."""
+    """For each test the course that its turn would be the first to speak for, so far by the story alone; or empty."""
     least_points: float
     pull: Array
     """(candidates,) at most so many points could a test help to gain: by how much its most pulling outcome moves the
@@ -83,8 +83,8 @@ def worth_of(decision: Decision, posterior: Posterior, candidates: Sequence[Cand
 
     For each course the better of starting and leaving is taken after every outcome, and the better of both before
     is taken off; courses add up. A test of several yes-or-no outcomes counts its best one (a lower estimate), the
-    steps of an angle count together. Over drawn combinations; a decision that no outcome turns gives nothing, unless
-    it rests on the story alone and the test would be the first to speak about it.
+    steps of an angle count together. Over drawn combinations; a decision that no outcome turns gives nothing. A course
+    that nothing found speaks for is not started yet, and gains only beyond what the story alone promises.
     """
     asked = posterior.prospects(candidates), tuple(candidates)
     if asked not in decision.reckoned:
@@ -106,14 +106,20 @@ def worth_by(
     prospects: Prospects, needed: NDArray[np.bool_], decision: Decision, candidates: Sequence[Candidate], least: float
 ) -> Worth:
     """The same from what each outcome would do and (draws, courses) whether a course is needed."""
-    outcomes = _outcomes(prospects, needed.astype(np.float64), decision)
+    values = decision.values(needed, prospects.states)
+    outcomes = _outcomes(prospects, values)
     points = _points(prospects, outcomes, len(candidates))
     turns = _turns(prospects, outcomes, decision, candidates)
     kept = tuple(t if points[c] >= least else None for c, t in enumerate(turns))
-    telling = _Telling.of(prospects, needed)
-    pairing = _Pairing.of(telling, needed.astype(np.float64), decision, len(candidates))
-    first, examines = _first_word(telling, decision, len(candidates))
-    return Worth(points + first, kept, examines, least, pairing.pull, pairing)
+    pairing = _Pairing.of(_Telling.of(prospects, values), values, decision, len(candidates))
+    first = tuple(_first_word(turn, decision) for turn in kept)
+    return Worth(points, kept, first, least, pairing.pull, pairing)
+
+
+def _first_word(turn: Turn | None, decision: Decision) -> str:
+    """The course that this turn would be the first finding to speak for; empty when something has spoken."""
+    waiting = {course.name for course in decision.courses if not course.examined}
+    return turn.course if turn is not None and turn.starts and turn.course in waiting else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,12 +132,12 @@ class _Telling:
     share: Array
     """(outcomes,) how probable each is."""
     joint: Array
-    """(outcomes, courses) chance of the outcome together with the need."""
-    need: Array
-    """(courses,)"""
+    """(outcomes, courses) value of the courses where the outcome comes, times its chance."""
+    mean: Array
+    """(courses,) value as things stand."""
 
     @classmethod
-    def of(cls, prospects: Prospects, needed: NDArray[np.bool_]) -> _Telling:
+    def of(cls, prospects: Prospects, values: Array) -> _Telling:
         """Drawn combinations averaged."""
         plain, seen = prospects.yes_or_no, prospects.seen.T
         named = np.array([f for f in range(plain, len(prospects.names)) if prospects.names[f]], dtype=np.intp)
@@ -139,36 +145,9 @@ class _Telling:
         lost = np.zeros((len(measured), seen.shape[1]), dtype=np.float32)
         np.add.at(lost, row, seen[named])
         chances = np.concatenate((seen[:plain], lost))
-        joint = (chances @ needed.astype(np.float32)).astype(np.float64) / len(needed)
+        joint = (chances @ values.astype(np.float32)).astype(np.float64) / len(values)
         owners = np.concatenate((prospects.owners[:plain], measured))
-        return cls(owners, chances, chances.mean(axis=1, dtype=np.float64), joint, needed.mean(axis=0))
-
-
-def _first_word(telling: _Telling, decision: Decision, count: int) -> tuple[Array, tuple[str, ...]]:
-    """(candidates,) points for saying the first word about courses that promise a gain by the story alone.
-
-    Such a course is not proposed before something found can speak about its need. A test counts by so much of that gain
-    as it is expected to take of the doubt about the need: a rule, not a theorem.
-    """
-    alone = [k for k, course in enumerate(decision.courses) if not course.examined and course.expected_points > 0.0]
-    if not alone or not len(telling.owners):
-        return np.zeros(count), ("",) * count
-    share, before, joint = telling.share[:, None], telling.need[alone], telling.joint[:, alone]
-    given, otherwise = joint / before.clip(1e-9), (share - joint) / (1.0 - before).clip(1e-9)
-    told = _entropy(share) - before * _entropy(given) - (1.0 - before) * _entropy(otherwise)
-    promised = np.array([decision.courses[k].expected_points for k in alone])
-    gained = (told / _entropy(before)).clip(0.0, 1.0) * promised
-    whole, course = gained.sum(axis=1), gained.argmax(axis=1)
-    points, examines = np.zeros(count), [""] * count
-    for f in np.argsort(whole, kind="stable"):
-        points[telling.owners[f]] = whole[f]
-        examines[telling.owners[f]] = decision.courses[alone[course[f]]].name
-    return points, tuple(examines)
-
-
-def _entropy(probability: Array) -> Array:
-    inside = probability.clip(1e-9, 1.0 - 1e-9)
-    return np.asarray(-(inside * np.log(inside) + (1.0 - inside) * np.log1p(-inside)))
+        return cls(owners, chances, chances.mean(axis=1, dtype=np.float64), joint, values.mean(axis=0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,21 +164,15 @@ class _Outcomes:
     """(outcomes, courses) gain of starting it once it was seen not to come."""
 
 
-def _outcomes(prospects: Prospects, needed: Array, decision: Decision) -> _Outcomes:
+def _outcomes(prospects: Prospects, values: Array) -> _Outcomes:
     seen = prospects.seen.astype(np.float64)
-    before, share = needed.mean(axis=0), seen.mean(axis=0)
-    joint = seen.T @ needed / len(seen)
-    benefit = np.array([course.benefit_points for course in decision.courses])
-    harm = np.array([course.harm_points for course in decision.courses])
-
-    def gain(probability: Array) -> Array:
-        return gain_of(probability, benefit, harm, decision.effort_points)
-
+    before, share = values.mean(axis=0), seen.mean(axis=0)
+    joint = seen.T @ values / len(seen)
     return _Outcomes(
         share,
-        gain(before),
-        gain(joint / share.clip(1e-9)[:, None]),
-        gain((before - joint) / (1.0 - share).clip(1e-9)[:, None]),
+        before,
+        joint / share.clip(1e-9)[:, None],
+        (before - joint) / (1.0 - share).clip(1e-9)[:, None],
     )
 
 
@@ -209,45 +182,33 @@ class _Pairing:
 
     seen: Array
     """(candidates, draws) chance of that outcome; 0 where a test has none."""
-    needed: Array
+    values: Array
     """(draws, courses)"""
     pull: Array
     """(candidates,) as in `Worth`."""
-    decision: Decision
 
     @classmethod
-    def of(cls, telling: _Telling, needed: Array, decision: Decision, count: int) -> _Pairing:
+    def of(cls, telling: _Telling, values: Array, decision: Decision, count: int) -> _Pairing:
         """Of each test's outcomes the one that pulls most."""
-        apart = telling.joint - np.outer(telling.share, telling.need)
-        stake = np.array([course.benefit_points + course.harm_points for course in decision.courses])
+        apart = telling.joint - np.outer(telling.share, telling.mean)
         openness = np.array([course.open_points for course in decision.courses])
-        pulls = np.minimum(np.abs(apart) * stake, openness).sum(axis=1)
+        pulls = np.minimum(np.abs(apart), openness).sum(axis=1)
         best = {int(telling.owners[f]): int(f) for f in np.argsort(pulls, kind="stable")}
-        seen, pull = np.zeros((count, len(needed))), np.zeros(count)
+        seen, pull = np.zeros((count, len(values))), np.zeros(count)
         owners, outcomes = list(best), list(best.values())
         seen[owners], pull[owners] = telling.chances[outcomes], pulls[outcomes]
-        return cls(seen, needed, pull, decision)
+        return cls(seen, values, pull)
 
     def points(self, one: Index, other: Index) -> Array:
         """(pairs,) expected gain by acting on both results: four outcomes, the better of starting and leaving each."""
-        benefit = np.array([course.benefit_points for course in self.decision.courses])
-        harm = np.array([course.harm_points for course in self.decision.courses])
         used, place = np.unique(np.concatenate((one, other)), return_inverse=True)
-        share, need = self.seen[used].mean(axis=1)[:, None], self.needed.mean(axis=0)
-        joint = self.seen[used] @ self.needed / len(self.needed)
+        now = self.values.mean(axis=0)
+        joint = self.seen[used] @ self.values / len(self.values)
         first, second = place[: len(one)], place[len(one) :]
-        both = self.seen[one] * self.seen[other]
-        p, q = both.mean(axis=1)[:, None], both @ self.needed / len(self.needed)
+        both = (self.seen[one] * self.seen[other]) @ self.values / len(self.values)
         total = np.zeros(len(one))
-        for chance, with_need in (
-            (p, q),
-            (share[first] - p, joint[first] - q),
-            (share[second] - p, joint[second] - q),
-            (1.0 - share[first] - share[second] + p, need - joint[first] - joint[second] + q),
-        ):
-            after = gain_of(with_need / chance.clip(1e-9), benefit, harm, self.decision.effort_points)
-            total += (chance * after.clip(min=0.0)).sum(axis=1)
-        now = gain_of(need, benefit, harm, self.decision.effort_points)
+        for gained in (both, joint[first] - both, joint[second] - both, now - joint[first] - joint[second] + both):
+            total += gained.clip(min=0.0).sum(axis=1)
         return np.asarray((total - now.clip(min=0.0).sum()).clip(min=0.0))
 
 
