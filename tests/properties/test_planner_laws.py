@@ -61,14 +61,18 @@ def test_a_plan_keeps_to_time_provocation_positions_and_prohibitions(  # type: i
     rules = Settings.of(library, case)
     names = {step.procedure for step in made.steps}
     assert not names & (set(forbidden) | set(judged.forbidden))
-    assert made.seconds <= minutes * 60 + 1e-6
-    assert made.irritability_load <= made.load_budget + 1e-9
+    noted = " ".join(made.notes)
+    assert made.seconds <= minutes * 60 + 1e-6 or "more than there are" in noted
+    assert made.irritability_load <= made.load_budget + 1e-9 or "still allowed" in noted
+    if not pinned:
+        assert made.seconds <= minutes * 60 + 1e-6
+        assert made.irritability_load <= made.load_budget + 1e-9
     assert all(step.position in library.catalogue[step.procedure].positions for step in made.steps)
     assert made.position_changes <= rules.most_besides_arrival
-    assert all(s.irritability_load <= rules.strongest_load for s in made.steps if s.procedure != "func_demo")
-    assert made.bound_bits >= made.information_bits - 1e-9
+    spared = {"func_demo", *pinned}
+    assert all(s.irritability_load <= rules.strongest_load for s in made.steps if s.procedure not in spared)
+    assert made.bound >= made.value - 1e-9
     assert abs(sum(step.information_bits for step in made.steps) - made.information_bits) < 1e-6
-    noted = " ".join(made.notes)
     assert all(wanted in names or wanted in noted for wanted in pinned)
     done = {(f.procedure, f.side, f.level) for f in case.findings}
     assert not done & {(s.procedure, s.side, s.level) for s in made.steps}

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.own_hands import add_hands, model_for, print_own
 from endfeel.cli.terminal import bar, footer, print_json, say, style
-from endfeel.vocabulary import CAUTIONS
+from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
@@ -45,6 +45,10 @@ def run(options: argparse.Namespace) -> int:
     library = load_library()
     for wanted in (*options.pin, *options.forbid, *options.first):
         library.catalogue[wanted]
+    clash = [one for one in (*options.pin, *options.first) if one in options.forbid]
+    if clash:
+        why = "asked for (--pin or --first) and refused (--forbid) at once"
+        raise CannotRead([Fault(why, one, "one of the two only") for one in dict.fromkeys(clash)])
     case = open_case(options.case, library)
     if options.afresh:
         case = before_hands(case)
@@ -85,7 +89,7 @@ def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...]
             {
                 "procedure": s.procedure, "name": s.name, "side": s.side, "level": s.level, "position": s.position,
                 "seconds": s.seconds, "information_bits": round(s.information_bits, 4),
-                "irritability_load": s.irritability_load, "reason": s.reason,
+                "irritability_load": s.irritability_load, "reason": s.reason, "refines": s.refines,
             }
             for s in made.steps
         ],
@@ -99,12 +103,14 @@ def plan_json(assessment: Assessment, rows: tuple[tuple[float, Road, Road], ...]
             {
                 "minutes": available, "road": road.name, "tests": road.procedures, "changes": road.position_changes,
                 "used_minutes": round(road.minutes, 2), "information_bits": round(road.information_bits, 4),
+                "points": round(road.value, 4),
             }
             for available, planned, textbook in rows
             for road in (planned, textbook)
         ],
         "information_bits": round(made.information_bits, 4),
-        "bound_bits": round(made.bound_bits, 4),
+        "value": round(made.value, 4),
+        "bound": round(made.bound, 4),
         "gap": round(made.gap, 4),
         "left_out": [
             {"procedure": x.procedure, "side": x.side, "level": x.level, "reason": x.reason} for x in made.left_out
@@ -140,9 +146,11 @@ def print_plan(assessment: Assessment) -> None:
         return
     _print_steps(made)
     used = made.irritability_load / made.load_budget if made.load_budget else 0.0
+    bears = sum(not step.refines for step in made.steps)
+    serves = "" if made.settled else f"{bears} of them bear on what is to be done, or are called for; "
     say(f"{len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
-        f"min; expected to teach {made.information_bits:.2f} bits, "
-        f"at most {made.gap:.0%} below the proven bound.", "  ")  # fmt: skip
+        f"min; {serves}expected to teach {made.information_bits:.2f} bits; no plan could serve the choice of treatment "
+        f"better by more than {made.gap:.0%} (proven bound).", "  ")  # fmt: skip
     borne = f", {made.borne_load:g} borne already" if made.borne_load else ""
     say(f"Provocation {bar(used)} takes {made.irritability_load:g} of the {made.load_budget:g} still allowed{borne} "
         "(custom of the trade, no source).", "  ")  # fmt: skip
@@ -166,7 +174,8 @@ def _print_steps(made: Plan) -> None:
         minute, second = divmod(int(clock), 60)
         where = " ".join(str(part) for part in (step.side, step.level) if part)
         name = " ".join(part for part in (step.name, where) if part)
-        text = f"{name}  [{step.procedure}, {step.seconds:.0f} s] {step.reason}"
+        mark = "only refines: " if step.refines and not made.settled else ""
+        text = f"{name}  [{step.procedure}, {step.seconds:.0f} s] {mark}{step.reason}"
         say(text, f"    {minute:2d}:{second:02d}  ", strong=where)
         clock += step.seconds
 
@@ -174,9 +183,9 @@ def _print_steps(made: Plan) -> None:
 def print_comparison(rows: tuple[tuple[float, Road, Road], ...]) -> None:
     """Planned against textbook order."""
     print(style("\nBeside the order a textbook gives (common practice, no source)", "head"))
-    print("  minutes  road            tests  changes  used min   bits  bits/min")
+    print("  minutes  road            tests  changes  used min  points  points/min   bits")
     for available, *roads in rows:
         for road in roads:
-            rate = road.information_bits / road.minutes if road.minutes else 0.0
+            rate = road.value / road.minutes if road.minutes else 0.0
             print(f"  {available:7g}  {road.name:14s} {road.procedures:6d} {road.position_changes:8d} "
-                  f"{road.minutes:9.1f} {road.information_bits:6.2f} {rate:9.3f}")  # fmt: skip
+                  f"{road.minutes:9.1f} {road.value:7.2f} {rate:11.3f} {road.information_bits:6.2f}")  # fmt: skip

@@ -262,7 +262,7 @@ def contributor_information_bits(
         (outcome_probabilities(ahead, states, solution, model), cells.reshape(len(states), -1)), axis=1
     )
     owners = np.concatenate((ahead.owner, ahead.angles.owner.repeat(cells.shape[2])))
-    by_outcome = _bits_by_contributor(seen, states)
+    by_outcome = bits_about(seen, states)
     np.add.at(bits, owners, by_outcome)
     names = (*ahead.names, *_lost_names(len(seen[0]) - len(ahead.names)))
     return (
@@ -333,8 +333,8 @@ def _after(before: float, with_it: NDArray[np.float32], without: NDArray[np.floa
     return weight / max(1e-12, weight + (1.0 - before) * otherwise)
 
 
-def _bits_by_contributor(seen: NDArray[np.float32], states: NDArray[np.bool_]) -> Array:
-    """(F, n) mutual information of each outcome (seen or not) with each contributor."""
+def bits_about(seen: NDArray[np.float32], states: NDArray[np.bool_]) -> Array:
+    """(F, n) mutual information of each outcome (seen or not) with each contributor, or with any other yes or no."""
     present = states.astype(np.float32)
     share = present.mean(axis=0)
     overall = seen.mean(axis=0)

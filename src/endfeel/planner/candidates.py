@@ -24,6 +24,8 @@ class Settings:
     """Provocation of what was examined already."""
     done_minutes: float = 0.0
     done_procedures: int = 0
+    settled: bool = False
+    """No test left is expected to change what is to be done: only a few that refine are still planned."""
 
     @classmethod
     def of(cls, library: Library, case: Case) -> Settings:
@@ -47,6 +49,11 @@ class Settings:
         budget = self.data["budget"]
         longer = self._longer(minutes) if self.irritability in budget["more_procedures_with_time"] else 1.0
         return max(0, int(budget["most_procedures"][self.irritability] * longer) - self.done_procedures)
+
+    def most_steps(self, minutes: float, required: int) -> int:
+        """Tests that a plan may hold: those required and a few more once nothing is left to be decided."""
+        most = self.most_procedures(minutes)
+        return min(most, required + int(self.data["stop"]["most_refining"])) if self.settled else most
 
     def _longer(self, minutes: float) -> float:
         return max(1.0, (minutes + self.done_minutes) / float(self.data["budget"]["for_minutes"]))
@@ -110,16 +117,17 @@ def gather(
     settings: Settings,
     forbidden: tuple[str, ...] = (),
     spared: Container[str] = (),
+    pinned: Container[str] = (),
 ) -> tuple[list[Candidate], list[LeftOut]]:
     """Everything still open for the complaint's side, and what is ruled out with the reason.
 
-    What is `spared` is not ruled out for its strength; safety and the therapist's refusal rule out all the same.
+    What is `spared` is not ruled out for its strength; what is `pinned` only by safety and the therapist's refusal.
     """
     done = {(f.procedure, f.side, f.level) for f in case.findings}
     candidates: list[Candidate] = []
     left_out: list[LeftOut] = []
     for procedure in library.catalogue:
-        reason = _ruled_out(procedure, verdict, settings, forbidden, spared)
+        reason = _ruled_out(procedure, verdict, settings, forbidden, spared, pinned)
         if reason:
             left_out.append(
                 LeftOut(procedure.id, procedure.name, None, None, reason, procedure.id in verdict.forbidden)
@@ -142,12 +150,19 @@ def _seconds(procedure: Procedure, settings: Settings) -> float:
 
 
 def _ruled_out(
-    procedure: Procedure, verdict: Verdict, settings: Settings, forbidden: tuple[str, ...], spared: Container[str]
+    procedure: Procedure,
+    verdict: Verdict,
+    settings: Settings,
+    forbidden: tuple[str, ...],
+    spared: Container[str],
+    pinned: Container[str],
 ) -> str:
     if procedure.id in verdict.forbidden:
         return f"safety: {verdict.forbidden[procedure.id]}"
     if procedure.id in forbidden:
         return "forbidden by the therapist"
+    if procedure.id in pinned:
+        return ""
     if procedure.id in settings.not_planned:
         return settings.not_planned[procedure.id]
     if procedure.irritability_load > settings.strongest_load and procedure.id not in spared:

@@ -36,14 +36,14 @@ def next_tests(
     if verdict.stops_plan:
         return ()
     candidates, _ = gather(case, library, verdict, settings, forbidden)
-    learning = learning_of(posterior, candidates, settings, decision)
+    learning = learning_of(posterior, candidates, settings)
     worth = worth_of(decision, posterior, [one.key for one in candidates]) if decision else None
     offers = _offers(candidates, learning, settings, position, worth)
     must = required(case, library, float(settings.data["next"]["rules_for_minutes"])) | paired_glides(posterior)
     topics = topics_of(posterior)
     spare = settings.load_budget(0.0)
     found: dict[str, NextTest] = {}
-    heavy = np.array([candidate.procedure.irritability_load > spare for candidate in candidates], dtype=np.bool_)
+    heavy = offers.load > spare
     place = {procedure: k for k, procedure in enumerate(must)}
     called = np.array([place.get(candidate.procedure.id, -1) for candidate in candidates], dtype=np.intp)
     for i in offers.order(called, heavy):
@@ -65,6 +65,8 @@ class _Offers:
     """Each candidate in its best position, with what it costs and brings."""
 
     where: Array
+    load: Array
+    """Provocation, a turn included."""
     seconds: Array
     price: Array
     bits: Array
@@ -94,10 +96,11 @@ def _offers(
     gained = shares * bits[:, None]
     turn = np.array([settings.change_seconds(here, there) for there in Position])
     seconds = np.array([candidate.seconds for candidate in candidates])[:, None] + turn
-    loads = np.array([candidate.procedure.irritability_load for candidate in candidates], dtype=float)
-    price = seconds + settings.seconds_per_load * loads[:, None]
+    turned = np.array([0.0 if there is here else settings.change_load for there in Position])
+    loads = np.array([candidate.procedure.irritability_load for candidate in candidates], dtype=float)[:, None] + turned
+    price = seconds + settings.seconds_per_load * loads
     rows, where = np.arange(len(candidates)), ((gained + 1e-9 * shares) / price).argmax(axis=1)
-    gained, seconds, price = gained[rows, where], seconds[rows, where], price[rows, where]
+    gained, seconds, price, load = gained[rows, where], seconds[rows, where], price[rows, where], loads[rows, where]
     stop = settings.data["stop"]
     enough = (gained >= stop["least_bits"]) & (60 * gained / seconds >= stop["least_bits_per_minute"])
     points, partner = np.zeros(len(candidates)), np.full(len(candidates), -1, dtype=np.intp)
@@ -105,8 +108,9 @@ def _offers(
     if worth is not None and len(candidates):
         share = gained / np.maximum(bits, 1e-12)
         points, turns = worth.points * share, worth.points * share >= worth.least_points
-        _with_a_partner(worth, learning.kinds, price, points, turns, partner)
-    return _Offers(where, seconds, price, gained, enough, points, partner, turns)
+        if not worth.settled:
+            _with_a_partner(worth, learning.kinds, price, points, turns, partner)
+    return _Offers(where, load, seconds, price, gained, enough, points, partner, turns)
 
 
 def _with_a_partner(

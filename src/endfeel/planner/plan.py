@@ -17,7 +17,7 @@ from endfeel.planner.learning import Array, Learning
 from endfeel.planner.search import LAST_EFFORT, Choice, Limits, choose
 from endfeel.planner.values import Candidate, LeftOut, Plan, Step
 from endfeel.safety import Verdict
-from endfeel.treatment import Decision, worth_of
+from endfeel.treatment import Decision, Worth, points_told, worth_of
 from endfeel.vocabulary import LEVELS, Case, Position, Side
 
 SECOND_TOPIC = 1 / 3
@@ -56,19 +56,68 @@ def plan(
         | paired_glides(posterior)
     )
     spared = {rule["procedure"] for rule in settings.data["required"] if rule.get("as_far_as_it_goes")}
-    candidates, left_out = gather(case, library, verdict, settings, forbidden, spared)
-    learning = learning_of(posterior, candidates, settings, decision)
-    pins = tuple(i for i, c in enumerate(candidates) if c.procedure.id in must)
+    candidates, left_out = gather(case, library, verdict, settings, forbidden, spared, pinned)
+    keys = [one.key for one in candidates]
+    learning = learning_of(posterior, candidates, settings)
+    worth = worth_of(decision, posterior, keys) if decision else None
+    settled = worth is not None and worth.settled
+    value = value_of(posterior, candidates, settings, decision, learning)
+    pins = pins_of(candidates, must)
     places = Places.of(candidates, settings, must)
-    best = best_choice(candidates, learning, settings, position, minutes, pins, places, tight_bound=tight_bound)
+    limited = replace(settings, settled=settled)
+    asked = frozenset(pinned)
+    best = best_choice(
+        candidates, value, limited, position, minutes, pins, places, tight_bound=tight_bound, asked=asked,
+        least=least_of(settings, decision),
+    )  # fmt: skip
     notes = [] if case.complaint.side else ["The story names no side; the plan assumes the right."]
-    notes += _missed_pins(case, must, pinned, {candidates[i].procedure.id for i in best[1].chosen}, left_out)
-    made = compose(best, candidates, learning, settings, minutes, left_out, must, notes, topics_of(posterior), places)
+    chosen = {candidates[i].procedure.id for i in best[1].chosen}
+    notes += _missed_pins(case, must, pinned, chosen, left_out, library, limited, minutes)
+    refining = _refining(worth, best[1].chosen, candidates, must)
+    made = compose(
+        best, candidates, learning, limited, minutes, left_out, must, notes, topics_of(posterior), places, refining
+    )
+    made = replace(made, notes=(*made.notes, *_beyond(made, minutes)))
     if first:
         made = reordered(made, first, settings, position, minutes)
-    if decision is None or not worth_of(decision, posterior, [one.key for one in candidates]).settled:
-        return made
-    return replace(made, settled=True, notes=(SETTLED, *made.notes))
+    return replace(made, settled=True, notes=(SETTLED, *made.notes)) if settled else made
+
+
+def pins_of(candidates: Sequence[Candidate], must: dict[str, str]) -> tuple[int, ...]:
+    """What is required, in the order of its reasons: one level of each, then the other levels."""
+    first: dict[str, int] = {}
+    for i, one in enumerate(candidates):
+        if one.procedure.id in must:
+            first.setdefault(one.procedure.id, i)
+    leading = [first[procedure] for procedure in must if procedure in first]
+    others = [i for i, one in enumerate(candidates) if one.procedure.id in must and i not in first.values()]
+    return (*leading, *others)
+
+
+def _refining(
+    worth: Worth | None, chosen: Sequence[int], candidates: Sequence[Candidate], must: dict[str, str]
+) -> frozenset[int]:
+    """Those of the chosen that are not expected to change what is to be done, alone or with one other of them."""
+    if worth is None or not chosen:
+        return frozenset()
+    some = np.array(chosen, dtype=np.intp)
+    alone = worth.points[some]
+    adds = (worth.together(some) - alone[None, :]).max(axis=1)
+    refines = np.maximum(alone, adds) < worth.least_points
+    return frozenset(int(i) for i, r in zip(some, refines, strict=True) if r and candidates[i].procedure.id not in must)
+
+
+def _beyond(made: Plan, minutes: float) -> list[str]:
+    """What was asked for in any case may ask more than there is: said."""
+    said = []
+    if made.irritability_load > made.load_budget + 1e-9:
+        said.append(
+            f"What was asked for takes {made.irritability_load:g} of provocation; "
+            f"{made.load_budget:g} is still allowed."
+        )
+    if made.seconds > 60.0 * minutes + 0.5:
+        said.append(f"What was asked for takes {made.seconds / 60 - minutes:.1f} min more than there are.")
+    return said
 
 
 def reordered(made: Plan, first: tuple[str, ...], settings: Settings, here: Position, minutes: float) -> Plan:
@@ -98,39 +147,60 @@ def reordered(made: Plan, first: tuple[str, ...], settings: Settings, here: Posi
 
 
 def _missed_pins(
-    case: Case, must: dict[str, str], pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut]
-) -> list[str]:
+    case: Case, must: dict[str, str], pinned: tuple[str, ...], chosen: set[str], left_out: list[LeftOut],
+    library: Library, settings: Settings, minutes: float,
+) -> list[str]:  # fmt: skip
     """What was required or asked for and is not in the plan, each with the reason."""
     reasons = {left.procedure: left.reason for left in left_out}
     done = {finding.procedure for finding in case.findings}
     no_room = "no room in the time, provocation or positions there are"
+    spare = settings.load_budget(minutes)
     notes = []
     for wanted in must:
         if wanted in chosen or (wanted in done and wanted not in pinned):
             continue
+        load = library.catalogue[wanted].irritability_load
+        if load > spare:
+            no_room = f"it asks {load:g} of provocation, {spare:g} is still allowed"
+        elif load + settings.change_load > spare:
+            no_room = f"with a turn it asks {load + settings.change_load:g} of provocation, {spare:g} is still allowed"
         why = reasons.get(wanted, "already recorded" if wanted in done else no_room)
         notes.append(f"{wanted} was {'asked for' if wanted in pinned else 'required'} but is not in the plan: {why}")
     return notes
 
 
-def learning_of(
-    posterior: Posterior, candidates: list[Candidate], settings: Settings, decision: Decision | None = None
-) -> Learning:
-    """Ask the posterior what each candidate would teach about each contributor.
-
-    Given a decision, a contributor counts by how open the choice is that it bears on, and by a stated least share.
-    """
+def learning_of(posterior: Posterior, candidates: list[Candidate], settings: Settings) -> Learning:
+    """Ask the posterior what each candidate would teach about each contributor, in bits."""
     bits, uncertain = posterior.information([candidate.key for candidate in candidates])
-    if decision is not None:
-        least = float(settings.data["decision"]["least_share"])
-        weights = least + (1.0 - least) * decision.weights
-        bits, uncertain = bits * weights, uncertain * weights
     numbers: dict[tuple[str, str], int] = {}
     kinds = [numbers.setdefault(candidate.kind, len(numbers)) for candidate in candidates]
     return Learning(
         np.asarray(bits, dtype=float), np.asarray(uncertain, dtype=float), np.array(kinds, dtype=np.intp),
         float(settings.data["repeats"]["most_share"]),
     )  # fmt: skip
+
+
+def value_of(
+    posterior: Posterior,
+    candidates: list[Candidate],
+    settings: Settings,
+    decision: Decision | None,
+    learning: Learning,
+) -> Learning:
+    """What a plan is chosen by: points for the choice of courses, and a little for every bit that only refines.
+
+    Without a decision the bits themselves.
+    """
+    if decision is None:
+        return learning
+    told, most = points_told(decision, posterior, [candidate.key for candidate in candidates])
+    rate = float(settings.data["decision"]["points_per_bit"])
+    return Learning(
+        np.concatenate((told, rate * learning.bits), axis=1),
+        np.concatenate((most, rate * learning.uncertain_bits)),
+        learning.kinds,
+        learning.most_share,
+    )
 
 
 def topics_of(posterior: Posterior) -> Callable[[Array, tuple[str, Side | None, str | None]], str]:
@@ -212,27 +282,42 @@ def best_choice(
     places: Places,
     *,
     tight_bound: bool = True,
+    asked: Container[str] = (),
+    least: float = 0.0,
 ) -> tuple[tuple[Position, ...], Choice]:
-    """The best order of positions and its choice."""
+    """The best order of positions and its choice; what was `asked` for may go beyond time, provocation and number.
+
+    `least` is what a test must bring to be considered.
+    """
     seconds = np.array([c.seconds for c in candidates])
     load = np.array([float(c.procedure.irritability_load) for c in candidates])
+    insisted = {candidates[i].procedure.id: i for i in reversed(pins) if candidates[i].procedure.id in asked}
+    wanted = list(insisted.values())
+    least_seconds, least_load = float(seconds[wanted].sum()), float(load[wanted].sum())
     tried: list[tuple[Position, ...]] = []
     limits: list[Limits] = []
     for order in orders(here, settings):
         time_left = minutes * 60 - turning_seconds(order, settings)
         load_left = settings.load_budget(minutes) - (len(order) - 1) * settings.change_load
-        if time_left > 0 and load_left >= 0:
+        if wanted or (time_left > 0 and load_left >= 0):
             tried.append(order)
-            limits.append(Limits(time_left, load_left, settings.most_procedures(minutes)))
+            count = max(len(wanted), settings.most_steps(minutes, len(pins)))
+            limits.append(Limits(max(time_left, least_seconds), max(load_left, least_load), count))
     if not tried or not candidates:
         return (here,), Choice(0, (), 0.0, 0.0)
     shares = np.stack([places.along(order)[1] for order in tried])
     choice = choose(
-        learning, shares, seconds, load, limits, pins, float(settings.data["stop"]["least_bits"]),
+        learning, shares, seconds, load, limits, pins, least,
         lambda choices: _preferred([tried[one.order] for one in choices], choices, settings),
         LAST_EFFORT if tight_bound else 0,
     )  # fmt: skip
     return tried[choice.order], choice
+
+
+def least_of(settings: Settings, decision: Decision | None) -> float:
+    """What a test must bring at least, in the terms that a plan is chosen by."""
+    rate = float(settings.data["decision"]["points_per_bit"]) if decision is not None else 1.0
+    return rate * float(settings.data["stop"]["least_bits"])
 
 
 def _preferred(orders: list[tuple[Position, ...]], choices: Sequence[Choice], settings: Settings) -> int:
@@ -249,19 +334,28 @@ def compose(
     best: tuple[tuple[Position, ...], Choice], candidates: list[Candidate], learning: Learning,
     settings: Settings, minutes: float, left_out: list[LeftOut], must: dict[str, str], notes: list[str],
     topics: Callable[[Array, tuple[str, Side | None, str | None]], str], places: Places,
+    refining: Container[int] = (),
 ) -> Plan:  # fmt: skip
     """The choice as steps in their order, each with its reason, and what is left out."""
     order, choice = best
     where, share = places.along(order)
     placed = {i: where[i] for i in choice.chosen}
-    arranged = sorted(choice.chosen, key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must)))
+    arranged = sorted(
+        choice.chosen,
+        key=lambda i: (order.index(placed[i]), *_order_key(candidates[i], settings, must, refines=i in refining)),
+    )
     visited = tuple(p for p in order if p is order[0] or p in placed.values())
     steps: list[Step] = []
     before, taught = 0.0, learning.growing(arranged, share)
     for i, after in zip(arranged, taught, strict=True):
         turn = settings.change_seconds(steps[-1].position if steps else order[0], placed[i])
         steps.append(
-            _step(candidates[i], placed[i], after - before, must, topics(learning.bits[i], candidates[i].key), turn)
+            replace(
+                _step(
+                    candidates[i], placed[i], after - before, must, topics(learning.bits[i], candidates[i].key), turn
+                ),
+                refines=i in refining,
+            )
         )
         before = after
     spent = sum(step.seconds for step in steps) + turning_seconds(visited, settings)
@@ -269,7 +363,7 @@ def compose(
     return Plan(
         steps=tuple(steps), positions=visited, position_changes=len(visited) - 1, seconds=spent, irritability_load=load,
         load_budget=settings.load_budget(minutes), borne_load=settings.borne_load,
-        information_bits=choice.bits, bound_bits=choice.bound_bits,
+        information_bits=before, value=choice.bits, bound=choice.bound_bits,
         left_out=tuple(left_out + _not_chosen(candidates, learning, choice, order, settings, minutes)),
         notes=tuple(notes),
     )  # fmt: skip
@@ -303,11 +397,13 @@ class Places:
         return [order[k] for k in chosen], visited[np.arange(len(visited)), chosen]
 
 
-def _order_key(candidate: Candidate, settings: Settings, must: Container[str]) -> tuple[Any, ...]:
+def _order_key(
+    candidate: Candidate, settings: Settings, must: Container[str], *, refines: bool = False
+) -> tuple[Any, ...]:
     procedure = candidate.procedure
     level = LEVELS.index(candidate.level) if candidate.level in LEVELS else 0
     strong = procedure.irritability_load >= 3
-    quiet_first = (strong, settings.stage(procedure), procedure.irritability_load)
+    quiet_first = (strong, refines, settings.stage(procedure), procedure.irritability_load)
     return procedure.id not in must, *quiet_first, procedure.region, procedure.id, level
 
 
@@ -334,6 +430,7 @@ def _not_chosen(
     turns = (len(order) - 1) * settings.change_load
     load = turns + sum(candidates[i].procedure.irritability_load for i in choice.chosen)
     full = len(choice.chosen) >= settings.most_procedures(minutes)
+    settled = "would only refine" if settings.settled else ""
     for i in np.argsort(-bits):
         if int(i) in choice.chosen:
             continue
@@ -342,7 +439,9 @@ def _not_chosen(
             break
         possible = any(settings.share_in(candidate.procedure, p) > 0 for p in order)
         heavy = load + candidate.procedure.irritability_load > settings.load_budget(minutes)
-        spent = "enough tests for one visit" if full else "provocation used up" if heavy else "no time left"
+        spent = settled or (
+            "enough tests for one visit" if full else "provocation used up" if heavy else "no time left"
+        )
         reason = spent if possible else "would need another position"
         left.append(LeftOut(candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, reason))
     return left
@@ -352,4 +451,4 @@ def _stopped(verdict: Verdict, settings: Settings, minutes: float) -> Plan:
     checks = tuple(dict.fromkeys(check for flag in verdict.raised for check in flag.safe_checks))
     notes: tuple[str, ...] = (f"{verdict.urgency.words.upper()}: {verdict.action}",)
     notes += (f"Safe to check meanwhile if it delays nothing: {', '.join(checks)}.",) if checks else ()
-    return Plan((), (), 0, 0.0, 0.0, settings.load_budget(minutes), settings.borne_load, 0.0, 0.0, (), notes)
+    return Plan((), (), 0, 0.0, 0.0, settings.load_budget(minutes), settings.borne_load, 0.0, 0.0, 0.0, (), notes)

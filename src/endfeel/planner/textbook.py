@@ -9,7 +9,7 @@ import numpy as np
 from endfeel.evidence.library import Library
 from endfeel.inference import Posterior
 from endfeel.planner.candidates import Settings, gather
-from endfeel.planner.plan import learning_of, plan
+from endfeel.planner.plan import learning_of, plan, value_of
 from endfeel.planner.values import Candidate, Plan
 from endfeel.safety import Verdict
 from endfeel.treatment import Decision
@@ -29,6 +29,8 @@ class Road:
     information_bits: float
     tests: tuple[Test, ...] = ()
     """Procedure, side and level, in the order in which they are done."""
+    value: float = 0.0
+    """What the plan is chosen by, reckoned for this road; bits where no decision was given."""
 
 
 def textbook_road(
@@ -68,7 +70,8 @@ def _walked(
     settings: Settings, minutes: float, position: Position, decision: Decision | None = None,
 ) -> Road:  # fmt: skip
     """Do what is wanted one after the other, leaving out what time or provocation no longer allow."""
-    learning = learning_of(posterior, candidates, settings, decision)
+    learning = learning_of(posterior, candidates, settings)
+    value = value_of(posterior, candidates, settings, decision, learning)
     here, spent, changes, load = position, 0.0, 0, 0.0
     chosen: list[int] = []
     share = np.zeros(len(candidates))
@@ -83,7 +86,7 @@ def _walked(
         chosen.append(i)
         share[i] = settings.share_in(candidate.procedure, there)
     tests = tuple(candidates[i].key for i in chosen)
-    return Road(name, len(chosen), changes, spent / 60, learning.of(chosen, share), tests)
+    return Road(name, len(chosen), changes, spent / 60, learning.of(chosen, share), tests, value.of(chosen, share))
 
 
 def _in_block(candidate: Candidate, block: dict[str, list[str]], position: Position) -> bool:
@@ -96,7 +99,9 @@ def _in_block(candidate: Candidate, block: dict[str, list[str]], position: Posit
 def road_of(made: Plan) -> Road:
     """A plan, summed up in the same terms."""
     tests = tuple((step.procedure, step.side, step.level) for step in made.steps)
-    return Road("planned", len(made.steps), made.position_changes, made.seconds / 60, made.information_bits, tests)
+    return Road(
+        "planned", len(made.steps), made.position_changes, made.seconds / 60, made.information_bits, tests, made.value
+    )
 
 
 def compare_with_textbook(

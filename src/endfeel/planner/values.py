@@ -42,6 +42,8 @@ class Step:
     reason: str
     turn_seconds: float = 0.0
     """Seconds spent turning into this step's position, before it."""
+    refines: bool = False
+    """Not expected to change what is to be done, alone or with one other step: it only refines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +73,11 @@ class Plan:
     borne_load: float
     """What was provoked before this plan begins."""
     information_bits: float
-    bound_bits: float
-    """No plan of this kind could be expected to teach more than this (proven)."""
+    value: float
+    """What is optimised: points of 100 expected for the choice of treatment, and a little for every bit; bits where no
+    decision was given."""
+    bound: float
+    """No plan of this kind could be expected to bring more than this (proven)."""
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...] = ()
     settled: bool = False
@@ -81,7 +86,7 @@ class Plan:
     @property
     def gap(self) -> float:
         """Share of the proven bound that this plan may be missing, 0 to 1."""
-        return 0.0 if self.bound_bits <= 1e-6 else max(0.0, 1 - self.information_bits / self.bound_bits)
+        return 0.0 if self.bound <= 1e-6 else max(0.0, 1 - self.value / self.bound)
 
 
 @dataclass(frozen=True, slots=True)

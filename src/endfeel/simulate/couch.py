@@ -11,12 +11,22 @@ from endfeel.inference import Candidate, Model, Posterior, infer
 from endfeel.planner import Plan, Road, Step, plan
 from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Learning
-from endfeel.planner.plan import Places, best_choice, compose, learning_of, paired_glides, required
+from endfeel.planner.plan import (
+    Places,
+    best_choice,
+    compose,
+    learning_of,
+    least_of,
+    paired_glides,
+    pins_of,
+    required,
+    value_of,
+)
 from endfeel.planner.values import Candidate as Test
 from endfeel.safety import Verdict, verdict
 from endfeel.simulate.examiner import Hands, find
 from endfeel.simulate.people import Patient
-from endfeel.treatment import decide
+from endfeel.treatment import Decision, decide
 from endfeel.vocabulary import Case, Finding, Position
 
 HERE = Position.SITTING
@@ -115,23 +125,26 @@ def _next_steps(
     must = required(case, library, minutes) | paired_glides(posterior)
     spared = {rule["procedure"] for rule in settings.data["required"] if rule.get("as_far_as_it_goes")}
     candidates, _ = gather(case, library, safe, settings, (), spared)
-    learning = _learning(story, candidates, posterior, settings, library, safe)
-    pins = tuple(i for i, one in enumerate(candidates) if one.procedure.id in must)
+    decision = decide(posterior, library, safe)
+    learning, value = _learning(story, candidates, posterior, settings, decision)
+    pins = pins_of(candidates, must)
     places = Places.of(candidates, settings, must)
-    best = best_choice(candidates, learning, settings, here, minutes, pins, places, tight_bound=False)
+    least = least_of(settings, decision)
+    best = best_choice(candidates, value, settings, here, minutes, pins, places, tight_bound=False, least=least)
     made = compose(best, candidates, learning, settings, minutes, [], must, [], lambda *_: "", places)
     return made.steps
 
 
 def _learning(
-    story: Story, candidates: list[Test], posterior: Posterior, settings: Settings, library: Library, safe: Verdict
-) -> Learning:
-    """Rows of the story's tests for those that are still open; anything new is asked for by itself."""
-    decision = decide(posterior, library, safe)
+    story: Story, candidates: list[Test], posterior: Posterior, settings: Settings, decision: Decision
+) -> tuple[Learning, Learning]:
+    """Bits, and what a plan is chosen by: rows of the story's tests for those that are still open; what is new is asked
+    for by itself."""
     row = {one.key: k for k, one in enumerate(story.tests)}
     new = [one for one in candidates if one.key not in row]
     tests = [*story.tests, *new]
     row |= {one.key: len(story.tests) + k for k, one in enumerate(new)}
-    everything = learning_of(posterior, tests, settings, decision)
+    everything = learning_of(posterior, tests, settings)
     rows = np.array([row[one.key] for one in candidates], dtype=np.intp)
-    return replace(everything, bits=everything.bits[rows], kinds=everything.kinds[rows])
+    value = value_of(posterior, tests, settings, decision, everything)
+    return everything.only(rows), value.only(rows)

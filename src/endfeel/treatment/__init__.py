@@ -6,7 +6,7 @@ from endfeel.treatment.decision import POINTS, Course, Decision, decide
 from endfeel.treatment.directions import MODEL_WORDS, GlideDirection, ModelGlide, glide_directions
 from endfeel.treatment.limits import Preference
 from endfeel.treatment.techniques import KIND_WORDS, Dose, Technique, technique, techniques
-from endfeel.treatment.worth import PAIRED, Turn, Worth, worth_of
+from endfeel.treatment.worth import PAIRED, Turn, Worth, points_told, worth_of
 
 __all__ = [
     "EXPECTED",
@@ -32,6 +32,7 @@ __all__ = [
     "choose",
     "decide",
     "glide_directions",
+    "points_told",
     "technique",
     "techniques",
     "worth_of",

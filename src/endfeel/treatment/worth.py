@@ -12,12 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.inference import Candidate, Posterior
-from endfeel.inference.candidates import OUTCOME_WORDS, Prospects
+from endfeel.inference.candidates import OUTCOME_WORDS, Prospects, bits_about
 from endfeel.treatment.decision import Decision
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
+LEAST_DOUBT = 0.01
+"""Bits: below that nothing is left to be told about a need."""
 PAIRED = 12
 """Two tests together are looked at among so many that pull most: 66 pairs, a matter of time."""
 
@@ -120,6 +122,30 @@ def _first_word(turn: Turn | None, decision: Decision) -> str:
     """The course that this turn would be the first finding to speak for; empty when something has spoken."""
     waiting = {course.name for course in decision.courses if not course.examined}
     return turn.course if turn is not None and turn.starts and turn.course in waiting else ""
+
+
+def points_told(decision: Decision, posterior: Posterior, candidates: Sequence[Candidate]) -> tuple[Array, Array]:
+    """(candidates, courses) points that each test is expected to bring for each course, and (courses,) all there are.
+
+    All there are is what certainty about the course would add to what is done; a test brings the share of the doubt
+    about its need that it is expected to take away. Unlike the worth of one test this counts towards a choice that only
+    several tests together would turn. Outcomes of one test are added up: an upper estimate.
+    """
+    most = np.array([course.open_points for course in decision.courses])
+    prospects = posterior.prospects(candidates)
+    told = np.zeros((len(candidates), len(most)))
+    if prospects is None or not len(most):
+        return told, most
+    needed = np.stack([prospects.states[:, list(mine)].any(axis=1) for mine in decision.members], axis=1)
+    np.add.at(told, prospects.owners, bits_about(prospects.seen, needed))
+    share = needed.mean(axis=0)
+    doubt = _entropy(share) / np.log(2.0)
+    return np.where(doubt > LEAST_DOUBT, told / doubt.clip(LEAST_DOUBT), 0.0).clip(0.0, 1.0) * most, most
+
+
+def _entropy(probability: Array) -> Array:
+    inside = probability.clip(1e-9, 1.0 - 1e-9)
+    return np.asarray(-(inside * np.log(inside) + (1.0 - inside) * np.log1p(-inside)))
 
 
 @dataclass(frozen=True, slots=True)

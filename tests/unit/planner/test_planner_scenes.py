@@ -12,7 +12,7 @@ from endfeel.assessment import assess, read_case
 from endfeel.evidence.library import Library
 from endfeel.planner import compare_with_textbook, next_tests
 from endfeel.planner.candidates import Settings
-from endfeel.planner.plan import paired_glides, reordered, required
+from endfeel.planner.plan import SETTLED, paired_glides, reordered, required
 from endfeel.safety import verdict
 from endfeel.vocabulary import Case, Irritability, Position
 
@@ -70,7 +70,9 @@ def test_next_comes_what_the_story_calls_for_then_what_may_turn_a_choice_then_wh
     for one in found.next_tests:
         price = one.seconds + settings.seconds_per_load * one.irritability_load
         turns = one.worth_points >= least or "together with" in one.turn
-        heavy = one.irritability_load > settings.load_budget(0.0)
+        load = one.irritability_load + settings.change_load * one.needs_position_change
+        price += settings.seconds_per_load * settings.change_load * one.needs_position_change
+        heavy = load > settings.load_budget(0.0)
         rule = place.get(one.procedure, len(place))
         keys.append((heavy, rule, not turns, -one.worth_points / price if turns else 0.0))
         assert turns or not one.turn
@@ -180,3 +182,105 @@ def test_an_order_that_asks_more_provocation_than_is_left_says_so(library: Libra
         assert any("of provocation" in note for note in made.notes) == over
         broken += over
     assert 0 < broken < len(plain.plan.steps)
+
+
+def test_what_is_asked_for_in_any_case_is_stopped_by_safety_alone(library: Library) -> None:
+    """Apprehension in a moderately irritable shoulder, a shoulder that bears nothing more, and a minute's time."""
+    case = replace(_case("first_visit", library), findings=(), treatments=(), retests=())
+    for irritability, minutes in ((Irritability.MODERATE, 20.0), (Irritability.MODERATE, 0.2)):
+        sore = replace(case, complaint=replace(case.complaint, irritability=irritability))
+        found = assess(sore, library, minutes, wishes={"apprehension": "must"})
+        assert "apprehension" not in found.verdict.forbidden
+        assert "apprehension" in {step.procedure for step in found.plan.steps}
+        if minutes < 1:
+            assert any("more than there are" in note for note in found.plan.notes)
+    frozen = assess(_case("frozen", library), library, 20, wishes={"apprehension": "must"})
+    assert "apprehension" in frozen.verdict.forbidden
+    assert "apprehension" not in {step.procedure for step in frozen.plan.steps}
+    assert any("apprehension was asked for" in note and "safety" in note for note in frozen.plan.notes)
+    spent = _case("first_visit", library)
+    loaded = assess(spent, library, 20, wishes={"hawkins": "must", "apprehension": "must"}).plan
+    assert {"hawkins", "apprehension"} - {f.procedure for f in spent.findings} <= {s.procedure for s in loaded.steps}
+
+
+def test_a_required_check_that_finds_no_room_says_what_it_would_ask(library: Library) -> None:
+    """Early, sore, and everything there may be of provocation spent: the glides are called for and said to be too much;
+    the next test asks no more than is left, a turn included, unless it says so."""
+    case = read_case(SPENT, "spent.txt", library)
+    found = assess(case, library, 20)
+    assert found.plan.load_budget == 0.0
+    missed = [note for note in found.plan.notes if "required but is not in the plan" in note]
+    assert missed
+    assert all("still allowed" in note for note in missed)
+    settings = Settings.of(library, case)
+    for one in found.next_tests:
+        load = one.irritability_load + settings.change_load * one.needs_position_change
+        assert load <= found.plan.load_budget or "more provocation than is left" in one.reason
+
+
+def test_when_nothing_left_would_change_what_is_done_it_is_said_and_few_tests_follow(library: Library) -> None:
+    """The sentence is reached by examining: a frozen shoulder, then the neighbours found normal."""
+    case = read_case(STIFF, "stiff.txt", library)
+    first = assess(case, library, 20)
+    assert not first.plan.settled
+    done = assess(read_case(STIFF + NORMAL, "stiff.txt", library), library, 20)
+    assert done.plan.settled
+    assert done.plan.notes[0] == SETTLED
+    assert not any(one.turn for one in done.next_tests)
+    asked = required(done.case, library, 20.0) | paired_glides(done.posterior)
+    assert sum(step.procedure not in asked for step in done.plan.steps) <= 5
+
+
+def test_a_plan_bears_on_the_decision_first_and_marks_what_only_refines(library: Library) -> None:
+    found = assess(read_case(STIFF, "stiff.txt", library), library, 30)
+    steps = found.plan.steps
+    assert any(step.refines for step in steps)
+    assert any(not step.refines for step in steps)
+    for position in found.plan.positions:
+        calm = [step.refines for step in steps if step.position is position and step.irritability_load < 3]
+        assert calm == sorted(calm)
+
+
+STORY = """age: 52
+sex: female
+side: left
+onset: gradual
+weeks: {weeks}
+irritability: {irritability}
+areas: lateral, upper_arm
+
+screen:
+no: trauma_recent, fever_unwell, cancer_history, weight_loss_fatigue, night_pain_unremitting, joint_hot_swollen, infection_risk, new_mass, horner_pattern, hand_c8_t1_loss, above_collarbone_full
+
+"""  # noqa: E501
+SPENT = (
+    STORY.format(weeks=7, irritability="high")
+    + """act flex 130 other 172 p7 fam
+act abd 100 other 170 p8 fam
+gh er 0 40 other 72 empty p8 fam
+gh ir behind buttock other T7 p8 fam
+iso er 5/5 p3
+hawkins + p8 fam
+neer + p8 fam
+"""
+)
+STIFF = (
+    STORY.format(weeks=20, irritability="low")
+    + """act flex 110 other 170 p2
+gh er 0 20 other 68 early capsular p2
+gh abd 60 other 95 early capsular p2
+gh ant 1 p1
+gh inf 1 p1
+iso er 5/5 p0
+"""
+)
+NORMAL = """er lag neg
+th rot global 50 other 50 p0
+serratus_strength 5/5
+st_assist -
+pec_minor_length normal
+levator_length normal
+lower_trap 5/5
+cx_active normal
+hawkins -
+"""
