@@ -18,7 +18,7 @@ from endfeel.inference.leaving_out import leave_out
 from endfeel.inference.model import Model
 from endfeel.inference.solution import Solution
 from endfeel.inference.words import finding_words
-from endfeel.vocabulary import Case, Finding, Unit, opposite_repeats
+from endfeel.vocabulary import Case, Finding, Result, Unit, opposite_repeats
 
 RULES = "contradictions"
 
@@ -55,6 +55,7 @@ def contradictions(case: Case, library: Library, model: Model) -> tuple[Contradi
         *_not_farther(counted, rules["not_farther"], model),
         *_within(counted, rules["within"], model),
         *_between(counted, rules["between"], model),
+        *_no_lags(counted, rules["no_lag"], model),
         *_full_motions(counted, rules["full_motion"], model),
         *_other_sides(counted, model),
         *((pair, rules["repeated"][0], "repeated") for pair in opposite_repeats(case.findings)),
@@ -147,8 +148,21 @@ def _between(counted: Counted, rules: Sequence[Mapping[str, Any]], model: Model)
             for which in ("first", "second")
         )
         for (i, first), (j, second) in itertools.product(firsts, seconds):
-            if first.side is second.side:
+            if first.side is second.side and (first.level == second.level or not rule.get("same_level")):
                 yield (i, j), rule, "between"
+
+
+def _no_lags(counted: Counted, rules: Sequence[Mapping[str, Any]], model: Model) -> Iterator[Found]:
+    """A lag, and an active motion that misses nothing of the passive one beyond the error of both."""
+    by_place = {(f.procedure, f.side): (i, f) for i, f in counted}
+    for rule in rules:
+        for i, lag in counted:
+            active, passive = (by_place.get((rule[which], lag.side)) for which in ("active", "passive"))
+            if lag.procedure != rule["test"] or lag.result is not Result.POSITIVE or not active or not passive:
+                continue
+            values = active[1].value, passive[1].value
+            if None not in values and not _exceeds(passive[1], values[1], active[1], values[0], model):
+                yield (i, active[0], passive[0]), rule, "no_lag"
 
 
 def _full_motions(counted: Counted, rules: Sequence[Mapping[str, Any]], model: Model) -> Iterator[Found]:
@@ -195,6 +209,11 @@ def _fits(finding: Finding, when: Mapping[str, Any], model: Model) -> bool:
         "end_feel": lambda wanted: finding.end_feel is not None and finding.end_feel.value in wanted,
         "familiar": lambda wanted: finding.familiar is wanted,
         "apprehension": lambda wanted: finding.apprehension in (None, wanted),
+        "apprehensive": lambda wanted: finding.apprehension is wanted,
+        "strength_at_most": lambda most: finding.strength is not None and finding.strength <= most,
+        "share_of_other_at_least": lambda least: (
+            finding.value is not None and finding.other is not None and finding.value >= least * finding.other > 0
+        ),
         "mobility_at_least": lambda least: grade is not None and grade >= least,
         "mobility_at_most": lambda most: grade is not None and grade <= most,
         "strength_at_least": lambda least: finding.strength is not None and finding.strength >= least,

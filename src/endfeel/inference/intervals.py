@@ -60,13 +60,20 @@ def _prior_logs(network: Network, model: Model, draws: int) -> tuple[Array, Arra
     base = np.stack([_kept(model, ("prior", c.id), c.prior, draws) for c in model.contributors])
     index = np.array([instance.index for instance in network.instances])
     ratio = np.array([instance.odds_ratio for instance in network.instances])[:, None]
-    odds = ratio * base[index] / (1.0 - base[index])
+    odds = ratio * base[index] / (1.0 - base[index]) * np.exp(_story_doubt(network, model, ratio, draws))
     before = network.all_priors[:, None]
     stated = network.prior[:, None]
     odds *= before[: len(stated)] / (1.0 - before[: len(stated)]) * (1.0 - stated) / stated
     hidden = before[len(stated) :].repeat(draws, axis=1)
     odds = np.concatenate((odds, hidden / (1.0 - hidden)))
     return np.log(odds / (1.0 + odds)), -np.log1p(odds)
+
+
+def _story_doubt(network: Network, model: Model, ratio: Array, draws: int) -> Array:
+    """(n, draws) how far off what the story does to the log odds may be: in proportion to its size (`story_doubt`)."""
+    names = [("story", instance.contributor.id) for instance in network.instances]
+    spread = np.stack([_normal(model, name, draws) for name in names])
+    return np.asarray(model.parameters["story_doubt"] * np.abs(np.log(ratio)) * spread)
 
 
 def _drawn_binaries(network: Network, model: Model, nodes: Index, on: Array) -> tuple[tuple[BinaryFactor, ...], Array]:
@@ -168,10 +175,29 @@ def _kept(model: Model, name: tuple[str, str], beta: Beta, draws: int) -> Array:
     return kept
 
 
-def _beta(beta: Beta, name: tuple[object, ...], draws: int) -> Array:
-    """(draws,) values of one Beta; the same for the same name on every machine."""
+def _normal(model: Model, name: tuple[str, str], draws: int) -> Array:
+    """(draws,) standard normal values, stratified; kept."""
+    place = ("normal", *name, draws)
+    if place not in model.kept:
+        from scipy.special import ndtri
+
+        model.kept[place] = ndtri(_strata(name, draws))
+    kept = model.kept[place]
+    assert isinstance(kept, np.ndarray)  # noqa: S101
+    return kept
+
+
+def _strata(name: tuple[object, ...], draws: int) -> Array:
+    """(draws,) uniform values, one in each of as many equal parts, shuffled; the same for the same name everywhere."""
     generator = np.random.default_rng([SEED, zlib.crc32(repr(name).encode())])
-    return generator.beta(beta.alpha, beta.beta, draws).clip(_EDGE, 1.0 - _EDGE)
+    return np.asarray((generator.permutation(draws) + generator.random(draws)) / draws)
+
+
+def _beta(beta: Beta, name: tuple[object, ...], draws: int) -> Array:
+    """(draws,) values of one Beta, stratified so that its ends are met closely by few draws."""
+    from scipy.special import betaincinv
+
+    return np.asarray(betaincinv(beta.alpha, beta.beta, _strata(name, draws)).clip(_EDGE, 1.0 - _EDGE))
 
 
 def _logit(probability: Array) -> Array:

@@ -74,13 +74,14 @@ def independent_ratios(network: Network, model: Model) -> Array:
 
 
 def _add_binary(log_odds: Array, factor: BinaryFactor, model: Model) -> None:
-    """Averages over the nuisances: the accuracy that is published for the single test."""
+    """Sensitivity against false-positive rate of each link as they are published or stated, for the single test."""
     spec = model.binaries[factor.observation.key]
-    leak = spec.leak.mean
-    without = factor.seen * leak + factor.unseen * (1.0 - leak)
     for parent, cause, share in zip(factor.contributors, factor.causes, factor.shares, strict=True):
-        present = 1.0 - (1.0 - leak) * (1.0 - share * spec.causes[cause][1])
+        link = spec.causes[cause][2]
+        absent = link.absent.mean
+        present = absent + share * (link.present.mean - absent)
         with_it = factor.seen * present + factor.unseen * (1.0 - present)
+        without = factor.seen * absent + factor.unseen * (1.0 - absent)
         log_odds[parent] += np.log(max(with_it, 1e-12) / max(without, 1e-12))
 
 

@@ -40,6 +40,13 @@ def case_of(lines: list[str], shorthand: Shorthand) -> Case:
         (["load shift ant m5", "gh ant glide 1"], "front_slack_and_stiff", "never"),
         (["relocation +", "apprehension -"], "relocation_without_apprehension", "seldom"),
         (["gh er 90 90 other 90", "gh ant glide 1"], "full_motion_stuck_glide", "seldom"),
+        (["apprehension - apprehensive"], "negative_but_apprehensive", "never"),
+        (["sulcus_neutral - m6"], "negative_but_slack", "never"),
+        (["iso er 2/5", "hhd_er 180 N other 180"], "weak_by_hand_equal_by_device", "never"),
+        (["er lag +", "act er side 70", "gh er at side 70"], "lag_without_lag", "seldom"),
+        (["T5 th_pa_central 1", "T5 th_ext_glide_bi 5"], "segment_stiff_and_slack", "never"),
+        (["sc_ant 1", "sc_stress_ant m6"], "sc_front_slack_and_stiff", "never"),
+        (["rib1_caudal 5", "rib1_breath 1"], "first_rib_slack_and_stiff", "never"),
     ],
 )  # fmt: skip
 def test_a_rule_fires_on_its_case(
@@ -64,6 +71,10 @@ def test_a_rule_fires_on_its_case(
         ["gh er at side 20 other 65", "gh ant glide 1"],  # a lost motion and its glide
         ["hawkins - fam; tingling, no pain"],
         ["load shift ant m5", "gh ant glide 3"],
+        ["T5 th_pa_central 1", "T6 th_ext_glide_bi 5"],  # two segments
+        ["er lag +", "act er side 40", "gh er at side 70"],  # a lag that is there
+        ["iso er 2/5", "hhd_er 60 N other 180"],
+        ["apprehension + apprehensive"],
     ],
 )
 def test_what_can_be_is_left_alone(lines: list[str], library: Library, shorthand: Shorthand, model: Model) -> None:
