@@ -90,7 +90,8 @@ def limits_deg(library: Library, parameters: Parameters, logs: np.ndarray) -> np
     capsule = build_capsule(parameters.with_values(ratios), traits, socket, reference_rotations(limits))
     bed = build_bed(parameters, socket, traits.sizes.head_radius_m)
     moment = parameters.mean("manual_moment_Nm")
-    return np.degrees([passive_limit(capsule, bed, limit.motion, moment).angle_rad for limit in limits.values()]).T
+    ends = [passive_limit(capsule, bed, limit.motion, moment, bulk=True) for limit in limits.values()]
+    return np.degrees([end.angle_rad for end in ends]).T
 
 
 def _as_many(traits: Traits, count: int) -> dict[str, np.ndarray]:

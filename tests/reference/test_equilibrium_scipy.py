@@ -42,7 +42,7 @@ def energy_of(people: Shoulders, case: int, pose: Floats, force: Floats, centre:
     lift = float(bed.outward[case] @ centre)
     total += (bed.compression_n[case] + bed.suction_n[case]) * lift
     if lift > 0:
-        room, give = bed.suction_limit_n[case] - bed.suction_n[case], bed.suction_yield_m
+        room, give = bed.suction_limit_n[case] - bed.suction_n[case], bed.suction_yield_m[case]
         total += room * (lift - give * (1 - np.exp(-lift / give)))
     return total
 

@@ -246,12 +246,13 @@ def pose_of(library: Library, asked: Asked, shoulders: Shoulders, elevation_deg:
 
     from endfeel.anatomy.frames import humerus_from_swing
     from endfeel.anatomy.units import rad_from_deg
+    from endfeel.mechanics.blade_axes import in_blade
 
     elevation = asked.elevation_deg if elevation_deg is None else elevation_deg
     arm = rad_from_deg([asked.plane_deg, elevation, asked.rotation_deg])
     if asked.frame == "scapula":
         return np.broadcast_to(humerus_from_swing(*arm), (len(shoulders), 3, 3))
-    return _girdle(library, asked, shoulders, elevation).scapula_from_humerus
+    return in_blade(library, _girdle(library, asked, shoulders, elevation))
 
 
 def _girdle(library: Library, asked: Asked, shoulders: Shoulders, elevation_deg: float | None = None) -> GirdlePose:

@@ -83,11 +83,13 @@ def raised_on_trunk(asked: Asked, mean: Shoulders) -> float | None:
     from endfeel.anatomy.girdle import girdle_pose
     from endfeel.anatomy.rhythm import plane_deg
     from endfeel.anatomy.units import deg_from_rad, rad_from_deg
+    from endfeel.mechanics.blade_axes import in_blade
 
     plane = asked.plane_deg + plane_deg(mean.library, "scapular")
     elevations = np.arange(0.0, 181.0, 5.0)
     arms = np.stack([np.full_like(elevations, plane), elevations, np.zeros_like(elevations)], axis=-1)
-    on_blade = girdle_pose(rad_from_deg(arms), rhythm_of(mean.library, asked), mean.traits.sizes).scapula_from_humerus
+    girdle = girdle_pose(rad_from_deg(arms), rhythm_of(mean.library, asked), mean.traits.sizes)
+    on_blade = in_blade(mean.library, girdle)
     raised = deg_from_rad(swing_of_humerus(on_blade))[:, 1]
     lowest = int(np.argmin(raised))
     if asked.elevation_deg > raised[lowest:].max():

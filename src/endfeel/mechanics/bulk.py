@@ -34,8 +34,7 @@ def bulk_rest(
 
     `near` (n, F, 3) are the insertions as turned; `limits` the numerical settings of `glenohumeral`.
     """
-    give = np.full(len(near), bed.suction_yield_m)
-    held = np.stack([bed.compression_n, bed.suction_n, bed.suction_limit_n, give], axis=1)
+    held = np.stack([bed.compression_n, bed.suction_n, bed.suction_limit_n, bed.suction_yield_m], axis=1)
     made_of = (capsule.rim_m, near, capsule.radius_m, capsule.slack_m, capsule.stiffness_n_per_m, capsule.toe_strain)
     under = (bed.feet_m, bed.stiffness_n_per_m, bed.head_radius_m, bed.outward, held, force_n, start_m)
     arrays = (np.ascontiguousarray(array, dtype=float) for array in (*made_of, *under))

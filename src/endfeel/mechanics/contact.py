@@ -38,8 +38,8 @@ class Bed:
     """(n,) how hard the seated head is drawn in besides, by the low pressure inside a sealed joint."""
     suction_limit_n: Floats
     """(n,) what suction comes to as the head is lifted far off."""
-    suction_yield_m: float
-    """The lift over which it comes there."""
+    suction_yield_m: Floats
+    """(n,) the lift over which it comes there."""
 
 
 def build_bed(parameters: Parameters, socket: Socket, head_radius_m: Floats) -> Bed:
@@ -66,17 +66,32 @@ def build_bed(parameters: Parameters, socket: Socket, head_radius_m: Floats) -> 
         area_m2 = np.pi * (ring_wide + ring_high) * broad_m / 2.0 / beside
         stiffness.append(np.repeat(labrum * PA_PER_MPA * area_m2, beside, axis=1))
     count = len(head_radius_m)
-    area_m2 = np.pi * socket.half_width_m * socket.half_height_m
+    sealed_m2, yield_m = _seal(parameters, socket)
     return Bed(
         np.concatenate(feet, axis=1),
         np.concatenate(stiffness, axis=1),
         head_radius_m,
         np.ascontiguousarray(socket.axes[:, :, 2]),
         np.full(count, parameters.mean("living_compression_N")),
-        area_m2 * parameters.mean("resting_pressure_mmHg") * PA_PER_MMHG,
-        area_m2 * parameters.mean("vacuum_limit_mmHg") * PA_PER_MMHG,
-        float(m_from_mm(parameters.mean("vacuum_yield_mm"))),
+        sealed_m2 * parameters.mean("resting_pressure_mmHg") * PA_PER_MMHG,
+        sealed_m2 * parameters.mean("vacuum_limit_mmHg") * PA_PER_MMHG,
+        yield_m,
     )
+
+
+def _seal(parameters: Parameters, socket: Socket) -> tuple[Floats, Floats]:
+    """The piston that socket and head make: area within the outer edge of the labrum (n,), and the lift (n,) that the
+    labrum's being drawn in makes room for by the time the pressure has fallen as far as it can.
+
+    Nothing else gives: there is next to no fluid under a sealed head (`ligament_geometry.lg244`), and the labrum closes
+    on it like a valve (`lg245`).
+    """
+    astride_m = m_from_mm(parameters.mean("labrum_width_mm")) / 2.0
+    face_m2 = np.pi * (socket.half_width_m - astride_m) * (socket.half_height_m - astride_m)
+    sealed_m2 = np.pi * (socket.half_width_m + astride_m) * (socket.half_height_m + astride_m)
+    squeeze = parameters.mean("vacuum_limit_mmHg") * PA_PER_MMHG / (parameters.mean("labrum_modulus_MPa") * PA_PER_MPA)
+    drawn_in_m = squeeze * m_from_mm(parameters.mean("labrum_height_mm"))
+    return sealed_m2, drawn_in_m * (sealed_m2 - face_m2) / sealed_m2
 
 
 def contact_slopes(bed: Bed, centre_m: Floats) -> tuple[Floats, Floats, Floats]:

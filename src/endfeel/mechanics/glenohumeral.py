@@ -121,7 +121,7 @@ def only_bed(bed: Bed, rows: NDArray[np.intp]) -> Bed:
         bed.compression_n[rows],
         bed.suction_n[rows],
         bed.suction_limit_n[rows],
-        bed.suction_yield_m,
+        bed.suction_yield_m[rows],
     )
 
 

@@ -6,7 +6,7 @@ with the scapula held in a stated orientation, and changes one of the three angl
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -18,6 +18,7 @@ from endfeel.anatomy.rotations import inverse, rotation_from_angles, vector_from
 from endfeel.anatomy.units import Floats, rad_from_deg
 from endfeel.evidence.figures import Figure, number
 from endfeel.evidence.library import Library
+from endfeel.mechanics.blade_axes import standard_from_blade
 from endfeel.vocabulary import NotFound
 
 Moving: TypeAlias = Literal["plane", "elevation", "axial"]
@@ -41,13 +42,15 @@ class Motion:
     """(3, 3) how the shoulder blade is held; the unit matrix where the angles are those in the scapula."""
     rhythm: Rhythm | None = None
     """How the blade follows the arm when it is left free; it is then not held."""
+    standard_from_blade: Floats = field(default_factory=lambda: np.eye(3))
+    """(3, 3) for a blade that follows: rhythms are told in the standard scapular frame."""
 
     def humerus(self, travelled_rad: ArrayLike) -> Floats:
         """The humerus in the scapula, (..., 3, 3), when the moving angle reads this in the motion's sense."""
         plane, elevation, axial = self._angles(travelled_rad)
         blade = self.scapula_in_thorax
         if self.rhythm is not None:
-            blade = self.rhythm.follow(plane, elevation).thorax_from_scapula
+            blade = self.rhythm.follow(plane, elevation).thorax_from_scapula @ self.standard_from_blade
         return inverse(blade) @ humerus_from_clinical(plane, elevation, axial)
 
     def axis(self, travelled_rad: ArrayLike) -> Floats:
@@ -128,7 +131,7 @@ def find_motion(library: Library, name: str) -> Motion:
 
 def freed(motion: Motion, library: Library, rhythm: str = DEFAULT_RHYTHM) -> Motion:
     """The motion with the blade free to follow the arm by a published rhythm. Raises NotFound for an unknown one."""
-    return replace(motion, rhythm=find_rhythm(library, rhythm))
+    return replace(motion, rhythm=find_rhythm(library, rhythm), standard_from_blade=standard_from_blade(library))
 
 
 def in_scapula(motion: Motion) -> Motion:

@@ -21,6 +21,7 @@ from endfeel.anatomy.units import Floats, deg_from_rad, mm_from_m, rad_from_deg
 from endfeel.evidence.figures import Figure
 from endfeel.evidence.library import Library
 from endfeel.mechanics.bands import RAD_PER_HOUR, Capsule, Socket, build_capsule, build_socket
+from endfeel.mechanics.blade_axes import in_blade
 from endfeel.mechanics.changes import Change, bands_of, changed, muscle_names, with_muscle
 from endfeel.mechanics.contact import Bed, build_bed
 from endfeel.mechanics.glenohumeral import Rest, fibre_lengths_m, fibre_tensions_n, head_at_rest
@@ -134,7 +135,7 @@ def arm_on_thorax(
     forward) and the blade of the average person follows by a published rhythm, kept on the thorax. Raises NotFound for
     an unknown rhythm."""
     angles = rad_from_deg([plane_deg, elevation_deg, rotation_deg])
-    return girdle_pose(angles, find_rhythm(library, rhythm), default_sizes(library)).scapula_from_humerus
+    return in_blade(library, girdle_pose(angles, find_rhythm(library, rhythm), default_sizes(library)))
 
 
 @dataclass(frozen=True, slots=True, repr=False)

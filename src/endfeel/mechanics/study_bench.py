@@ -22,6 +22,7 @@ from endfeel.anatomy.sizes import default_sizes
 from endfeel.anatomy.units import Floats, rad_from_deg
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
+from endfeel.mechanics.blade_axes import standard_from_blade
 from endfeel.mechanics.changes import Change, bands_of, cut
 from endfeel.mechanics.glenohumeral import Rest
 from endfeel.mechanics.motions import Motion, find_motion, scapula_held
@@ -123,16 +124,24 @@ class Bench:
     def figure(self, figure_id: str) -> float:
         return number(self.library.figure(figure_id))
 
-    def people(self, *changes: Change, living: bool = False, compression_n: float | None = None) -> Shoulders:
-        """The people with something different, pressed as in a laboratory unless living or stated."""
-        key = ("people", changes, living, compression_n)
+    def people(
+        self, *changes: Change, living: bool = False, compression_n: float | None = None, vented: bool = False
+    ) -> Shoulders:
+        """The people with something different, pressed as in a laboratory unless living or stated. A section lets air
+        into the joint."""
+        open_ = vented or any(change.stiffness_factor == 0.0 for change in changes)
+        key = ("people", changes, living, compression_n, open_)
         if key not in self.kept:
             pressed = self.living if living else self.living.in_laboratory()
             if compression_n is not None:
                 pressed = pressed.pressed(compression_n)
-            self.kept[key] = pressed.changed(*changes)
+            self.kept[key] = (pressed.vented() if open_ else pressed).changed(*changes)
         found: Shoulders = self.kept[key]
         return found
+
+    def acting(self) -> Shoulders:
+        """The people with the arm held up by their own muscles, which press the head into the socket."""
+        return self.people(compression_n=self.set_to("raised_arm_load_bodyweights") * self.set_to("body_weight_N"))
 
     def limit(self, people: Shoulders, motion: str | Motion, moment_nm: float | None = None) -> End:
         """The passive limit of a motion by name or made by hand, searched once."""
@@ -195,7 +204,7 @@ class Bench:
         if key not in self.kept:
             arm = rad_from_deg([plane, elevation, 0.0])
             pose = girdle_pose(arm, find_rhythm(self.library), default_sizes(self.library))
-            self.kept[key] = pose.thorax_from_scapula
+            self.kept[key] = pose.thorax_from_scapula @ standard_from_blade(self.library)
         blade: Floats = self.kept[key]
         return blade
 

@@ -6,8 +6,8 @@
 from __future__ import annotations
 
 SLIPS = (
-    "single fibres are slack by one to two centimetres in the middle of the range, so the head slips over the rim"
-    " before the capsule holds; a real capsule is a sheet, and a living arm has muscle"
+    "in the middle of the range fibres that let the arm turn are slack by one to two centimetres, and compression, seal"
+    " and curve together hold less than this push; a living arm also has muscle that answers"
 )
 _UPPER = (
     "the upper bands are too slack on the hanging arm, because the same fibres must let the other motions through: the"
@@ -17,7 +17,10 @@ _CORACOHUMERAL = (
     "the front of the model's coracohumeral ligament is taut only at the very end of outward turn, where the middle"
     " band has stopped it, and its back in flexion; where they insert, by hour of the clock, is a judgement"
 )
-_RAISED = "with the blade where the published rhythm puts it the model's arm is near or past its passive limit up there"
+_RAISED = (
+    "with the blade where the published rhythm puts it the model's arm is near or past its passive limit at 135 and 150"
+    " degrees, so that bands are longest there"
+)
 _HELD_STILL = (
     "a pressed head stays in the hollow of the socket: the capsule carries it off less than it does in a laboratory"
 )
@@ -25,13 +28,13 @@ _MIDDLE = (
     "the model loads the middle of the posterior capsule most; the parts are told apart by judged hours of the clock"
 )
 _FRONT = "middle band and pouch take what the front band is said to take; their borders on the rim are judged"
-_SUCTION = "how the pull of a sealed joint grows with the lift of the head is a judgement; no measurement was found"
+_SUCTION = "the pull of the sealed joint rests on the labrum's recalled stiffness"
 
 _SAME: dict[str, tuple[str, ...]] = {
     SLIPS: (
-        "jp004", "jp006", "jp007", "jp008", "jp009", "jp017", "jp018", "jp019", "jp020", "jp027", "jp028", "jp029",
+        "jp006", "jp007", "jp008", "jp009", "jp017", "jp018", "jp019", "jp020", "jp027", "jp028", "jp029",
         "jp031", "jp032", "jp034", "jp035", "jp037", "jp038", "jp039", "jp040", "jp041", "jp068", "jp070", "jp072",
-        "jp003", "jp005", "jp010", "rs007", "rs008", "rs019", "rs020", "rs021", "rs073", "rs076", "rs087", "rs098",
+        "jp010", "rs007", "rs008", "rs019", "rs020", "rs021", "rs073", "rs076", "rs087", "rs098",
     ),
     _UPPER: ("rs006", "rs010", "rs013", "rs014", "rs016", "rs072", "rs074", "rs097", "rs109"),
     _CORACOHUMERAL: (

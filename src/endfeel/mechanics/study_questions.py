@@ -16,6 +16,7 @@ from endfeel.anatomy.units import Floats
 from endfeel.evidence.figures import number
 from endfeel.mechanics.changes import bands_of
 from endfeel.mechanics.parameters import BANDS
+from endfeel.mechanics.shoulder import Shoulders
 from endfeel.mechanics.study_bench import (
     DOWNWARD,
     FRONT_TO_BACK,
@@ -37,6 +38,7 @@ from endfeel.mechanics.study_bench import (
     summed,
     taut_n,
     within,
+    without,
 )
 
 Asked = Callable[[Bench], Question]
@@ -58,17 +60,20 @@ def restrains(
     among: Sequence[str] | None = None,
     leaving: bool = False,
 ) -> Asked:
-    """A structure holds back most of a force on the head; `leaving` where the study dislocates it."""
+    """A structure holds back most of a force on the head, and more than a taut band's tension; `leaving` where the
+    study dislocates it. What each holds is found by sections, which open the joint to the air."""
 
-    def asked(_: Bench) -> Question:
-        others = others_of(BANDS, structure, among)
+    def asked(bench: Bench) -> Question:
+        others, pushed = others_of(BANDS, structure, among), bench.figure(force)
 
         def measure(bench: Bench) -> Measured:
-            glide, ok = bench.glide(bench.people(), at, direction, bench.figure(force))
+            glide, ok = bench.glide(bench.people(vented=True), at, direction, pushed)
             return Measured(ranked(glide.resistance, BANDS, structure, others), ok)
 
+        leads = first(count)
         words = ranking_words([_named(structure), *others], "%", 100.0)
-        return Question(measure, first(count), words, mean, may_leave=leaving)
+        holds = lambda rows: leads(rows) & (rows[:, 0] * pushed > taut_n(bench))  # noqa: E731
+        return Question(measure, holds, words, mean, may_leave=leaving)
 
     return asked
 
@@ -96,6 +101,7 @@ def taut(
     is_taut: bool = True,
     direction: str = "",
     force: str = FRONT_TO_BACK,
+    acting: bool = False,
 ) -> Asked:
     """One of some structures is taut (or none is) in one of some positions, or in every one of them.
 
@@ -104,8 +110,9 @@ def taut(
     def asked(bench: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
             found, fine = [], everybody(len(bench.living))
+            people = bench.acting() if acting else bench.people()
             for place in places:
-                tension, ok = _tension(bench, place, direction, force)
+                tension, ok = _tension(bench, people, place, direction, force)
                 pulls = np.max([summed(tension, BANDS, one) for one in structures], axis=0)
                 found.append(pulls > taut_n(bench))
                 fine &= ok
@@ -148,7 +155,7 @@ def rises(structure: str, plane: str) -> Asked:
 
     def asked(_: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
-            return _strains(bench, structure, places)
+            return _strains(bench, bench.people(), structure, places)
 
         def holds(rows: Floats) -> Flags:
             with_turn = np.all(np.diff(rows[:, 3:], axis=1) > 0.0, axis=1)
@@ -165,13 +172,13 @@ def rises(structure: str, plane: str) -> Asked:
     return asked
 
 
-def longest(structure: str, at: At, others: Sequence[At], *, grace: int = 1) -> Asked:
-    """A band is longer in one position than in any other of the study."""
+def longest(structure: str, at: At, others: Sequence[At], *, grace: int = 1, acting: bool = False) -> Asked:
+    """A band is longer in one position than in any other of the study; `acting` where living people held the arm."""
     rest = [place for place in others if place != at]
 
     def asked(_: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
-            return _strains(bench, structure, [at, *rest])
+            return _strains(bench, bench.acting() if acting else bench.people(), structure, [at, *rest])
 
         def words(row: Floats) -> str:
             best = int(np.argmax(row))
@@ -183,12 +190,13 @@ def longest(structure: str, at: At, others: Sequence[At], *, grace: int = 1) -> 
     return asked
 
 
-def strain(structure: str, at: At, row: str) -> Asked:
-    """A strain published without spread."""
+def strain(structure: str, at: At, row: str, *, left: str = "whole_capsule") -> Asked:
+    """A strain published without spread, in a specimen of which some part of the capsule alone was left."""
+    gone = without([band for band in BANDS if band not in bands_of(left, BANDS)])
 
     def asked(bench: Bench) -> Question:
         return Question(
-            lambda bench: _strains(bench, structure, [at]),
+            lambda bench: _strains(bench, bench.people(*gone), structure, [at]),
             near(published(bench, row), bench.figure(FACTOR)),
             number_words("%"),
         )
@@ -228,13 +236,13 @@ def most_strained(structure: str, at: At, direction: str, force: str, others: Se
 
 
 def wider_range(more: str, less: str, places: Sequence[At]) -> Asked:
-    """One band changes its length more than another over some positions."""
+    """One band changes its length more than another over some positions of an arm that living people held."""
 
     def asked(_: Bench) -> Question:
         def measure(bench: Bench) -> Measured:
             spans, fine = [], everybody(len(bench.living))
             for structure in (more, less):
-                found = _strains(bench, structure, places, elongation=True)
+                found = _strains(bench, bench.acting(), structure, places, elongation=True)
                 spans.append(found.rows.max(axis=1) - found.rows.min(axis=1))
                 fine &= found.ok
             return Measured(np.column_stack(spans), fine)
@@ -248,23 +256,25 @@ def wider_range(more: str, less: str, places: Sequence[At]) -> Asked:
     return asked
 
 
-def _tension(bench: Bench, place: At | str, direction: str, force: str) -> tuple[Floats, Answered]:
+def _tension(bench: Bench, people: Shoulders, place: At | str, direction: str, force: str) -> tuple[Floats, Answered]:
     if isinstance(place, str):
-        end = bench.limit(bench.people(), place)
+        end = bench.limit(people, place)
         return end.bands.tension_n, ended(end)
     if direction:
-        glide, ok = bench.glide(bench.people(), place, direction, bench.figure(force))
+        glide, ok = bench.glide(people, place, direction, bench.figure(force))
         return glide.bands.tension_n, ok
-    bands, ok = bench.bands(bench.people(), place)
+    bands, ok = bench.bands(people, place)
     return bands.tension_n, ok
 
 
-def _strains(bench: Bench, structure: str, places: Sequence[At], *, elongation: bool = False) -> Measured:
+def _strains(
+    bench: Bench, people: Shoulders, structure: str, places: Sequence[At], *, elongation: bool = False
+) -> Measured:
     """The greatest strain (or elongation) of a structure's bands beyond slack in some positions."""
     columns = [BANDS.index(band) for band in bands_of(structure, BANDS)]
     found, fine = [], everybody(len(bench.living))
     for place in places:
-        bands, ok = bench.bands(bench.people(), place)
+        bands, ok = bench.bands(people, place)
         values = bands.elongation_mm if elongation else bands.strain_percent
         found.append(values[:, columns].max(axis=1))
         fine &= ok
