@@ -35,6 +35,8 @@ def check_jobs(options: argparse.Namespace, usual_people: int) -> None:
         )
         if value < 1
     ]
+    if options.seed < 0:
+        faults.append(Fault("a seed is not negative", str(options.seed), "0 or more", field="seed"))
     if faults:
         raise CannotRead(faults)
 
@@ -63,6 +65,7 @@ def run_jobs(
 
 
 def _in_order(waiting: Sequence[Callable[[], T]], what: str) -> Iterator[T]:
+    _bar(0, len(waiting), what)
     for count, result in enumerate(waiting, 1):
         yield result()
         _bar(count, len(waiting), what)

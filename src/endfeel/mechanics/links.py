@@ -39,7 +39,7 @@ INPUTS = (
     "passive_limits",
 )
 """The tables that decide the links."""
-BLOCK = 100
+BLOCK = 50
 """People examined at once."""
 
 
