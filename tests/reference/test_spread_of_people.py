@@ -1,0 +1,28 @@
+"""Drawn people differ in passive range as much as healthy people do, over all motions together.
+
+Source: the spreads of `passive_limits` (lannan1996 from memory, others customary; each row says which). Two parameters were
+set on this (mechanics_parameters mp025, mp027), so the mean is a fit; single motions are not, and are shown in docs/mechanics.md.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from endfeel.evidence.figures import number
+from endfeel.evidence.library import Library
+from endfeel.mechanics import draw_population
+from endfeel.mechanics.motions import published_limits
+
+PEOPLE, SEED = 60, 11
+
+
+def test_people_spread_as_told_over_all_motions(library: Library) -> None:
+    people = draw_population(library, PEOPLE, SEED).in_bulk()
+    ratios = []
+    for limit in published_limits(library).values():
+        end = people.passive_limit(limit.motion)
+        assert end.converged.mean() > 0.75
+        ratios.append(np.log(np.std(end.angle_deg[end.converged]) / number(limit.sd)))
+    assert len(ratios) == 11
+    assert abs(float(np.mean(ratios))) < np.log(1.2)
+    assert max(abs(one) for one in ratios) < np.log(2.5)
