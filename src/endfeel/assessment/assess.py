@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from endfeel import __version__
 from endfeel.evidence.library import Library
-from endfeel.inference import Contradiction, Model, Posterior, build_model, contradictions, infer
+from endfeel.inference import Change, Contradiction, Model, Posterior, build_model, contradictions, infer
 from endfeel.measurement import RetestComparison, compare_findings
-from endfeel.planner import NextTest, Plan, next_tests, plan
+from endfeel.planner import NextTest, Plan, barred, next_tests, plan
 from endfeel.safety import Verdict, verdict
 from endfeel.treatment import Decision, decide
 from endfeel.vocabulary import Case, Finding, Position
@@ -35,6 +35,15 @@ class Assessment:
     minutes: float
     release: str
     program_version: str
+
+    barred: frozenset[str] = frozenset()
+    """Tests that safety rules out, or that ask too much of this shoulder."""
+
+    @property
+    def what_would_change(self) -> tuple[Change, ...]:
+        """Findings that carry the order, and tests that may be done and could turn it; none while safety stops it."""
+        tests = () if self.verdict.stops_plan else self.posterior.turned_by(self.barred)
+        return *self.posterior.carried_by, *tests
 
     @property
     def unfit(self) -> tuple[Contradiction, ...]:
@@ -90,6 +99,7 @@ def assess(
         minutes=minutes,
         release=library.release,
         program_version=__version__,
+        barred=barred(case, library, safe),
     )
 
 

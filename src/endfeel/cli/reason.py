@@ -27,7 +27,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--top", type=int, default=6, metavar="N", help="contributors shown (default 6)")
     parser.add_argument("--why", metavar="CONTRIBUTOR", help="one contributor in full: for, against, rivals, sources")
     add_hands(parser)
-    parser.add_argument("--numbers", action="store_true", help="with --why: weights in decibans and figure ids")
+    parser.add_argument("--numbers", action="store_true", help="weights in decibans, bits and figure ids")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(assessment_json(assessment) | ({"own_hands": list(own)} if own else {}))
     else:
-        print_assessment(assessment, options.top, own)
+        print_assessment(assessment, options.top, own, numbers=options.numbers)
     return 0
 
 
@@ -116,7 +116,7 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
                 "new_leader": change.new_leader,
                 "outcome_probability": change.outcome_probability,
             }
-            for change in posterior.what_would_change
+            for change in assessment.what_would_change
         ],
         "contradictions": [
             {
@@ -132,6 +132,8 @@ def assessment_json(assessment: Assessment) -> dict[str, Any]:
             "withheld": assessment.decision.withheld,
             "courses": [asdict(course) for course in assessment.decision.courses],
             "worthwhile": [course.name for course in assessment.decision.worthwhile],
+            "closed": [course.name for course in assessment.decision.closed],
+            "both_open": [asdict(one) for one in assessment.decision.both_open],
             "settled": assessment.plan.settled,
         },
         "left_out_mass": posterior.left_out_mass,
@@ -179,7 +181,7 @@ def _weakest(labels: list[str]) -> str:
     return max(labels, key=order.index, default="practice")
 
 
-def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] = ()) -> None:
+def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] = (), *, numbers: bool = False) -> None:
     """Safety, contributors (`own`: whose hands they were read with), joint or soft tissue, what would change this, next
     test, release."""
     verdict, posterior = assessment.verdict, assessment.posterior
@@ -195,7 +197,7 @@ def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] 
         say(caveat, "  ! ", "warn")
     _print_contradictions(assessment)
     for belief in posterior.beliefs[:top]:
-        _print_belief(belief, posterior.explanation)
+        _print_belief(belief, posterior.explanation, numbers=numbers)
     print_own(own)
     if posterior.articular:
         print("\n" + style("Joint or soft tissue", "head"))
@@ -204,17 +206,21 @@ def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] 
     print_decision(assessment)
     if assessment.case.findings:
         print("\n" + style("What would change this", "head"))
-        if not posterior.what_would_change:
-            say("no single further test, and no three recorded findings taken out, would put another first", "  ")
-        for change in posterior.what_would_change:
+        if not assessment.what_would_change:
+            say(
+                "no single test that may be done, and no three recorded findings taken out, would put another first",
+                "  ",
+            )
+        for change in assessment.what_would_change:
             share = f" (chance {change.outcome_probability:.0%})" if change.outcome_probability is not None else ""
             say(f"{change.text}{share}", "  ")
-    _print_next(assessment)
+    _print_next(assessment, numbers=numbers)
     print()
     mass = posterior.left_out_mass
-    say("dB: decibans, ten times the common logarithm of what a finding did to the odds; 10 dB is a factor of ten. "
-        + (f"The sum left out at most {mass:.1e} of all combinations." if mass else "The sum left nothing out."),
-        kind="dim")  # fmt: skip
+    words = "dB: decibans, ten times the common logarithm of what a finding did to the odds; 10 dB is a factor of ten. "
+    plain = "Strongly: ten times the odds or more; clearly: twice or more; slightly: less. --numbers for the weights. "
+    left = f"The sum left out at most {mass:.1e} of all combinations." if mass else "The sum left nothing out."
+    say((words if numbers else plain) + left, kind="dim")
     footer(assessment.release)
 
 
@@ -260,7 +266,7 @@ def percent(probability: float) -> str:
     return "<1%" if probability < 0.01 else f"{probability:.0%}"
 
 
-def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...]) -> None:
+def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...], *, numbers: bool = False) -> None:
     place = ", ".join(part for part in (belief.side.value if belief.side else "", belief.level or "") if part)
     name = f"{belief.name}{f' ({place})' if place else ''}"
     interval = f"[{percent(belief.low)} to {percent(belief.high)}]"
@@ -271,6 +277,9 @@ def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...]) -> None:
     say(f"{belief.sentence}; {belief.prior:.0%} before the findings", indent, "dim")
     own = [line for line in lines if (line.contributor, line.side) == (belief.id, belief.side)]
     for line in own[:_MOST_REASONS]:
+        if not numbers:
+            say(f"{line.text} ({line.provenance})", f"{indent}{f'{line.strength} {line.direction}':<16}  ")
+            continue
         figures = f"; {', '.join(line.figures[:2])}{' …' if len(line.figures) > 2 else ''}" if line.figures else ""
         say(f"{line.text} ({line.provenance}{figures})", f"{indent}{line.decibans:+5.1f} dB  ")
 
@@ -289,7 +298,10 @@ def print_decision(assessment: Assessment) -> None:
     for course in decision.worthwhile[:_MOST_REASONS]:
         interval = f"[{course.expected_low:+.0f} to {course.expected_high:+.0f}]"
         for_what = ", ".join(f"{name} {percent(p)}" for name, p in course.needed_for[:2])
-        say(f"{course.name}: needed {percent(course.needed)}, for {for_what}; may cost {course.harm_words}",
+        why = f"{course.why}; " if course.why else ""
+        beware = f"; {course.opposed_words}" if course.opposed_points >= 1.0 else ""
+        need = f"needed {percent(course.needed)}, for {for_what}"
+        say(f"{course.name}: {why}{need}; may cost {course.harm_words}{beware}",
             f"  {course.expected_points:+5.1f} points {interval:<13} ", strong=course.name)  # fmt: skip
     if decision.worthwhile[_MOST_REASONS:]:
         say("; ".join(course.name for course in decision.worthwhile[_MOST_REASONS:]), "  a little in favour, too: ")
@@ -297,10 +309,14 @@ def print_decision(assessment: Assessment) -> None:
     if decision.unexamined:
         names = "; ".join(course.name for course in decision.unexamined)
         say(names, "  by the story alone, examine first: ")
+    if decision.closed:
+        say("; ".join(course.name for course in decision.closed), "  what was found does not speak for: ")
+    for one in decision.both_open:
+        say(one.sentence, "  both open: ", "warn")
     say(POINTS, "  ", "dim")
 
 
-def _print_next(assessment: Assessment) -> None:
+def _print_next(assessment: Assessment, *, numbers: bool = False) -> None:
     print("\n" + style("Next best test", "head"))
     if assessment.plan.settled and assessment.next_tests:
         say("No test left, alone or with one other, is expected to change what is to be done; these only refine.", "  ")
@@ -313,8 +329,9 @@ def _print_next(assessment: Assessment) -> None:
         place = " ".join(part for part in (test.side.value if test.side else "", test.level or "") if part)
         cost = f"{test.seconds:.0f} s, {test.position.value.replace('_', '-')}, load {test.irritability_load} of 3"
         where = f" ({place})" if place else ""
-        worth = f"{test.worth_points:.1f} points and " if test.turn else ""
-        say(f"{test.name}{where}: {worth}{test.information_bits:.2f} bits for {cost}; {test.reason}", "  ")
+        worth = f"{test.worth_points:.1f} points, " if test.turn else ""
+        bits = f"{test.information_bits:.2f} bits, " if numbers else ""
+        say(f"{test.name}{where}: {worth}{bits}{cost}; {test.reason}", "  ")
         if test.turn:
             say(test.turn, "    ", "dim")
 

@@ -15,6 +15,7 @@ from endfeel.treatment import POINTS
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
     from endfeel.inference import Belief, ExplanationLine
+    from endfeel.treatment import Course
 
 MOST_SHOWN = 8
 MOST_REASONS = 5
@@ -51,8 +52,8 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
         reasons = [_reason(line, notes) for line in _lines_of(belief, assessment)]
         if reasons:
             blocks.append(listing(reasons, f"{belief_name(belief)}, because:"))
-    if posterior.what_would_change:
-        blocks.append(listing([sentence(one.text) for one in posterior.what_would_change], "What would change this:"))
+    if assessment.what_would_change:
+        blocks.append(listing([sentence(one.text) for one in assessment.what_would_change], "What would change this:"))
     if assessment.unfit:
         said = [f"{sentence(one.sentence)} ({one.provenance})" for one in assessment.unfit]
         blocks.append(listing(said, "Do not fit together as recorded; looked at again?"))
@@ -87,7 +88,7 @@ def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
 
 def _reason(line: ExplanationLine, notes: Footnotes) -> str:
     label = f"{line.provenance} {notes.of_figures(line.figures)}".strip()
-    return f"{sentence(line.text)}: {line.direction} it, {signed(line.decibans)} decibans ({label})"
+    return f"{sentence(line.text)}: {line.strength} {line.direction} it ({label})"
 
 
 def _decision(assessment: Assessment, notes: Footnotes) -> Section:
@@ -98,7 +99,7 @@ def _decision(assessment: Assessment, notes: Footnotes) -> Section:
         return Section("decision", title, (text(action, Tone.ALERT),))
     rows = [
         (
-            sentence(course.name),
+            sentence(_course_words(course)),
             f"{signed(course.expected_points)} ({signed(course.expected_low)} to {signed(course.expected_high)})",
             percent(course.needed),
             joined([f"{name} {percent(share)}" for name, share in course.needed_for[:2]], ", "),
@@ -115,8 +116,19 @@ def _decision(assessment: Assessment, notes: Footnotes) -> Section:
     if decision.unexamined:
         names = "; ".join(course.name for course in decision.unexamined)
         blocks.append(text(f"By the story alone, not examined: {names}."))
+    if decision.closed:
+        names = "; ".join(course.name for course in decision.closed)
+        blocks.append(text(f"What was found does not speak for: {names}."))
+    blocks += [text(f"Both are open. {sentence(one.sentence)}.", Tone.ALERT) for one in decision.both_open]
+    if assessment.plan.settled:
+        blocks.append(text("No test left was expected to change what is to be done."))
     blocks.append(text(POINTS, Tone.QUIET))
     return Section("decision", title, tuple(blocks))
+
+
+def _course_words(course: Course) -> str:
+    """Its name, and why it is asked for where a rule asks."""
+    return f"{course.name}: {course.why}" if course.why else course.name
 
 
 def _articular(assessment: Assessment) -> Section:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,10 +12,13 @@ from endfeel.inference.candidates import SAMPLES, SEED, Candidate, outcome_proba
 from endfeel.inference.explanation import log_odds
 from endfeel.inference.leaving_out import probabilities_without
 from endfeel.inference.model import Model
-from endfeel.inference.solution import Solution
+from endfeel.inference.network import build_network
+from endfeel.inference.solution import Solution, solve
 from endfeel.inference.words import finding_words
-from endfeel.vocabulary import Case, Side
+from endfeel.vocabulary import Case, Finding, Result, Side
 
+_SOLVED, _RIVALS, _NEARLY = 10, 6, 0.05
+"""Tests put in and solved; contributors that may take the lead; how near the drawn combinations must bring them."""
 _CARRIERS = 5
 """Findings tried in pairs and triples: those that speak most for the first over the second."""
 
@@ -35,6 +38,8 @@ class Change:
     level: str | None = None
     outcome: str | None = None
     outcome_probability: float | None = None
+    finding: Finding | None = None
+    """What was put in to see that it is so; of a test."""
 
     def __str__(self) -> str:
         return self.text
@@ -64,37 +69,78 @@ def without_findings(case: Case, solution: Solution, model: Model, ranked: Seque
 
 
 def turning_tests(
-    case: Case, solution: Solution, model: Model, ranked: Sequence[int], count: int = 3
+    case: Case,
+    solution: Solution,
+    model: Model,
+    ranked: Sequence[int],
+    barred: Collection[str] = (),
+    count: int = 3,
 ) -> tuple[Change, ...]:
-    """Tests not yet done of which one outcome would put another contributor first, likeliest first."""
+    """Tests not yet done of which one outcome would put another contributor first, likeliest first.
+
+    Drawn combinations name the likeliest candidates; of each the plainest finding is then put in and the case solved
+    again, so that what is said is so. No test is named that is `barred` (by safety, or too provoking).
+    """
     done = {(f.procedure, f.level) for f in case.findings}
     side = solution.network.instances[ranked[0]].side or case.complaint.side
-    names = dict.fromkeys(procedure for procedure, _ in model.binaries)
+    names = [name for name in dict.fromkeys(procedure for procedure, _ in model.binaries) if name not in barred]
     candidates: list[Candidate] = [
         (name, side if model.catalogue[name].sided else None, level)
         for name in names
         for level in model.catalogue[name].levels or (None,)
         if (name, level) not in done
     ]
+    found: list[Change] = []
+    tried: set[str] = set()
+    for candidate, outcome, happened, chance in _promising(candidates, solution, model, ranked):
+        if candidate[0] in tried:
+            continue
+        if len(found) == count or len(tried) == _SOLVED:
+            break
+        tried.add(candidate[0])
+        finding = plain_finding(candidate, outcome, model, happened=happened)
+        seen = replace(case, findings=(*case.findings, finding))
+        again = solve(build_network(seen, model), orders=solution.orders)
+        first = solution.network.instances[ranked[0]]
+        leader = again.network.instances[int(again.probability.argmax())]
+        if (leader.id, leader.side) == (first.id, first.side):
+            continue
+        text = f"{finding_words(finding, model.catalogue)}: {leader.name} would lead"
+        word = outcome if happened else f"no {outcome}"
+        found.append(Change("test", text, leader.id, (), *candidate, word, chance, finding))
+    return tuple(found)
+
+
+def _promising(
+    candidates: Sequence[Candidate], solution: Solution, model: Model, ranked: Sequence[int]
+) -> list[tuple[Candidate, str, bool, float]]:
+    """Outcomes after which, over drawn combinations, another would lead or nearly so, the likeliest first."""
+    if not candidates:
+        return []
     ahead = outlook(candidates, solution, model)
     states, _ = solution.draw(SAMPLES, SEED)
     seen = outcome_probabilities(ahead, states, solution, model)
-    rivals = list(ranked[:6])
-    present = states[:, rivals].astype(float)
-    found: list[Change] = []
+    present = states[:, list(ranked[:_RIVALS])].astype(float)
+    found = []
     for happened, chance in ((True, seen), (False, 1.0 - seen)):
         share = chance.mean(axis=0)
         after = (present.T @ chance) / (len(states) * share.clip(1e-9))
-        leads = after.argmax(axis=0)
-        for f in np.flatnonzero((leads != 0) & (after.max(axis=0) > after[0] + 0.02)):
-            procedure, its_side, level = candidates[ahead.owner[f]]
-            leader = solution.network.instances[rivals[leads[f]]]
-            word = ahead.names[f] if happened else f"no {ahead.names[f]}"
-            place = " ".join(part for part in (its_side.value if its_side else "", level or "") if part)
-            where = f" ({place})" if place else ""
-            text = f"{model.catalogue[procedure].name}{where} {word}: {leader.name} would lead"
-            found.append(Change("test", text, leader.id, (), procedure, its_side, level, word, float(share[f])))
-    best: dict[str, Change] = {}
-    for change in sorted(found, key=lambda c: -(c.outcome_probability or 0.0)):
-        best.setdefault(str(change.procedure), change)
-    return tuple(best.values())[:count]
+        near = np.flatnonzero(after[1:].max(axis=0) > after[0] - _NEARLY)
+        found += [(candidates[ahead.owner[f]], ahead.names[f], happened, float(share[f])) for f in near]
+    return sorted(found, key=lambda one: -one[3])
+
+
+def plain_finding(candidate: Candidate, outcome: str, model: Model, *, happened: bool) -> Finding:
+    """The plainest record of one outcome of a test: nothing but that outcome is said."""
+    of = model.parameters
+    plain = Finding(*candidate)
+    if outcome == "pain":
+        return replace(plain, pain=max(of["pain_threshold"], 4.0) if happened else 0.0)
+    if outcome == "weak":
+        return replace(plain, strength=int(of["full_strength"]) - happened)
+    if outcome == "apprehension":
+        return replace(plain, apprehension=happened)
+    if outcome in ("hypo", "hyper"):
+        even = (int(of["hypo_grade"]) + int(of["hyper_grade"])) // 2
+        return replace(plain, mobility=int(of[f"{outcome}_grade"]) if happened else even)
+    return replace(plain, result=Result.POSITIVE if happened else Result.NEGATIVE)

@@ -111,11 +111,15 @@ def _in_company(moved: float, alone: float, direct: bool) -> str:
     if not direct:
         return " (by explaining other findings)"
     if moved * alone < 0.0 and abs(alone) >= LEAST_DECIBANS:
-        word = "for" if alone > 0 else "against"
-        return f" (by itself {word} it, {alone:+.1f}; other findings account for it here)"
+        return f" (by itself {_by_itself(alone)}; other findings account for it here)"
     if abs(alone) >= max(LEAST_ALONE_DECIBANS, 2.0 * abs(moved)):
-        return f" (by itself {alone:+.1f}; other findings say the same or account for it)"
+        return f" (by itself {_by_itself(alone)}; other findings say the same or account for it)"
     return ""
+
+
+def _by_itself(decibans: float) -> str:
+    """`clearly for it`, in words."""
+    return f"{strength_of(decibans)} {'for' if decibans > 0 else 'against'} it"
 
 
 def _line(

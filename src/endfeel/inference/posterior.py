@@ -149,10 +149,24 @@ class Posterior:
 
     @cached_property
     def what_would_change(self) -> tuple[Change, ...]:
-        """Findings that carry the order and tests that could turn it."""
+        """Findings that carry the order and tests, any at all, that could turn it."""
+        return (*self.carried_by, *self.turned_by())
+
+    @cached_property
+    def carried_by(self) -> tuple[Change, ...]:
+        """Findings without which another would lead; one set at most."""
         kept = without_findings(self.case, self.solution, self.model, self.ranked)
-        tests = turning_tests(self.case, self.solution, self.model, self.ranked)
-        return ((kept,) if kept else ()) + tests
+        return (kept,) if kept else ()
+
+    def turned_by(self, barred: frozenset[str] = frozenset()) -> tuple[Change, ...]:
+        """Tests not barred of which one outcome would put another first."""
+        if barred not in self._turned:
+            self._turned[barred] = turning_tests(self.case, self.solution, self.model, self.ranked, barred)
+        return self._turned[barred]
+
+    @cached_property
+    def _turned(self) -> dict[frozenset[str], tuple[Change, ...]]:
+        return {}
 
 
 def infer(case: Case, model: Model, *, with_intervals: bool = True) -> Posterior:

@@ -144,6 +144,12 @@ def gather(
     return candidates, left_out
 
 
+def barred(case: Case, library: Library, verdict: Verdict) -> frozenset[str]:
+    """Procedures that safety rules out, that are never proposed, or that are too provoking for this person."""
+    settings = Settings.of(library, case)
+    return frozenset(one.id for one in library.catalogue if _ruled_out(one, verdict, settings, (), (), ()))
+
+
 def _seconds(procedure: Procedure, settings: Settings) -> float:
     share = float(settings.data["comparison"]["other_side_share"])
     return procedure.typical_seconds * (1 + share if procedure.outcomes in _COMPARED and procedure.sided else 1)

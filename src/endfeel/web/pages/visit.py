@@ -396,7 +396,7 @@ def get_why(
     values |= {
         "reasons": told,
         "articular": posterior.articular,
-        "changes": posterior.what_would_change,
+        "changes": view.assessment.what_would_change,
         "odd": posterior.odd_together,
         "caveats": posterior.caveats,
         "left_out_mass": posterior.left_out_mass,
