@@ -58,12 +58,12 @@ def _logit(share: float) -> float:
     return float(np.log(share / (1.0 - share)))
 
 
-def test_nine_of_ten_lie_inside(inside: tuple[np.ndarray, np.ndarray]) -> None:  # type: ignore[type-arg]
+def test_nine_of_ten_lie_inside(inside: tuple[np.ndarray, np.ndarray]) -> None:
     whole, _ = inside
     assert len(whole) > 400
     assert 0.85 <= whole.mean() <= 0.95
 
 
-def test_an_interval_half_as_wide_would_not_do(inside: tuple[np.ndarray, np.ndarray]) -> None:  # type: ignore[type-arg]
+def test_an_interval_half_as_wide_would_not_do(inside: tuple[np.ndarray, np.ndarray]) -> None:
     _, half = inside
     assert half.mean() < 0.8
