@@ -19,7 +19,7 @@ TOLD, SETS = ("cuff_tear", "thoracic"), 16
 
 
 @pytest.fixture(scope="module")
-def inside(library: Library) -> tuple[np.ndarray, np.ndarray]:  # type: ignore[type-arg]
+def inside(library: Library) -> tuple[np.ndarray, np.ndarray]:
     """Of answers by drawn shares: whether each lies in the interval, and in one half as wide; contributors that are
     neither all but sure nor all but excluded, one level of each (levels share their drawn share)."""
     model = build_model(library)
