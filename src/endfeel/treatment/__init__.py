@@ -4,6 +4,7 @@ from endfeel.treatment.choice import EXPECTED, Choice, Effect, LeftOutTechnique,
 from endfeel.treatment.conflicts import BothOpen
 from endfeel.treatment.decision import POINTS, Course, Decision, decide
 from endfeel.treatment.directions import MODEL_WORDS, GlideDirection, ModelGlide, glide_directions
+from endfeel.treatment.home import HomeDose, HomeExercise, HomeProgramme, home_programme
 from endfeel.treatment.limits import Preference
 from endfeel.treatment.techniques import KIND_WORDS, Dose, Technique, technique, techniques
 from endfeel.treatment.worth import PAIRED, Turn, Worth, points_told, worth_of
@@ -21,6 +22,9 @@ __all__ = [
     "Dose",
     "Effect",
     "GlideDirection",
+    "HomeDose",
+    "HomeExercise",
+    "HomeProgramme",
     "LeftOutTechnique",
     "Locked",
     "ModelGlide",
@@ -32,6 +36,7 @@ __all__ = [
     "choose",
     "decide",
     "glide_directions",
+    "home_programme",
     "points_told",
     "technique",
     "techniques",

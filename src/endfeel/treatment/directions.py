@@ -101,10 +101,12 @@ def loss_of(finding: Finding, library: Library) -> tuple[float, str] | None:
 def _answer(row: Row, lost: float, against: str, posterior: Posterior, library: Library) -> GlideDirection:
     rule = library.figure(f"joint_rules.{row.text['rule']}.glide")
     tight, name = _tightest(posterior, library)
+    counted = parameter(library, "least_counted_share")
     answers = [
         one
         for one in library.tables["computed_glides"]
         if (one.text["contributor"], one.text["procedure"]) == (tight, row.text["procedure"])
+        and number(one.figures["counted_share"]) >= counted
     ]
     answers.sort(key=lambda one: -number(one.figures["added_strain"]))
     return GlideDirection(
