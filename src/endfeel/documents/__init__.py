@@ -1,16 +1,38 @@
-"""The note as a plain value, and its three renderings with the same content."""
+"""The note and the handout as plain values, each with three renderings of the same content."""
 
 from endfeel.documents.amend import with_addenda, with_unspecified
 from endfeel.documents.body_chart_section import with_body_chart
 from endfeel.documents.compose import compose_note
+from endfeel.documents.handout import (
+    Handout,
+    HandoutExercise,
+    catalogue,
+    compose_handout,
+    handout_html,
+    handout_pdf,
+    handout_picture,
+    handout_text,
+    languages,
+    lone_exercise,
+)
 from endfeel.documents.html import note_html
 from endfeel.documents.note import Note, note_from_dict, note_to_dict
 from endfeel.documents.pdf import note_pdf
 from endfeel.documents.text import note_text
 
 __all__ = [
+    "Handout",
+    "HandoutExercise",
     "Note",
+    "catalogue",
+    "compose_handout",
     "compose_note",
+    "handout_html",
+    "handout_pdf",
+    "handout_picture",
+    "handout_text",
+    "languages",
+    "lone_exercise",
     "note_from_dict",
     "note_html",
     "note_pdf",

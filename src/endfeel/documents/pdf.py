@@ -32,19 +32,20 @@ _PROBE = f"""#set document(title: "probe", date: none)
 def note_pdf(note: Note) -> bytes:
     """The same content as the text and the HTML. The same note gives the same bytes."""
     data = _with_charts(note)
-    written_on = _date(note.written_at)
+    day = written_on(note.written_at)
     lacking = _lacking(frozenset("".join(_strings(data))))
     data = _printable(data, lacking)
     if any(category(one).startswith("L") for one in lacking):
         data["status"] += f" · {UNSHOWN}"
-    if written_on:
-        data["written_on"] = written_on
+    if day:
+        data["written_on"] = day
     template = (resources.files("endfeel.documents") / "typst" / "note.typ").read_bytes()
-    standards = (ACCESSIBLE, ARCHIVABLE) if written_on else (ACCESSIBLE,)
-    return _compile(template, json.dumps(data, ensure_ascii=False), standards)
+    standards = (ACCESSIBLE, ARCHIVABLE) if day else (ACCESSIBLE,)
+    return compile_pdf(template, json.dumps(data, ensure_ascii=False), standards)
 
 
-def _compile(template: bytes, data: str, standards: tuple[str, ...]) -> bytes:
+def compile_pdf(template: bytes, data: str, standards: tuple[str, ...]) -> bytes:
+    """A template and its data, as JSON text, to PDF of these standards."""
     import typst
 
     options: dict[str, Any] = {"pdf_standards": list(standards), "sys_inputs": {"note": data}}
@@ -52,7 +53,18 @@ def _compile(template: bytes, data: str, standards: tuple[str, ...]) -> bytes:
     return paper
 
 
-def _date(written_at: str) -> dict[str, int] | None:
+def pages_of(template: bytes, data: str) -> int:
+    """How many pages a template makes that marks their number as `<pages>`."""
+    import typst
+
+    found = typst.query(
+        template, "<pages>", field="value", one=True, ignore_system_fonts=True, sys_inputs={"note": data}
+    )
+    return int(json.loads(found))
+
+
+def written_on(written_at: str) -> dict[str, int] | None:
+    """The day of a moment as written, as the typesetter takes it; None when it is not one."""
     try:
         day = date.fromisoformat(written_at[:10])
     except ValueError:
@@ -134,7 +146,7 @@ def _shows(text: str) -> bool:
     import typst
 
     try:
-        _compile(_PROBE.encode(), text, (ACCESSIBLE,))
+        compile_pdf(_PROBE.encode(), text, (ACCESSIBLE,))
     except typst.TypstError as error:
         if "could not be displayed" not in str(error):
             raise
