@@ -19,6 +19,8 @@ PAGES = {
     "screen": "{visit}/screen",
     "why": "{visit}/why",
     "note": "{visit}/note",
+    "treatment": "{visit}/treatment",
+    "home": "{visit}/home",
     "procedures": "{visit}/procedures?region=glenohumeral",
     "danger": "{danger}",
     "elements": "{address}elements",

@@ -103,3 +103,23 @@ def test_what_the_person_does_not_want_is_left_out_and_an_unknown_word_is_told(
     answer = client.get(f"/api/visits/{example_id}/treatment?refuse=magic")
     assert answer.status_code == 422
     assert "magic" in answer.text
+
+
+def test_the_home_programme_shows_pictures_and_prints_in_three_forms(client: TestClient, example_id: str) -> None:
+    page = client.get(f"/visits/{example_id}/home").text
+    assert "Swing your arm" in page
+    picture = client.get("/exercises/pendulum.svg?left=true")
+    assert picture.headers["content-type"].startswith("image/svg")
+    assert client.get("/exercises/handstand.svg").status_code == 404
+    query = "?exercise=open_book&exercise=band_row&language=de&large=true"
+    for form, start in (("pdf", b"%PDF"), ("html", b"<!doctype html>"), ("txt", "IHR ÜBUNGSPLAN".encode())):
+        answer = client.get(f"/visits/{example_id}/handout.{form}{query}")
+        assert answer.status_code == 200
+        assert answer.content.startswith(start)
+    assert "Öffnen wie ein Buch" in answer.text
+    assert client.get(f"/visits/{example_id}/home?language=xx").status_code == 422
+
+
+def test_no_home_programme_leaves_while_treatment_is_withheld(client: TestClient, danger_id: str) -> None:
+    assert "No home programme" in client.get(f"/visits/{danger_id}/home").text
+    assert client.get(f"/visits/{danger_id}/handout.pdf").status_code == 409

@@ -10,6 +10,7 @@ from endfeel.care.body_chart import (
     view_chart,
 )
 from endfeel.care.desk import Desk, new_id, open_desk
+from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.people import (
     correct_story,
     delete_person,
@@ -54,6 +55,7 @@ __all__ = [
     "AreaProposal",
     "Desk",
     "Entry",
+    "HomeView",
     "PersonSummary",
     "Standing",
     "TreatmentView",
@@ -72,6 +74,9 @@ __all__ = [
     "give_technique",
     "given_offers",
     "has_entry",
+    "home_languages",
+    "home_picture",
+    "home_sheet",
     "import_case",
     "list_people",
     "name_person",
@@ -98,6 +103,7 @@ __all__ = [
     "turn_person",
     "undo",
     "view_chart",
+    "view_home",
     "view_treatment",
     "view_visit",
     "visit_mark",
