@@ -25,6 +25,12 @@ def desk(program: Any) -> Iterator[care.Desk]:
     opened.engine.dispose()
 
 
+_WORKER_HAS_ITS_PARTS = """async () => {
+  await navigator.serviceWorker.ready;
+  while (!(await caches.match("/couch.json"))) await new Promise((done) => setTimeout(done, 50));
+}"""
+
+
 def kept(desk: care.Desk, visit_id: str) -> list[str]:
     """The notes of what is stored, in the order of recording."""
     with desk.transaction() as session:
@@ -65,8 +71,7 @@ def test_a_hundred_findings_without_connection_arrive_once_and_in_order_though_t
     visit = care.import_case(desk, read_case(NEW, "new.txt", desk.library), "Quillfeather")
     page = bedside.page
     page.goto(f"{program.address}visits/{visit}", wait_until="networkidle")
-    page.wait_for_function("navigator.serviceWorker.ready.then((one) => !!one.active)")
-    page.wait_for_function("caches.match('/couch.json').then((one) => !!one)")
+    page.evaluate(_WORKER_HAS_ITS_PARTS)
     type_line(page, "hawkins + p6 fam; number 0")
     expect(page.locator("#findings [data-entry]")).to_have_count(1)
 

@@ -1,4 +1,4 @@
-"""What the pages carry: one small style sheet, and little JavaScript besides the viewer of the drawn shoulder."""
+"""What the pages carry: a small style, and little JavaScript besides the viewer of the drawn shoulder."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ import endfeel.web
 STATIC = Path(endfeel.web.__file__).parent / "static"
 MOST_SCRIPT = 150_000
 MOST_STYLE = 30_000
-VIEWER = ("three", "viewer")
+VIEWER = ("shoulder", "three.min.js")
+"""A folder and a file: the drawn shoulder has its own weight."""
 
 
 def compressed(paths: list[Path]) -> int:
@@ -18,14 +19,15 @@ def compressed(paths: list[Path]) -> int:
 
 
 def test_scripts_besides_the_viewer_stay_small() -> None:
-    scripts = [path for path in STATIC.rglob("*.js") if not path.name.startswith(VIEWER)]
+    scripts = [path for path in STATIC.rglob("*.js") if not set(path.parts) & set(VIEWER)]
     assert len(scripts) >= 5
     assert compressed(scripts) < MOST_SCRIPT, f"{compressed(scripts)} bytes compressed"
 
 
-def test_there_is_one_small_style_sheet() -> None:
+def test_the_style_is_one_small_sheet_and_what_single_pages_add() -> None:
     sheets = [path for path in STATIC.rglob("*.css") if "vendor" not in path.parts]
-    assert len(sheets) == 1
+    largest = max(sheets, key=lambda path: path.stat().st_size)
+    assert largest.name == "endfeel.css"
     assert compressed(sheets) < MOST_STYLE
 
 

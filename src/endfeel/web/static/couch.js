@@ -43,6 +43,7 @@ async function keep(form, action, request) {
     return fetch(action, request);
   }
   tellKept(answer);
+  kept(form);
   here().dataset.mark = answer.mark;
   const address = `/visits/${entry.visit}?minutes=${here().dataset.minutes}`;
   history.replaceState(history.state, "", address);
@@ -63,6 +64,15 @@ async function sent(entry) {
     const mineIs = answers.find((one) => one.ids.has(entry.id));
     if (mineIs) return mineIs;
     if (!(await waiting.all()).some((one) => one.id === entry.id && !one.faults)) return null;
+  }
+}
+
+// What is kept leaves its form: the line is free for the next, a test is not pressed twice before the next one stands there.
+function kept(form) {
+  if (form.dataset.keep !== "lines") form.inert = true;
+  else {
+    form.elements.line.value = "";
+    form.elements.entry_id.value = waiting.newId();
   }
 }
 
@@ -146,11 +156,9 @@ async function found() {
 async function goOn(form, entry) {
   await show();
   say(`Kept in this browser: ${entry.name}.`, entry.id);
+  kept(form);
   if (entry.what === "lines") {
-    const line = document.getElementById("line");
-    line.value = "";
-    line.form.elements.entry_id.value = waiting.newId();
-    line.focus();
+    form.elements.line.focus();
     return;
   }
   const waits = (await waiting.all()).filter(mine).map((one) => keyOf(one.fields));

@@ -127,7 +127,7 @@ function keepTyped() {
   if (form && form !== source) {
     if (isTouched(form)) typed.set(keyOf(form), { given: new FormData(form), name: document.getElementById("now-title")?.firstChild.textContent.trim() });
   } else if (form) typed.delete(keyOf(form));
-  line = written && written.form !== source ? written.value : "";
+  line = written?.value ?? "";  // what was kept has left it by now
 }
 
 function isTouched(form) {
