@@ -11,10 +11,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from endfeel import care
 from endfeel.assessment import read_case
+
+expect.set_options(timeout=15_000)  # a laden machine may take its time; what is asserted is what appears
 
 CHROMIUM = Path("/usr/bin/chromium")
 STORIES = Path(__file__).parents[2] / "stories"

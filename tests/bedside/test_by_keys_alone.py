@@ -37,6 +37,8 @@ def test_a_first_visit_by_keyboard_alone(served: Any, bedside: Any) -> None:
     expect(page.get_by_role("heading", name="Safety screen")).to_be_visible()
     tab_to(page, page.locator("#item0 fieldset.strong input:checked"))
     page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    expect(page.locator("#item0 fieldset.strong input[value=no]")).to_be_checked()
     press_on(page, page.get_by_role("button", name="Save the answers"))
     expect(page.locator("#now-title")).to_be_visible()
 
