@@ -66,9 +66,12 @@ def test_it_is_drawn_by_finger_measured_and_proposed(served: Any, bedside: Any) 
     kept = [one.area for one in care.view_chart(served.desk, visit_id).areas]
     assert [str(one.view) for one in kept] == ["front", "right"]
     assert kept[0].path[0] == pytest.approx((28.0, 42.0), abs=0.5)
+    assert page.locator("[name=areas]:checked").count() == 0, "nothing is ticked for the therapist"
+    choose(page, "areas", "front")
     page.get_by_role("button", name="Put into the story").tap()
     expect(page.locator("#said")).to_contain_text("story")
-    assert "front" in care.view_visit(served.desk, visit_id).assessment.case.complaint.areas
+    told = care.view_visit(served.desk, visit_id).assessment.case.complaint.areas
+    assert set(told) == {"lateral", "deep", "interscapular", "front"}
     assert bedside.complaints == []
 
 

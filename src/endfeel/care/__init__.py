@@ -22,6 +22,7 @@ from endfeel.care.people import (
     open_episode,
     open_visit,
 )
+from endfeel.care.readings import keep_readings, kept_before
 from endfeel.care.screen import answer_screen, first_questions, set_screen
 from endfeel.care.treat import TreatmentView, give_technique, given_offers, view_treatment
 from endfeel.care.visit import (
@@ -78,6 +79,8 @@ __all__ = [
     "home_picture",
     "home_sheet",
     "import_case",
+    "keep_readings",
+    "kept_before",
     "list_people",
     "name_person",
     "new_id",

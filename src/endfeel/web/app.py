@@ -22,6 +22,7 @@ from endfeel.web.pages import (
     home,
     note,
     phone,
+    readings,
     screen,
     start,
     story,
@@ -67,6 +68,7 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         evidence,
         api,
         phone,
+        readings,
         voice,
     ):
         app.include_router(room.router)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from endfeel.assessment import shorthand_of
+from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
 from endfeel.evidence.library import Library
 from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Side, Unit, level_reached
 from endfeel.vocabulary.case_header import BY_KEY, SIDES, free_words, one_of, yes_or_no
@@ -75,6 +75,13 @@ def by_field(faults: Iterable[Fault]) -> dict[str, list[str]]:
     for fault in faults:
         found.setdefault(fault.field, []).append(in_plain_words(replace(fault, line=0, column=0, file="").sentence()))
     return found
+
+
+def minutes_in(given: Mapping[str, str]) -> float:
+    """The minutes a form brought, the usual ones when it brought none that can be."""
+    told = given.get("minutes", "")
+    minutes = float(told) if told.replace(".", "", 1).isdecimal() else 0.0
+    return minutes if 0 < minutes <= 240 else DEFAULT_MINUTES
 
 
 def entry_id_in(given: Mapping[str, str], name: str = "entry_id") -> str | None:

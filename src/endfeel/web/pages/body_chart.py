@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Form, Query, Request
+from fastapi import APIRouter, Depends, Form, Query, Request
 from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 
@@ -27,7 +27,7 @@ from endfeel.instruments import setting
 from endfeel.vocabulary import CannotRead, Fault
 from endfeel.vocabulary.body_chart import INTENSITY, ChartArea, ChartView, SymptomDepth, SymptomQuality
 from endfeel.web.errors import sentences
-from endfeel.web.forms import entry_id_in
+from endfeel.web.forms import entry_id_in, minutes_in
 from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import page, wants_fragment
 
@@ -45,7 +45,7 @@ def get_chart(
     return _show(request, desk, visit_id, minutes, said=_DONE.get(done, ""))
 
 
-_DONE = {"drawn": "Drawn.", "back": "Taken back.", "story": "Put into the story."}
+_DONE = {"drawn": "Drawn.", "back": "Taken back.", "story": "Put into the story.", "none": "Nothing was ticked."}
 
 
 @router.post("/visits/{visit_id}/chart/areas")
@@ -69,15 +69,20 @@ def post_undo(
     return _after(request, desk, visit_id, minutes, given, "back")
 
 
+async def _ticked(request: Request) -> dict[str, str]:
+    """The fields of the form, the areas that were ticked as one list with commas."""
+    async with request.form() as form:
+        given = {name: value for name, value in form.items() if isinstance(value, str)}
+        return given | {"areas": ",".join(one for one in form.getlist("areas") if isinstance(one, str))}
+
+
 @router.post("/visits/{visit_id}/chart/story")
-async def post_story(request: Request, desk: AtDesk, visit_id: str) -> Response:
+def post_story(desk: AtDesk, visit_id: str, given: Annotated[dict[str, str], Depends(_ticked)]) -> Response:
     """Put the areas that were ticked into the story."""
-    form = await request.form()
-    told = str(form.get("told_before", ""))
-    areas = [one for one in form.getlist("areas") if isinstance(one, str)]
+    told = given.get("told_before", "")
+    areas = [one for one in given["areas"].split(",") if one]
     care.confirm_areas(desk, visit_id, areas, int(told) if told.isdecimal() else None)
-    minutes = str(form.get("minutes", ""))
-    address = {"done": "story", "minutes": minutes if minutes.replace(".", "").isdecimal() else f"{DEFAULT_MINUTES:g}"}
+    address = {"done": "story" if areas else "none", "minutes": f"{minutes_in(given):g}"}
     return RedirectResponse(f"/visits/{visit_id}/chart?{urlencode(address)}", 303)
 
 
