@@ -43,9 +43,6 @@ if TYPE_CHECKING:
     from endfeel.mechanics import Bands, Shoulders
     from endfeel.pictures import StrainScale
 
-NEAR_FAILURE = "ligament_geometry.lg033.value"
-"""The strain at which the middle of a band fails; its ends at the bone bear more."""
-
 
 def configure(parser: argparse.ArgumentParser) -> None:
     add_pose(parser, needed=True)
@@ -155,11 +152,9 @@ def _part(found: Restraint, place: int) -> float | None:
 
 def strain_scale(library: Library, mean: Shoulders) -> StrainScale:
     """The steps of strain, where the evidence has them."""
-    from endfeel.evidence.figures import number
-    from endfeel.pictures import StrainScale
+    from endfeel.pictures.strain_scale import scale_of
 
-    toe, firm, failure = (mean.parameters.mean(f"{name}_strain_percent") for name in ("toe", "end", "tissue_failure"))
-    return StrainScale(toe, firm, number(library.figure(NEAR_FAILURE)), failure)
+    return scale_of(library, mean.parameters)
 
 
 def notes(found: Restraint) -> list[str]:

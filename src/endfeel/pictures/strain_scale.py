@@ -9,6 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from endfeel.anatomy.units import Floats
+from endfeel.evidence.figures import number
+from endfeel.evidence.library import Library
+from endfeel.mechanics.parameters import Parameters
 from endfeel.pictures.svg import PAPER, Value, line, polyline
 
 
@@ -57,6 +60,16 @@ class StrainScale:
             VERY_FIRM: f"{self.middle_fails:g} to {self.failure:g} %",
             BEYOND: f"over {self.failure:g} %",
         }[step]
+
+
+NEAR_FAILURE = "ligament_geometry.lg033.value"
+"""The strain at which the middle of a band fails."""
+
+
+def scale_of(library: Library, parameters: Parameters) -> StrainScale:
+    """The steps where the evidence has them."""
+    toe, firm, failure = (parameters.mean(f"{name}_strain_percent") for name in ("toe", "end", "tissue_failure"))
+    return StrainScale(toe, firm, number(library.figure(NEAR_FAILURE)), failure)
 
 
 def stroke(points: Floats, step: Step, opacity: float = 1.0, halo: bool = True) -> str:

@@ -18,6 +18,7 @@ from endfeel.treatment import POINTS
 from endfeel.vocabulary import Finding, Position, Procedure, Side
 from endfeel.voice.ear import HOW_TO_GET, can_hear
 from endfeel.web.controls import NORMAL_WORDS, Controls, controls_of
+from endfeel.web.drawing import drawn_values
 from endfeel.web.forms import finding_fields
 from endfeel.web.rendering import REGIONS
 
@@ -179,6 +180,7 @@ def record_values(desk: Desk, view: VisitView, choice: Choice | None, typed: Typ
     controls = controls_of(procedure, desk.library, shorthand_of(desk.library).limits)
     return {
         "procedure": procedure,
+        "drawn": drawn_values(desk.library, procedure.id, given["side"], choice.level, view.visit_id),
         "short": shorts_of(desk).get(procedure.id, ""),
         "controls": controls,
         "open_more": any(given.get(name) or typed.faults.get(name) for name in (*controls.more, *_closed(controls))),

@@ -28,8 +28,8 @@ def scene_json(scene: DrawnScene, scale: StrainScale) -> dict[str, Any]:
     eye = eye_of(scene)
     return {
         "schema": SCHEMA,
-        "procedure": scene.procedure.id,
-        "name": scene.procedure.name,
+        "procedure": scene.id,
+        "name": scene.name,
         "side": scene.side.value,
         "level": scene.level,
         "position": scene.position.value,

@@ -92,9 +92,14 @@ class Belief:
 
 @dataclass(frozen=True, slots=True)
 class DrawnScene:
-    """Everything that is drawn of one procedure."""
+    """Everything that is drawn of one procedure, or of an arm in a pose."""
 
-    procedure: Procedure
+    id: str
+    """Of the procedure; empty for a pose."""
+    name: str
+    fixed: str
+    direction: str
+    """As the procedure words them."""
     kind: str
     side: Side
     level: str
@@ -168,9 +173,13 @@ def drawn_scene(
     at_level = level or (procedure.levels[len(procedure.levels) // 2] if procedure.levels else "T5")
     made = _Maker(model, row, procedure, at_level)
     where = position or procedure.preferred_position
+    beside = procedure.region if made.kind in ("push", "feel") else ""
     start, end = made.way[0], made.way[-1]
     scene = DrawnScene(
-        procedure,
+        procedure.id,
+        procedure.name,
+        procedure.fixed,
+        procedure.direction,
         row.text["kind"],
         Side.RIGHT,
         at_level if procedure.levels else "",
@@ -179,14 +188,42 @@ def drawn_scene(
         _bones(model, start, end, where),
         made.hands(),
         made.arrows(),
-        fibres_of(model, start, procedure.region),
-        fibres_of(model, end, procedure.region),
-        _lit(model, end, side, beliefs),
-        tuple((name, find_place(name, "", model.shoulders).point_m) for name in _NAMED),
+        fibres_of(model, start, beside),
+        fibres_of(model, end, beside),
+        (),
+        _level_names(model),
         made.force_n,
         made.asked_force_n,
     )
+    on_side = scene.mirrored() if side is Side.LEFT else scene
+    return lit_scene(model, on_side, beliefs) if beliefs else on_side
+
+
+def posed_scene(
+    model: Model, arm_deg: Sequence[float], elbow_deg: float, side: Side, position: Position = Position.SITTING
+) -> DrawnScene:
+    """An arm in any pose, to look at what girdle and fibres do: plane, elevation, inward turn in degrees."""
+    at = stance(model, arm_deg, elbow_deg)
+    fibres = fibres_of(model, at, "")
+    scene = DrawnScene(
+        "", "Arm in a pose", "none", "none", "show", Side.RIGHT, "", position, "front",
+        _bones(model, at, at, position), (), (), fibres, fibres, (), _level_names(model), 0.0, 0.0,
+    )  # fmt: skip
     return scene.mirrored() if side is Side.LEFT else scene
+
+
+def lit_scene(model: Model, scene: DrawnScene, beliefs: Sequence[Belief]) -> DrawnScene:
+    """The same scene with contributors lit: those of its side, or of none, where the table shows them."""
+    side = scene.side
+    right = scene if side is Side.RIGHT else scene.mirrored()
+    ends = {bone.id: (bone.end_turn, bone.end_place_m) for bone in right.bones}
+    ends["thorax"] = ends["trunk"]
+    made = replace(right, lit=_lit(model, ends, side, beliefs))
+    return made if side is Side.RIGHT else made.mirrored()
+
+
+def _level_names(model: Model) -> tuple[tuple[str, Floats], ...]:
+    return tuple((name, find_place(name, "", model.shoulders).point_m) for name in _NAMED)
 
 
 _NAMED = ("C5", "C7", "T2", "T4", "T6", "T8")
@@ -339,8 +376,9 @@ def _bones(model: Model, start: Stance, end: Stance, position: Position) -> tupl
     return (*placed, PlacedBone("trunk", "trunk", *still))
 
 
-def _lit(model: Model, at: Stance, side: Side, beliefs: Sequence[Belief]) -> tuple[Lit, ...]:
-    """Contributors of this side, or of none, where the table shows them."""
+def _lit(
+    model: Model, ends: Mapping[str, tuple[Floats, Floats]], side: Side, beliefs: Sequence[Belief]
+) -> tuple[Lit, ...]:
     rows: dict[str, list[Row]] = {}
     for row in model.library.tables["drawn_contributors"]:
         rows.setdefault(row.text["contributor"], []).append(row)
@@ -354,7 +392,8 @@ def _lit(model: Model, at: Stance, side: Side, beliefs: Sequence[Belief]) -> tup
                 bands.append(row.text["part"])
                 continue
             name = "level" if row.text["part_kind"] == "level" else row.text["part"]
-            point, outward, _ = seen_on(find_place(name, belief.level or "", model.shoulders), at, model.sizes)
-            points.append(point + 0.006 * outward)
+            place = find_place(name, belief.level or "", model.shoulders)
+            turn, origin = ends[place.bone]
+            points.append(origin + turn @ (place.point_m + 0.006 * place.outward))
         lit.append(Lit(belief.contributor, belief.name, belief.probability, tuple(bands), np.reshape(points, (-1, 3))))
     return tuple(lit)

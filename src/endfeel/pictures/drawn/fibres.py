@@ -33,9 +33,9 @@ class DrawnFibre:
 
 
 def fibres_of(model: Model, at: Stance, region: str) -> tuple[DrawnFibre, ...]:
-    """The capsule in a stance, and the bands of the AC or SC joint where the procedure belongs to it.
+    """The capsule in a stance, and the bands of the AC or SC joint where a glide of that joint is drawn.
 
-    Elsewhere these are left out: their model starts from the girdle at rest and does not follow the arm.
+    Elsewhere these are left out: their model starts from the girdle at rest and follows neither arm nor blade.
     """
     beside = {"acromioclavicular": _acromioclavicular, "sternoclavicular": _sternoclavicular}.get(region)
     return (*_capsule(model, at), *(beside(model, at) if beside else ()))

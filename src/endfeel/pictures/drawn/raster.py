@@ -50,6 +50,7 @@ def nearest_surfaces(corners: Floats, light: Floats, part: NDArray[np.int32], sh
 def _paint(seen: Seen, corners: Floats, light: Floats, part: NDArray[np.int32], area: Floats, wide: int) -> None:
     rows, columns = seen.part.shape
     first = np.floor(corners[:, :, :2].min(axis=1))
+    first = np.maximum(first, 0.0)
     grid = np.arange(wide) + 0.5
     x = first[:, 0, None, None] + grid[None, None, :]
     y = first[:, 1, None, None] + grid[None, :, None]
@@ -60,16 +61,16 @@ def _paint(seen: Seen, corners: Floats, light: Floats, part: NDArray[np.int32], 
         share.append((run * (y - a[:, 1, None, None]) - fall * (x - a[:, 0, None, None])) / area[:, None, None])
     covered = (share[0] >= 0.0) & (share[1] >= 0.0) & (share[2] >= 0.0)
     covered &= (x >= 0.0) & (x < columns) & (y >= 0.0) & (y < rows)
-    near = sum(share[corner] * corners[:, corner, 2, None, None] for corner in range(3))
-    bright = sum(share[corner] * light[:, corner, None, None] for corner in range(3))
     triangle, row, column = np.nonzero(covered)
+    weights = np.stack([one[covered] for one in share], axis=-1)
+    depth = np.einsum("kc,kc->k", weights, corners[triangle, :, 2])
+    bright = np.einsum("kc,kc->k", weights, light[triangle])
     at_row = first[triangle, 1].astype(int) + row
     at_column = first[triangle, 0].astype(int) + column
-    depth = np.asarray(near)[covered]
     order = np.argsort(depth, kind="stable")
     place = at_row[order] * columns + at_column[order]
     better = depth[order] > seen.depth.ravel()[place]
     order, place = order[better], place[better]
     seen.depth.ravel()[place] = depth[order]
     seen.part.ravel()[place] = part[triangle[order]]
-    seen.light.ravel()[place] = np.asarray(bright)[covered][order]
+    seen.light.ravel()[place] = bright[order]

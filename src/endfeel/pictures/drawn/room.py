@@ -28,6 +28,7 @@ _PERSON = {
 """The room's axes as directions of the body."""
 _VIEWS = {
     "front": (1.0, 0.10, 0.42), "back": (-1.0, 0.10, 0.45), "outside": (0.30, 0.15, 1.0), "above": (0.45, 0.85, 0.55),
+    "front_high": (1.0, 0.12, 0.95),
 }  # fmt: skip
 """Towards the eye, as directions of the body."""
 _HAND_M = 0.13

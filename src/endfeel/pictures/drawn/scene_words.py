@@ -16,10 +16,10 @@ _LIES = {
     Position.STANDING: "The person stands; the {side} shoulder is drawn",
 }
 _ROLES = {
-    "fixes": "this hand holds",
-    "moves": "this hand moves",
-    "resists": "this hand resists",
-    "feels": "this hand feels",
+    "fixes": "holds",
+    "moves": "moves",
+    "resists": "resists",
+    "feels": "feels",
 }
 _TAUT_NAMED = 4
 
@@ -32,7 +32,6 @@ def role_words(role: str) -> str:
 def scene_words(scene: DrawnScene, scale: StrainScale) -> str:
     """A few sentences."""
     said = [_LIES[scene.position].format(side=scene.side.value)]
-    procedure = scene.procedure
     at = f" at {scene.level}" if scene.level else ""
     for hand in scene.hands:
         if hand.role == "fixes":
@@ -44,10 +43,10 @@ def scene_words(scene: DrawnScene, scale: StrainScale) -> str:
             said.append(f"{other} moves: {hand.words}{at}")
         else:
             said.append(f"A hand feels the place{at}")
-    if scene.arrows and procedure.direction != "none":
+    if scene.arrows and scene.direction != "none":
         word = "The person pushes" if scene.kind == "hold" else "The arrow shows the way"
-        on_curve = any(one.role == "fossa" for one in scene.arrows) and "curved" not in procedure.direction
-        said.append(f"{word}: {procedure.direction}{' along the curve of the socket' if on_curve else ''}")
+        on_curve = any(one.role == "fossa" for one in scene.arrows) and "curved" not in scene.direction
+        said.append(f"{word}: {scene.direction}{' along the curve of the socket' if on_curve else ''}")
     said.append(_taut(scene, scale))
     if scene.asked_force_n > scene.force_n:
         said.append(
@@ -79,8 +78,4 @@ def _taut(scene: DrawnScene, scale: StrainScale) -> str:
 
 
 def _below(scene: DrawnScene, role: str) -> str:
-    return (
-        f" below {scene.level}"
-        if role == "fixes" and scene.level and scene.procedure.fixed.endswith("vertebra")
-        else ""
-    )
+    return f" below {scene.level}" if role == "fixes" and scene.level and scene.fixed.endswith("vertebra") else ""
