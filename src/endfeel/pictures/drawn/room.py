@@ -79,6 +79,8 @@ def eye_of(scene: DrawnScene) -> Eye:
     shown += [girdle["scapula"].place_m + points_of_side(np.array(away), scene.side)
               for away in ((-0.02, -0.15, -0.10), (0.0, 0.07, 0.07), (-0.10, 0.0, -0.17))]  # fmt: skip
     shown += [point for arrow in scene.arrows for point in arrow.points_m if arrow.role != "fossa"]
+    if scene.kind in ("move", "hold", "show"):
+        shown += [girdle["forearm"].place_m, girdle["forearm"].end_place_m]
     for hand in scene.hands:
         for point, fingers in ((hand.point_m, hand.fingers), (hand.end_point_m, hand.end_fingers)):
             shown += [point, point - _HAND_M * fingers]
