@@ -14,6 +14,8 @@ PAGES = {
     "new-person": "{address}people/new",
     "shorthand": "{address}shorthand",
     "evidence": "{address}evidence?q=hawkins",
+    "shoulder": "{address}shoulder",
+    "pose": "{address}shoulder?pose=true&elevation=120",
     "visit": "{visit}",
     "glide": "{visit}?do=gh_post",
     "screen": "{visit}/screen",

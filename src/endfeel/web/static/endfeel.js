@@ -17,7 +17,7 @@ function putIn(field, value) {
 // A ruler and the number beside it say the same.
 document.addEventListener("input", (event) => {
   const one = event.target;
-  if (one.type === "range") document.getElementById(one.dataset.for).value = one.value;
+  if (one.type === "range" && one.dataset.for) document.getElementById(one.dataset.for).value = one.value;
   else if (one.id.startsWith("field-")) {
     const ruler = document.querySelector(`input[type=range][data-for="${one.id}"]`);
     const number = Number(one.value.trim().replace(",", "."));
