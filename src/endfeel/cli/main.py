@@ -29,6 +29,7 @@ COMMANDS: dict[str, str] = {
     "claims": "what the trade, publications and the model say about stress tests; where they part",
     "links": "examine a drawn population of shoulders; rebuild the computed links",
     "calibrate": "simulated people: whether probabilities are as right as they say, what a plan saves",
+    "hear": "how well spoken findings are heard, on synthetic voices",
     "evidence": "list and search the figures",
     "vocabulary": "every id with its name",
     "serve": "the pages, on this machine only by default",

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 Words = tuple[str, ...]
 
-LEAST_OVER_SOUNDS = -1.6
-"""How much worse than free sounds a phrase may fit, for each frame (base recogniser alone)."""
+LEAST_OVER_SOUNDS = -1.8
+"""How much worse than free sounds a phrase may fit, for each frame. Chosen, as all here, on the voices kept for it."""
 LEAST_OVER_SOUNDS_AGREED = -2.2
 """The same where the better recogniser heard the same phrase."""
 FARTHEST = 0.5
-"""Changes for each letter that bring a free transcript to the phrase, at most."""
-LEAST_RATING = -0.75
-"""How likely the better recogniser must find a phrase, for each letter."""
+"""Changes for each letter that bring a free transcript to a phrase, at most, where both agree."""
+LEAST_RATING = -0.85
+"""How likely the better recogniser must find the base one's phrase, for each letter."""
 LEAST_LEAD = 3.0
-"""How much more likely than the other recogniser's phrase, where they heard two."""
+"""How much more likely it must find that phrase than its own."""
+FARTHEST_ALONE = 0.3
+LEAST_RATING_ALONE = -0.5
+LEAST_LEAD_ALONE = 8.0
+"""The three for a phrase that only the better recogniser heard: it has no free sounds to be measured against."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,25 +51,17 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     """The phrase that is taken; None where none is."""
     if large is None:
         return small.words if small is not None and small.over_sounds >= LEAST_OVER_SOUNDS else None
-    if small is None:
-        return _alone(large)
-    if small.words == large.words:
-        return small.words if small.over_sounds >= LEAST_OVER_SOUNDS_AGREED or large.distance <= FARTHEST else None
-    return _between(small, large)
-
-
-def _alone(large: Large) -> Words | None:
-    near = large.distance <= FARTHEST / 2
-    return large.words if near and _rating(large, large.words) >= LEAST_RATING else None
-
-
-def _between(small: Small, large: Large) -> Words | None:
-    """Two phrases: the likelier one where it leads clearly and fits by itself."""
-    ours, theirs = large.rating[small.words], large.rating[large.words]
-    words = small.words if ours >= theirs else large.words
-    fits = _rating(large, words) >= LEAST_RATING and small.over_sounds >= LEAST_OVER_SOUNDS_AGREED
-    return words if fits and abs(ours - theirs) >= LEAST_LEAD else None
+    if small is not None and small.words == large.words:
+        agreed = small.over_sounds >= LEAST_OVER_SOUNDS_AGREED or large.distance <= FARTHEST
+        return small.words if agreed else None
+    lead = large.rating[small.words] - large.rating[large.words] if small is not None else -inf
+    if small is not None and lead >= LEAST_LEAD:
+        fits = small.over_sounds >= LEAST_OVER_SOUNDS and _rating(large, small.words) >= LEAST_RATING
+        return small.words if fits else None
+    near = large.distance <= FARTHEST_ALONE and _rating(large, large.words) >= LEAST_RATING_ALONE
+    return large.words if near and lead <= -LEAST_LEAD_ALONE else None
 
 
 def _rating(large: Large, words: Words) -> float:
+    """How likely for each letter."""
     return large.rating[words] / max(1, sum(map(len, words)))

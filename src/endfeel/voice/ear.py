@@ -9,12 +9,12 @@ from threading import Lock
 
 from endfeel.vocabulary import Procedure
 from endfeel.vocabulary.shorthand import Shorthand
-from endfeel.voice.decide import Large, Small, Words, decide
+from endfeel.voice.decide import LEAST_OVER_SOUNDS, LEAST_OVER_SOUNDS_AGREED, Large, Small, Words, decide
 from endfeel.voice.grammar import confirming_grammar, whole_grammar
 from endfeel.voice.large import LargeRecogniser, large_is_here
 from endfeel.voice.load import load_spoken
 from endfeel.voice.network import Meaning, Network
-from endfeel.voice.small import SmallRecogniser, SoundLoop, small_is_here
+from endfeel.voice.small import Recognisers, SoundLoop, small_is_here
 from endfeel.voice.snap import snap
 from endfeel.voice.sound import RATE, Samples, cleaned, dithered, noise_ratio_db
 
@@ -33,13 +33,22 @@ class Sensed:
     meaning: Meaning | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What the base recogniser and, where it is installed, the better one made of one stretch of sound."""
+
+    small: Small | None
+    large: Large | None
+    network: Network
+
+
 class Ear:
     """Hears one phrase at a time. Keeps no sound."""
 
     def __init__(self, shorthand: Shorthand, *, better: bool = True) -> None:
         self._shorthand, self._better = shorthand, better and large_is_here()
         self._spoken = load_spoken()
-        self._small: OrderedDict[str, tuple[Network, SmallRecogniser]] = OrderedDict()
+        self._kept: OrderedDict[str, tuple[Network, Recognisers]] = OrderedDict()
         self._lock = Lock()
 
     @property
@@ -52,9 +61,9 @@ class Ear:
         if len(samples) < SHORTEST:
             return Sensed()
         with self._lock:
-            network, recogniser = self._with_grammar(front, waiting)
-            words = self._decided(samples, network, recogniser)
-        meaning = network.read(words) if words else None
+            found = self.evidence(samples, front, waiting=waiting)
+        words = decide(found.small, found.large)
+        meaning = found.network.read(words) if words else None
         return Sensed(words, meaning) if meaning is not None else Sensed()
 
     def warm(self) -> None:
@@ -63,16 +72,27 @@ class Ear:
             self._with_grammar(None, waiting=False)
             _ = self._sounds, self._large if self._better else None
 
-    def _decided(self, samples: Samples, network: Network, recogniser: SmallRecogniser) -> Words | None:
+    def evidence(self, samples: Samples, front: Procedure | None = None, *, waiting: bool = False) -> Evidence:
+        """What each recogniser makes of the sound, undecided."""
+        network, recognisers = self._with_grammar(front, waiting)
         ready = dithered(samples if noise_ratio_db(samples) >= CLEAN_ABOVE_DB else cleaned(samples))
-        guess = recogniser.hear(ready)
-        if guess is not None and network.read(guess.words) is None:
-            guess = None  # broke off before the end of a phrase
-        small = None
-        if guess is not None:
-            sounds = self._sounds.fit(ready)
-            small = Small(guess.words, guess.fit, guess.fit if sounds is None else sounds)
-        return decide(small, self._second(samples, network, small) if self._better else None)
+        sounds = self._sounds.fit(ready)
+        small = self._first(ready, network, recognisers, sounds)
+        return Evidence(small, self._second(samples, network, small) if self._better else None, network)
+
+    def _first(self, ready: Samples, network: Network, recognisers: Recognisers, sounds: float | None) -> Small | None:
+        """The base recogniser's phrase; where it breaks off or fits badly, a second look with wider beams."""
+        found = None
+        for wide in (False, True):
+            guess = recognisers.look(ready, wide=wide)
+            if guess is None or sounds is None:
+                break
+            tried = Small(guess.words, guess.fit, sounds)
+            found = tried if network.read(guess.words) is not None else found
+            settled = found is tried and tried.over_sounds >= LEAST_OVER_SOUNDS
+            if settled or tried.over_sounds < LEAST_OVER_SOUNDS_AGREED:
+                break
+        return found
 
     def _second(self, samples: Samples, network: Network, small: Small | None) -> Large | None:
         heard = self._large.listen(samples)
@@ -82,20 +102,17 @@ class Ear:
         phrases = {near.words, *([small.words] if small else [])}
         return Large(near.words, near.distance, {words: heard.rate(" ".join(words)) for words in phrases})
 
-    def _with_grammar(self, front: Procedure | None, waiting: bool) -> tuple[Network, SmallRecogniser]:
+    def _with_grammar(self, front: Procedure | None, waiting: bool) -> tuple[Network, Recognisers]:
         key = "?" if waiting else (front.id if front else "")
-        if key not in self._small:
-            shorthand = self._shorthand
-            network = (
-                confirming_grammar(self._spoken)
-                if waiting
-                else whole_grammar(shorthand.catalogue, shorthand.limits, self._spoken, front)
-            )
-            self._small[key] = (network, SmallRecogniser(network, self._spoken))
-            while len(self._small) > KEPT_GRAMMARS:
-                self._small.popitem(last=False)
-        self._small.move_to_end(key)
-        return self._small[key]
+        if key not in self._kept:
+            catalogue, limits = self._shorthand.catalogue, self._shorthand.limits
+            whole = confirming_grammar(self._spoken) if waiting else None
+            network = whole or whole_grammar(catalogue, limits, self._spoken, front)
+            self._kept[key] = (network, Recognisers(network, self._spoken))
+            while len(self._kept) > KEPT_GRAMMARS:
+                self._kept.popitem(last=False)
+        self._kept.move_to_end(key)
+        return self._kept[key]
 
     @cached_property
     def _sounds(self) -> SoundLoop:

@@ -8,10 +8,15 @@ from pathlib import Path
 
 from endfeel.voice.spoken import Spoken
 
-FILE = Path(__file__).parent / "data" / "spoken.toml"
+DATA = Path(__file__).parent / "data"
 
 
 @lru_cache(maxsize=1)
 def load_spoken() -> Spoken:
     """The spoken words that come with the program."""
-    return Spoken.of(tomllib.loads(FILE.read_text(encoding="utf-8")))
+    return Spoken.of(tomllib.loads((DATA / "spoken.toml").read_text(encoding="utf-8")))
+
+
+def load_unrelated() -> dict[str, dict[str, list[str]]]:
+    """Parts of everyday sentences by set: `tune` and `report`."""
+    return tomllib.loads((DATA / "unrelated.toml").read_text(encoding="utf-8"))

@@ -18,6 +18,9 @@ from endfeel.voice.spoken import Spoken
 _SMALLEST = 1e-300
 _SCALE = 1024
 """Scores come out of the decoder divided by this."""
+NARROW = (1e-60, 1e-40, 1e-60)
+WIDE = (1e-90, 1e-70, 1e-90)
+"""Beams of the decoder: states, words, sounds. The wide ones take some times as long."""
 
 
 def small_is_here() -> bool:
@@ -36,12 +39,12 @@ class Guess:
 class SmallRecogniser:
     """Decodes one phrase at a time against one grammar. Not for two threads at once."""
 
-    def __init__(self, network: Network, spoken: Spoken, **settings: Any) -> None:
+    def __init__(self, network: Network, spoken: Spoken, *, wide: bool = False) -> None:
         from pocketsphinx import Decoder
 
         sounds = sounds_of(network.words, _dictionary(network.words), spoken.sound)
-        widths = {"beam": 1e-60, "wbeam": 1e-40, "pbeam": 1e-60}
-        self._decoder = Decoder(hmm=_model("en-us"), lm=None, dict=None, loglevel="FATAL", **{**widths, **settings})
+        widths = dict(zip(("beam", "wbeam", "pbeam"), WIDE if wide else NARROW, strict=True))
+        self._decoder = Decoder(hmm=_model("en-us"), lm=None, dict=None, loglevel="FATAL", **widths)
         for word, ways in sounds.items():
             for number, way in enumerate(ways, 1):
                 self._decoder.add_word(word if number == 1 else f"{word}({number})", way, update=False)
@@ -56,6 +59,23 @@ class SmallRecogniser:
         if found is None or fit is None:
             return None
         return Guess(tuple(re.sub(r"\(\d+\)", "", found.hypstr).split()), fit)
+
+
+class Recognisers:
+    """One grammar with narrow beams, and with wide ones made when they are first needed."""
+
+    def __init__(self, network: Network, spoken: Spoken) -> None:
+        self._network, self._spoken = network, spoken
+        self._narrow = SmallRecogniser(network, spoken)
+        self._wide: SmallRecogniser | None = None
+
+    def look(self, samples: Samples, *, wide: bool) -> Guess | None:
+        """The best phrase of the grammar; None where none fits to its end."""
+        if not wide:
+            return self._narrow.hear(samples)
+        if self._wide is None:
+            self._wide = SmallRecogniser(self._network, self._spoken, wide=True)
+        return self._wide.hear(samples)
 
 
 class SoundLoop:

@@ -1,0 +1,120 @@
+"""How well synthetic voices are heard: phrases right, wrong and taken, unrelated speech taken, time to a draft."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from endfeel.voice.decide import Words, decide
+from endfeel.voice.ear import Ear
+from endfeel.voice.network import Meaning, Network
+from endfeel.voice.noise import noise_of, with_noise
+from endfeel.voice.sound import Samples
+from endfeel.voice.synthesis import MARGIN, Voice, speak
+
+BASE, BETTER = "base", "better"
+CLEAN, UNRELATED = "clean", "unrelated"
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """Clean sound, or one kind of noise at a ratio in decibels; `name` is what the report calls it."""
+
+    name: str
+    noise: str = ""
+    ratio_db: float = 0.0
+
+    @classmethod
+    def noisy(cls, noise: str, ratio_db: float) -> Condition:
+        """Such as `babble 15 dB`."""
+        return cls(f"{noise} {ratio_db:g} dB", noise, ratio_db)
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One phrase in one condition by one voice, and what came of it with each set of recognisers."""
+
+    condition: str
+    voice: str
+    said: str
+    heard: dict[str, str]
+    """By recognisers: the phrase that was taken; empty where it was refused."""
+    outcome: dict[str, str]
+    """By recognisers: `right`, `wrong`, `refused`, or `asked` where only the side was misheard."""
+    seconds: float
+    """From the end of the sound to the answer, with every recogniser that is there."""
+    processor_seconds: float
+
+
+def try_phrases(
+    ear: Ear,
+    network: Network,
+    phrases: Sequence[str],
+    voices: Sequence[Voice],
+    condition: Condition,
+    talkers: Sequence[Samples],
+    *,
+    done: frozenset[tuple[str, str]] = frozenset(),
+    part: tuple[int, int] = (0, 1),
+) -> Iterator[Trial]:
+    """Each phrase by one voice after the other. `done` are pairs of condition and phrase that need no second trial;
+    `part` is a number from 0 and how many parts there are, for several processes side by side.
+
+    An unrelated phrase is one that the network does not hold: it is right only when it is refused.
+    """
+    for place, said in enumerate(phrases):
+        if (condition.name, said) in done or place % part[1] != part[0]:
+            continue
+        voice = voices[place % len(voices)]
+        sound = speak(voice, said)
+        if condition.noise:
+            sound = with_noise(sound, noise_of(condition.noise, len(sound), place, talkers), condition.ratio_db, MARGIN)
+        wall, processor = time.perf_counter(), time.process_time()
+        found = ear.evidence(sound)
+        taken: dict[str, Words | None] = {BASE: decide(found.small, None)}
+        if ear.is_better:
+            taken[BETTER] = decide(found.small, found.large)
+        seconds, spent = time.perf_counter() - wall, time.process_time() - processor
+        heard = {name: " ".join(words or ()) for name, words in taken.items()}
+        truth = network.read(said.split())
+        outcome = {name: outcome_of(truth, network.read(words) if words else None) for name, words in taken.items()}
+        yield Trial(condition.name, voice.name, said, heard, outcome, round(seconds, 3), round(spent, 3))
+
+
+def outcome_of(truth: Meaning | None, heard: Meaning | None) -> str:
+    """What the draft would be worth. The side is the visit's: one that was said but not heard harms nothing."""
+    if heard is None:
+        return "refused"
+    if truth is None:
+        return "wrong"
+    meant, got = dict(truth), dict(heard)
+    side = got.pop("side", None)
+    if got != {name: value for name, value in meant.items() if name != "side"}:
+        return "wrong"
+    return "right" if side in (None, meant.get("side")) else "asked"
+
+
+def summary(trials: Sequence[Trial]) -> list[dict[str, Any]]:
+    """Counts by condition and recognisers. A phrase that was tried twice with the same recognisers counts once."""
+    by_row: dict[tuple[str, str], dict[str, Trial]] = {}
+    for trial in trials:
+        for engines in trial.outcome:
+            by_row.setdefault((trial.condition, engines), {}).setdefault(trial.said, trial)
+    return [_row(condition, engines, list(of_it.values())) for (condition, engines), of_it in sorted(by_row.items())]
+
+
+def _row(condition: str, engines: str, trials: Sequence[Trial]) -> dict[str, Any]:
+    outcomes = [trial.outcome[engines] for trial in trials]
+    spent = sorted(trial.processor_seconds for trial in trials)
+    row: dict[str, Any] = {"condition": condition, "engines": engines, "phrases": len(outcomes)}
+    row |= {name: outcomes.count(name) for name in ("right", "wrong", "refused", "asked")}
+    seconds = sorted(trial.seconds for trial in trials)
+    row |= {"median_seconds": seconds[len(seconds) // 2], "p95_seconds": seconds[int(len(seconds) * 0.95)]}
+    return row | {"median_processor_seconds": spent[len(spent) // 2]}
+
+
+def as_row(trial: Trial) -> dict[str, Any]:
+    """The trial as plain values, without any sound."""
+    return asdict(trial)
