@@ -44,7 +44,7 @@ def degree_specs(
         key = procedure, inner
         name = f"{inner}_by_chance_share"
         leak = Beta(parameters[name], parameters["model_weight"])
-        carried, kappa_figure = hands.carried_share((procedure, "weak" if outcome == WEAK_WITHIN else outcome))
+        carried, kappa_figure = hands.carried_share((procedure, "positive" if outcome == WEAK_WITHIN else outcome))
         causes = []
         for index, _, link in spec.causes:
             told = f"{inner}_{_kind(contributors[index])}_share" if inner in _BY_KIND else f"{inner}_share"
