@@ -15,45 +15,75 @@ const mine = (entry) => entry.visit === visitId();
 
 // ---- keeping ------------------------------------------------------------------------------------------------------
 
-document.addEventListener("htmx:before:request", (event) => {
+document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (!(form instanceof HTMLFormElement) || !here()) return;
-  if (form.dataset.keep) event.detail.ctx.fetch = (action, request) => keep(form, action, request);
-  else if (away && form.dataset.takesBack !== undefined) {
-    event.preventDefault();
-    takeBack(new FormData(form).get("entry"));
-  }
+  if (!here() || !form.dataset.keep) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  keep(form, Object.fromEntries(new FormData(form, event.submitter)));
+}, true);
+document.addEventListener("htmx:before:request", (event) => {
+  if (!away || event.target.dataset?.takesBack === undefined) return;
+  event.preventDefault();
+  takeBack(new FormData(event.target).get("entry"));
 });
 
 let acts = 0;
-async function keep(form, action, request) {
+async function keep(form, { entry_id: id, minutes, was, ...fields }) {
   acts += 1;
-  const { entry_id: id, minutes, was, ...fields } = Object.fromEntries(new URLSearchParams(request.body));
-  const name = fields.line ?? form.dataset.name;
-  const entry = { id: id || waiting.newId(), visit: visitId(), what: form.dataset.keep, fields, name };
+  const entry = { id: id || waiting.newId(), visit: visitId(), what: form.dataset.keep, fields, name: fields.line ?? form.dataset.name };
+  release(form);
   entry.n = await waiting.add(entry);
   const answer = await sent(entry);
-  if (!answer) {
-    setTimeout(() => goOn(form, entry));
-    return new Response(null, { status: 204 });
-  }
-  if (answer.refused.some((one) => one.id === entry.id)) {
-    await waiting.remove([entry.n]);
-    show();
-    return fetch(action, request);
-  }
+  if (!answer) return goOn(form, entry);
+  if (answer.refused.some((one) => one.id === entry.id)) return giveBack(form, entry, { minutes, was });
   tellKept(answer);
-  kept(form);
   here().dataset.mark = answer.mark;
+  if (form.dataset.then) here().dataset.then = form.dataset.then;
   const address = `/visits/${entry.visit}?minutes=${here().dataset.minutes}`;
   history.replaceState(history.state, "", address);
-  const asked = new URLSearchParams({ saved: answer.saved, was: was ?? "" });
-  try {
-    return await fetch(`${address}&${asked}`, { headers: request.headers });
-  } catch {
-    lost();
-    return new Response(null, { status: 204 });
+  return refresh(`${address}&${new URLSearchParams({ saved: answer.saved, was: was ?? "" })}`);
+}
+
+// What waits leaves its form: the line is free for the next, a test is not pressed twice before the next one stands there.
+function release(form) {
+  if (form.dataset.keep !== "lines") form.inert = true;
+  else {
+    form.elements.line.value = "";
+    form.elements.entry_id.value = waiting.newId();
   }
+}
+
+// Refused: the program shows it again with its faults beside it. When something else is begun by then, it lies by below
+// the line, to be put right or dropped.
+async function giveBack(form, entry, more) {
+  const mineIs = acts;
+  const isFree = () => mineIs === acts && (entry.what !== "lines" || !document.getElementById("line")?.value);
+  const stays = (event) => { if (!isFree()) event.preventDefault(); };
+  if (isFree()) {
+    document.addEventListener("htmx:before:swap", stays);
+    await htmx.ajax("POST", `/visits/${entry.visit}/${entry.what}`, {
+      target: "#visit", swap: "outerHTML", source: here(), values: { ...entry.fields, entry_id: entry.id, ...more },
+    });
+    document.removeEventListener("htmx:before:swap", stays);
+    if (document.querySelector("#visit [id^=fault-]")) await waiting.remove([entry.n]);
+  }
+  form.inert = false;
+  show();
+}
+
+// The whole visit, from the program. What is asked for while it is on the way is asked for once more after it.
+let showing = null;
+let wanted = "";
+function refresh(address) {
+  wanted = address;
+  return showing ??= (async () => {
+    while (wanted) {
+      const now = wanted;
+      wanted = "";
+      await htmx.ajax("GET", now, { target: "#visit", swap: "outerHTML", source: here() });
+    }
+  })().finally(() => { showing = null; });
 }
 
 // The answer about this entry; nothing when the program cannot be reached.
@@ -64,15 +94,6 @@ async function sent(entry) {
     const mineIs = answers.find((one) => one.ids.has(entry.id));
     if (mineIs) return mineIs;
     if (!(await waiting.all()).some((one) => one.id === entry.id && !one.faults)) return null;
-  }
-}
-
-// What is kept leaves its form: the line is free for the next, a test is not pressed twice before the next one stands there.
-function kept(form) {
-  if (form.dataset.keep !== "lines") form.inert = true;
-  else {
-    form.elements.line.value = "";
-    form.elements.entry_id.value = waiting.newId();
   }
 }
 
@@ -156,11 +177,7 @@ async function found() {
 async function goOn(form, entry) {
   await show();
   say(`Kept in this browser: ${entry.name}.`, entry.id);
-  kept(form);
-  if (entry.what === "lines") {
-    form.elements.line.focus();
-    return;
-  }
+  if (entry.what === "lines") return document.getElementById("line").focus();
   const waits = (await waiting.all()).filter(mine).map((one) => keyOf(one.fields));
   const next = [...document.querySelectorAll(".steps a.row")].map((one) => Object.fromEntries(new URL(one.href).searchParams))
     .find((one) => !waits.includes(keyOf({ procedure: one.do, side: one.side, level: one.level })));
@@ -259,7 +276,7 @@ function say(words, entry = "", alarm = false) {
 
 // ---- another device, and whether the program is there -------------------------------------------------------------
 
-const isBusy = () => draining || document.querySelector(".htmx-request");
+const isBusy = () => draining || showing || document.querySelector(".htmx-request");
 
 async function ask() {
   if (!visitId() || (document.hidden && !away) || isBusy()) return;
@@ -304,7 +321,7 @@ async function around(saved, byOthers = false) {
 function plainAgain() {
   const form = document.querySelector("form.record[data-without]");
   const untouched = !form || ![...form.elements].some((one) => one.name && one.type !== "hidden" && one.type !== "submit" && (one.type === "radio" ? one.checked !== one.defaultChecked : one.value !== one.defaultValue));
-  if (document.querySelector("[data-without]") && untouched) htmx.ajax("GET", `/visits/${visitId()}?minutes=${here().dataset.minutes}`, { target: "#visit", swap: "outerHTML" });
+  if (document.querySelector("[data-without]") && untouched) refresh(`/visits/${visitId()}?minutes=${here().dataset.minutes}`);
 }
 
 // ---- links while away ---------------------------------------------------------------------------------------------

@@ -124,7 +124,7 @@ function keyOf(form) {
 function keepTyped() {
   const form = document.querySelector("form.record");
   const written = document.getElementById("line");
-  if (form && form !== source) {
+  if (form && form !== source && !form.inert) {
     if (isTouched(form)) typed.set(keyOf(form), { given: new FormData(form), name: document.getElementById("now-title")?.firstChild.textContent.trim() });
   } else if (form) typed.delete(keyOf(form));
   line = written?.value ?? "";  // what was kept has left it by now
@@ -162,7 +162,7 @@ document.addEventListener("submit", (event) => { sending = event.target.matches(
 window.addEventListener("pageshow", () => { sending = false; });
 window.addEventListener("beforeunload", (event) => {
   const wrote = document.getElementById("line")?.value.trim();
-  if (!sending && (wrote || typed.size || guarded().some(isTouched))) event.preventDefault();
+  if (!sending && (wrote || typed.size || guarded().some((form) => !form.inert && isTouched(form)))) event.preventDefault();
 });
 
 // On a phone what is secondary is folded away until it is asked for, and stays as it was put.
