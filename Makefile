@@ -5,7 +5,7 @@ VENV := .venv
 PY := $(VENV)/bin/python
 RUN := $(VENV)/bin/endfeel
 
-.PHONY: help demo serve test screens lint fix evidence links bench sure lock clean
+.PHONY: help demo serve voice test screens lint fix evidence links bench sure lock clean
 
 help: ## list the commands
 	@grep -hE '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## (.*)/  make \1\t\2/' | expand -t 22
@@ -23,6 +23,9 @@ demo: $(VENV)/.ready ## the example patient through the main job (ARGS=--serve o
 
 serve: $(VENV)/.ready ## the pages, on this machine only
 	@$(RUN) serve $(ARGS)
+
+voice: ## speech recognition on this machine (VOICE=voice-better for the better one, half a gigabyte)
+	@scripts/environment.sh requirements-$(or $(VOICE),voice).lock
 
 test: $(VENV)/.ready-dev ## every test, real browser and real PostgreSQL included
 	@scripts/system-packages.sh
@@ -54,6 +57,8 @@ sure: lint evidence test ## all of it, as the integration script runs it
 lock: ## re-pin the dependencies (needs uv)
 	uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --no-config pyproject.toml --group build -o requirements.lock
 	uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --no-config pyproject.toml --group build --group dev -o requirements-dev.lock
+	uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --no-config -c requirements.lock pyproject.toml --group build --extra voice -o requirements-voice.lock
+	uv pip compile -q --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links --no-config -c requirements.lock pyproject.toml --group build --extra voice --extra voice-better -o requirements-voice-better.lock
 
 clean: ## remove the environment and caches
 	rm -rf $(VENV) .mypy_cache .ruff_cache .pytest_cache .hypothesis var

@@ -22,7 +22,7 @@ CLEAN_ABOVE_DB = 40.0
 """Speech over noise, as estimated, above which nothing is taken out: cleaning harms clean sound."""
 KEPT_GRAMMARS = 3
 SHORTEST = RATE // 5
-HOW_TO_GET = 'pip install "endfeel[voice]"'
+HOW_TO_GET = "make voice"
 
 
 @dataclass(frozen=True, slots=True)
