@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from endfeel.anatomy.rotations import angles_from_rotation
+from endfeel.anatomy.rhythm import find_rhythm
 from endfeel.anatomy.sizes import default_sizes
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
@@ -15,7 +15,7 @@ from endfeel.mechanics import Shoulders, arm_on_thorax, cut, default_shoulder, s
 from endfeel.mechanics.blade_axes import standard_from_blade
 from endfeel.mechanics.contact import build_bed, contact_slopes
 from endfeel.mechanics.motions import find_motion, freed
-from endfeel.mechanics.study_bench import Bench
+from endfeel.mechanics.study_bench import At, Bench
 
 
 @pytest.fixture(scope="module")
@@ -80,10 +80,18 @@ def test_the_blade_is_told_in_a_frame_that_faces_with_the_socket(library: Librar
     assert abs(np.degrees(np.arctan2(line[0], line[2]))) < 2.0
 
 
-def test_a_blade_left_free_stands_where_the_pose_on_the_trunk_puts_it(library: Library) -> None:
-    motion = freed(find_motion(library, "abduction"), library)
+def test_studies_on_the_trunk_and_poses_on_the_trunk_are_in_one_frame(library: Library, person: Shoulders) -> None:
+    bench = Bench(library, person)
     for elevation in (30.0, 90.0):
-        ours = arm_on_thorax(library, elevation, 0.0, 0.0)
-        theirs = motion.humerus(np.deg2rad(elevation))
-        raised = [angles_from_rotation(pose, "YXY")[1] for pose in (ours, theirs)]
-        assert raised[0] == pytest.approx(raised[1], abs=1e-6)
+        posed = bench.posed(bench.people(), At(elevation, "frontal", 0.0, "HT"))
+        assert posed.rotation[0] == pytest.approx(arm_on_thorax(library, elevation, 0.0, 0.0), abs=1e-9)
+
+
+def test_a_blade_left_free_is_in_that_frame_too(library: Library) -> None:
+    motion = find_motion(library, "abduction")
+    free = freed(motion, library)
+    arm_angles = np.deg2rad(60.0)
+    followed = find_rhythm(library).follow(0.0, arm_angles).thorax_from_scapula @ standard_from_blade(library)
+    assert followed @ free.humerus(arm_angles) == pytest.approx(
+        motion.scapula_in_thorax @ motion.humerus(arm_angles), abs=1e-9
+    )
