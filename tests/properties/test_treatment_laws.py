@@ -13,9 +13,9 @@ from endfeel.assessment import read_case
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, build_model, infer
 from endfeel.safety import verdict
-from endfeel.treatment import Choice, Preference, choose, decide, techniques
+from endfeel.treatment import Choice, Preference, choose, decide, home_programme, techniques
 from endfeel.treatment.techniques import HANDS_ON, forbidden_kinds
-from endfeel.vocabulary import Case, Irritability, Position
+from endfeel.vocabulary import Case, Irritability, Position, Refused
 from endfeel.vocabulary.shorthand import Shorthand
 from strategies import cases
 
@@ -113,3 +113,33 @@ def test_what_needs_no_turn_stands_before_what_does(  # type: ignore[no-untyped-
     assert turns == sorted(turns)
     for one in found.offers:
         assert one.stays == (one.position is where)
+
+
+@LAWS
+@given(data=st.data())
+def test_what_goes_home_has_a_source_and_respects_every_contraindication(  # type: ignore[no-untyped-def]
+    library: Library, shorthand: Shorthand, cues: tuple[str, ...], model: Model, data
+) -> None:
+    case = data.draw(cases(shorthand, cues))
+    if data.draw(st.booleans()):
+        path = data.draw(st.sampled_from(STORIES))
+        case = replace(read_case(path.read_text(encoding="utf-8"), path.name, library), screen=case.screen)
+    judged, posterior = verdict(case, library), infer(case, model)
+    decision = decide(posterior, library, judged)
+    if judged.withholds_treatment:
+        with pytest.raises(Refused):
+            home_programme(posterior, decision, judged, library)
+        return
+    found = home_programme(posterior, decision, judged, library)
+    barred = {kind for mark in judged.precautions for kind in forbidden_kinds(library, mark.id)}
+    likely = {one.contributor for one in posterior.beliefs if one.probability >= 0.3}
+    assert len(found.exercises) <= 4
+    assert not (found.exercises and judged.stops_handson)
+    for one in found.exercises:
+        row = library.tables["exercises"].rows[one.id]
+        assert one.source in library.sources
+        assert one.figures
+        assert all(figure in library.figures for figure in one.figures)
+        assert row.text["forbidden_as"] not in barred
+        assert likely.isdisjoint(row.text["not_with"].split())
+        assert one.needed_for

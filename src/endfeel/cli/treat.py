@@ -129,6 +129,8 @@ def _print_offer(offer: Offer, lead: str) -> None:
     elif len(offer.effects) > _SHOWN_TRIALS:
         rest = ", ".join(effect.figure.id.split(".")[1] for effect in offer.effects[_SHOWN_TRIALS:])
         say(f"more trials: {rest} (endfeel evidence)", "       ", "dim")
+    if offer.why:
+        say(offer.why, "       asked for: ")
     for against in offer.against:
         say(against, "       against: ", "warn")
     if offer.signs:

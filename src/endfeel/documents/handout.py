@@ -12,6 +12,7 @@ from html import escape
 from importlib import resources
 from typing import Any
 
+from endfeel.evidence.cite import MARKS, short_citation
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.pictures.exercise_figure import exercise_svg
@@ -69,7 +70,8 @@ class Handout:
     review: str
     footer: str
     reading: str
-    sources: tuple[str, ...]
+    sources: str
+    """Where doses and exercises come from, in small print."""
     written_at: str
     left_side: bool
     large: bool
@@ -120,7 +122,8 @@ def compose_handout(
         "weeks": f"{number(programme.review_weeks):g}",
     }
     side = programme.side
-    cited = {library.figure(one).source.citation for one in programme.figures}
+    trials = {one: library.figure(one) for one in programme.figures if one.startswith("treatment_evidence.")}
+    names = sorted({f"{MARKS[one.provenance]}{short_citation(one.source)}" for one in trials.values()})
     return Handout(
         language=language,
         title=say["title"],
@@ -144,7 +147,7 @@ def compose_handout(
         review=say["review"].format(**numbers),
         footer=say["footer"],
         reading=say["reading"],
-        sources=tuple(sorted(cited)),
+        sources=say["sources"].format(names="; ".join(names)),
         written_at=written_at,
         left_side=side is Side.LEFT,
         large=large,
@@ -188,7 +191,7 @@ def handout_text(handout: Handout) -> str:
                   f"   {handout.how_much}: {one.dose}."]  # fmt: skip
     for title, lines in _boxes(handout):
         parts += ["", title.upper(), *lines]
-    parts += ["", handout.footer, handout.reading]
+    parts += ["", handout.footer, handout.reading, handout.sources]
     return "\n".join(parts) + "\n"
 
 
@@ -225,7 +228,8 @@ def handout_html(handout: Handout) -> str:
         f'<div class="rules">{rules}</div><section class="warning"><h2>{escape(handout.warning_title)}</h2>'
         f"<p>{escape(handout.warning_now)}</p>{now}<p>{escape(handout.warning_soon)}</p>{soon}</section>"
         f"<section><h2>{escape(handout.review_title)}</h2><p>{escape(handout.review)}</p></section>"
-        f"<footer><p>{escape(handout.footer)}</p><p>{escape(handout.reading)}</p></footer></main></body></html>\n"
+        f"<footer><p>{escape(handout.footer)}</p><p>{escape(handout.reading)} {escape(handout.sources)}</p></footer>"
+        "</main></body></html>\n"
     )
 
 

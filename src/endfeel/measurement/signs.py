@@ -13,7 +13,7 @@ from endfeel.evidence.cite import MARKS, short_citation
 from endfeel.evidence.figures import Provenance, number
 from endfeel.evidence.library import Library
 from endfeel.measurement.change import Change, ChangeVerdict, compare
-from endfeel.measurement.error_figures import Wanted, motion_basis, movement_of
+from endfeel.measurement.error_figures import STUDIED_AS, Wanted, motion_basis, movement_of
 from endfeel.measurement.retest import FieldChange, RetestComparison
 from endfeel.vocabulary import Finding, OutcomeKind, Procedure, Unit
 
@@ -159,6 +159,8 @@ def _angle(
 ) -> Option | None:
     movement = movement_of(procedure.id, library)
     comparable = finding.unit in (Unit.DEGREES, Unit.NEWTONS) and procedure.outcomes is not OutcomeKind.GLIDE
+    own = finding.instrument
+    instrument = instrument or (STUDIED_AS.get(own, own) if own else None)
     normal = finding.other if finding.other is not None else _usual(procedure.id, library)
     if finding.value is None or movement is None or normal is None or not comparable:
         return None

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from endfeel.evidence.figures import Figure, number
-from endfeel.evidence.library import Library
+from endfeel.evidence.library import Library, Row
 from endfeel.inference import Belief, Posterior
 from endfeel.measurement.signs import Sign, comparable_signs
 from endfeel.safety import Urgency, Verdict
-from endfeel.treatment.decision import BASELINE, Decision, gain_of
+from endfeel.treatment.decision import BASELINE, SORE, Course, Decision, gain_of
 from endfeel.treatment.decision import TABLE as COURSES
 from endfeel.treatment.directions import GlideDirection, glide_directions
 from endfeel.treatment.limits import FIRST, Bars, Preference
@@ -21,6 +21,8 @@ from endfeel.treatment.techniques import OPEN_TO_ALL, Dose, Technique, dose_of, 
 from endfeel.vocabulary import Case, Irritability, Position, Side
 
 UNCHANGED = "nothing_different"
+BY_RULE = "refer_opinion"
+"""The technique that stands for an opinion which a rule asks for."""
 EXPECTED = (
     "Points of 100 at about twelve weeks against advice and time: judgement that rests on trials of other people. "
     "The trials nearest to the technique stand beside it with their own comparator."
@@ -76,6 +78,8 @@ class Offer:
     """Everything it rests on."""
     source: str
     provenance: str
+    why: str = ""
+    """What the rule says that asks for it, where one does."""
 
     @property
     def name(self) -> str:
@@ -182,7 +186,7 @@ def choose(
         case.complaint.irritability or Irritability.MODERATE,
         position,
         verdict.withholds_treatment,
-        _caveats(case),
+        (*_caveats(case), *(one.sentence for one in decision.both_open)),
     )
 
 
@@ -212,15 +216,25 @@ class _Maker:
             and belief.probability >= least
             and (belief.level is None or levels is None or belief.level in levels)
         ]
+        if one.id == BY_RULE:
+            named = {name for course in self.asked for name, _ in course.needed_for}
+            mine += [belief for belief in self.beliefs if belief.name in named and belief not in mine]
         return tuple(sorted(mine, key=lambda belief: -belief.probability))
+
+    @property
+    def asked(self) -> tuple[Course, ...]:
+        """Opinions that a rule asks for."""
+        return tuple(course for course in self.decision.courses if course.rule)
 
     def idle(self, one: Technique, needing: tuple[Belief, ...]) -> str:
         """Why it promises nothing here: not examined, or more harm than good."""
-        if one.kind in OPEN_TO_ALL or one.id == FIRST:
+        if one.kind in OPEN_TO_ALL or one.id == FIRST or (one.id == BY_RULE and self.asked):
             return ""
-        examined = {(course.region, course.side) for course in self.decision.courses if course.examined}
-        if not any((belief.region, belief.side) in examined for belief in needing):
+        courses = [course for belief in needing if (course := course_for(belief, self.decision)) is not None]
+        if not any(course.examined for course in courses):
             return "rests on the story alone: examine first"
+        if not any(course.examined and course.spoken_for for course in courses):
+            return "nothing that was found speaks for it"
         points = self._points(one, needing)[0]
         return "expected to cost more than it brings" if points <= 0.0 else ""
 
@@ -231,7 +245,7 @@ class _Maker:
         dose = dose_of(self.library, one.family, dosed_for)
         points = self._points(one, needing)
         effects = tuple(_effect(self.library, row) for row in one.evidence)
-        course = self.library.tables[COURSES].rows[one.treatment_class or BASELINE]
+        course = course_row(self.library, one.treatment_class or BASELINE, self.posterior.case.complaint.irritability)
         figures = [effect.figure.id for effect in effects] + [dose.words.id, *dose.basis]
         if one.treatment_class:
             figures += [course.figures["benefit_points"].id, course.figures["harm_points"].id]
@@ -254,6 +268,7 @@ class _Maker:
             tuple(dict.fromkeys(figures)),
             one.source,
             one.provenance,
+            "; ".join(course.why for course in self.asked) if one.id == BY_RULE else "",
         )
 
     def signs(self, among: Iterable[str]) -> tuple[Sign, ...]:
@@ -268,21 +283,37 @@ class _Maker:
     def _points(self, one: Technique, needing: tuple[Belief, ...]) -> tuple[float, float, float]:
         if not one.treatment_class or not needing:
             return 0.0, 0.0, 0.0
-        row = self.library.tables[COURSES].rows[one.treatment_class]
+        row = course_row(self.library, one.treatment_class, self.posterior.case.complaint.irritability)
+        opposed = max((course.opposed_points for course in self.decision.courses
+                       if (course.treatment_class, course.region, course.side)
+                       == (one.treatment_class, needing[0].region, needing[0].side)), default=0.0)  # fmt: skip
         level = (self.posterior.case.complaint.irritability or Irritability.MODERATE).value
         factor = self.posterior.model.parameters[f"harm_factor_{level}"]
         effort = self.decision.effort_points
         benefit, harm, need = row.figures["benefit_points"], row.figures["harm_points"], needing[0]
         return (
-            gain_of(need.probability, number(benefit), number(harm) * factor, effort),
-            gain_of(need.low, _end(benefit, "low"), _end(harm, "high") * factor, effort),
-            gain_of(need.high, _end(benefit, "high"), _end(harm, "low") * factor, effort),
+            gain_of(need.probability, number(benefit), number(harm) * factor, effort) - opposed,
+            gain_of(need.low, _end(benefit, "low"), _end(harm, "high") * factor, effort) - opposed,
+            gain_of(need.high, _end(benefit, "high"), _end(harm, "low") * factor, effort) - opposed,
         )
 
     def _support(self, one: Technique) -> int:
         if one.joint != "GH" or one.kind != "mobilisation":
             return 0
         return max((asked.support(one.direction) for asked in self.directions), default=0)
+
+
+def course_for(belief: Belief, decision: Decision) -> Course | None:
+    """The course that a contributor calls for, out of those that were decided on."""
+    place = belief.treatment_class, belief.region, belief.side
+    return next((one for one in decision.courses if (one.treatment_class, one.region, one.side) == place), None)
+
+
+def course_row(library: Library, treatment_class: str, irritability: Irritability | None) -> Row:
+    """The row of a class of treatment: its gentler form where irritability is high and there is one."""
+    rows = library.tables[COURSES].rows
+    sore = f"{treatment_class}_{SORE}"
+    return rows[sore] if irritability is Irritability.HIGH and sore in rows else rows[treatment_class]
 
 
 def _end(figure: Figure, which: str) -> float:

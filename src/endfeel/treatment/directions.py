@@ -53,19 +53,27 @@ class GlideDirection:
     def verdict(self) -> str:
         """Whether the three agree, in words."""
         told = {"rule": self.rule, "publications": self.favours.text, "model": self.model_direction or "no answer"}
-        directions = {way for way in told.values() if way not in ("unclear", "mixed", "no answer")}
-        if len(directions) == 1 and told["publications"] not in ("unclear", "mixed"):
-            return "They agree."
         said = ", ".join(f"{who} {way}" for who, way in told.items())
-        return f"They do not all agree ({said})." if len(directions) > 1 else f"Publications do not decide ({said})."
+        ways = [way for way in told.values() if stems(way)]
+        apart = any(stems(one).isdisjoint(stems(other)) for one in ways for other in ways)
+        if apart:
+            return f"They do not all agree ({said})."
+        decided = bool(stems(self.favours.text))
+        return f"They point the same way ({said})." if decided else f"Publications do not decide ({said})."
 
     def support(self, direction: str) -> int:
         """How far the three support a glide this way: publications count most, then the model, then the rule."""
+        way = stems(direction)
         return (
-            4 * (self.favours.text == direction)
-            + 2 * (direction in self.model_direction and bool(direction))
-            + (direction in self.rule and bool(direction))
+            4 * (bool(way) and way == stems(self.favours.text))
+            + 2 * (not way.isdisjoint(stems(self.model_direction)))
+            + (not way.isdisjoint(stems(self.rule)))
         )
+
+
+def stems(direction: str) -> frozenset[str]:
+    """The plain directions in a word or words: front and below of `anteroinferior`; none of `mixed`."""
+    return frozenset(one for one in ("anter", "poster", "infer", "super", "later", "medial") if one in direction)
 
 
 def glide_directions(case: Case, posterior: Posterior, library: Library) -> tuple[GlideDirection, ...]:

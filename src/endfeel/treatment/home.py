@@ -9,7 +9,7 @@ from endfeel.evidence.figures import Figure, number
 from endfeel.evidence.library import Library, Row
 from endfeel.inference import Belief, Posterior
 from endfeel.safety import Verdict
-from endfeel.treatment.decision import TABLE as COURSES
+from endfeel.treatment.choice import course_for, course_row
 from endfeel.treatment.decision import Decision, gain_of
 from endfeel.treatment.techniques import forbidden_kinds, parameter, parameter_figure
 from endfeel.vocabulary import Irritability, NotFound, Refused, Side
@@ -162,14 +162,15 @@ class _Maker:
 
     def _needing(self, row: Row) -> tuple[Belief, ...]:
         least, side = parameter(self.library, "least_probability"), self.posterior.case.complaint.side
-        examined = {(course.region, course.side) for course in self.decision.courses if course.examined}
         mine = [
             one
             for one in self.posterior.beliefs
             if one.contributor in row.text["contributors"].split()
             and one.probability >= least
             and (side is None or one.side in (side, None))
-            and (one.region, one.side) in examined
+            and (course := course_for(one, self.decision)) is not None
+            and course.examined
+            and course.spoken_for
         ]
         return tuple(sorted(mine, key=lambda one: -one.probability))
 
@@ -178,7 +179,7 @@ class _Maker:
         return max(gains, default=0.0)
 
     def _gain(self, belief: Belief) -> float:
-        course = self.library.tables[COURSES].rows[belief.treatment_class]
+        course = course_row(self.library, belief.treatment_class, self.irritability)
         factor = self.posterior.model.parameters[f"harm_factor_{self.irritability.value}"]
         benefit, harm = number(course.figures["benefit_points"]), number(course.figures["harm_points"]) * factor
         return gain_of(belief.probability, benefit, harm, self.decision.effort_points)

@@ -81,6 +81,7 @@ def _offer(one: Offer) -> dict[str, Any]:
         "trials": [{"text": effect.words, "certainty": effect.certainty, "figure": _figure(effect.figure)}
                    for effect in one.effects],
         "against": list(one.against),
+        "why": one.why,
         "do_again": [_sign(sign) for sign in one.signs],
         "figures": list(one.figures),
         "source": one.source,

@@ -13,6 +13,7 @@ from endfeel.evidence.library import Library
 from endfeel.inference import Model, build_model, infer
 from endfeel.safety import verdict
 from endfeel.treatment import Choice, Preference, choose, decide
+from endfeel.treatment.directions import stems
 from endfeel.vocabulary import Case, Irritability, Position
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
@@ -114,6 +115,8 @@ def test_for_outward_rotation_the_rule_the_trials_and_the_model_stand_side_by_si
     assert "joint_rules.johnson2007" in {one.id for one in side.evidence}
     strains = [number(one.added) for one in side.model]
     assert strains == sorted(strains, reverse=True)
-    assert side.model_direction == "anterior"  # the model sides with the rule, against the trials: shown, not hidden
+    assert stems(side.model_direction) >= stems(
+        "anterior"
+    )  # the model sides with the rule, against the trials: shown, not hidden
     assert "do not all agree" in side.verdict
     assert side.support("posterior") > side.support("anterior")
