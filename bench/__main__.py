@@ -7,7 +7,7 @@ import os
 import platform
 import sys
 
-MODULES = ("shorthand", "inference", "planner", "mechanics", "store", "pages")
+MODULES = ("shorthand", "inference", "planner", "mechanics", "store", "pages", "drawn_shoulder")
 
 
 def main() -> int:

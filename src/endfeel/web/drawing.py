@@ -42,6 +42,7 @@ class Drawing:
         self._lock = Lock()
         self._model: Model | None = None
         self._scenes: OrderedDict[tuple[object, ...], DrawnScene] = OrderedDict()
+        self._pictures: OrderedDict[tuple[object, ...], str] = OrderedDict()
         self._surfaces: dict[Side, tuple[Surface, ...]] = {}
         self._shapes: dict[Side, bytes] = {}
 
@@ -64,10 +65,19 @@ class Drawing:
 
     def picture(self, scene: DrawnScene, font: str | None = None) -> str:
         """The scene as SVG."""
+        lit = tuple((one.contributor, round(one.probability, 2)) for one in scene.lit)
+        key = (scene.id, scene.side, scene.level, scene.position, lit, font)
         with self._lock:
-            surfaces_of = self._surfaces_of(scene.side)
-            more = {"font": font} if font else {}
-            return still_picture(scene, surfaces_of, self._scale(), **more)
+            if scene.id and key in self._pictures:
+                self._pictures.move_to_end(key)
+                return self._pictures[key]
+            surfaces_of, scale = self._surfaces_of(scene.side), self._scale()
+        made = still_picture(scene, surfaces_of, scale, **({"font": font} if font else {}))
+        with self._lock:
+            self._pictures[key] = made
+            while len(self._pictures) > KEPT:
+                self._pictures.popitem(last=False)
+        return made
 
     def shapes(self, side: Side) -> bytes:
         """JSON of every shape of a side."""

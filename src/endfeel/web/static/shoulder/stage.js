@@ -10,6 +10,7 @@ const RIM = { dark: "#4b4034", wide: 0.0010 };
 const LAMP = "#f2a900";
 const MOVE_MS = 1500;
 const CHANGE_MS = 900;
+const SETTLED_MS = 180;
 const LOWEST = 0.0, HIGHEST = 1.35;
 
 const ease = (share) => (share < 0.5 ? 2 * share * share : 1 - 2 * (1 - share) * (1 - share));
@@ -90,7 +91,8 @@ export class Stage {
     }
     this.scene.hands.forEach((hand, place) => this.placeHand(this.hands[place], hand, share));
     this.drawFibres(share);
-    this.draw();
+    if (share > 0 && share < 1) this.drawMoving();
+    else this.draw();
   }
 
   taken() {
@@ -114,7 +116,7 @@ export class Stage {
     this.eye.target = before.eye.target.clone().lerp(goal.target, share);
     scene.hands.forEach((hand, place) => this.placeHand(this.hands[place], hand, 0));
     this.drawFibres(0);
-    this.draw();
+    this.drawMoving();
   }
 
   animate(milliseconds, step) {
@@ -140,7 +142,14 @@ export class Stage {
   turn(by, up = 0) {
     this.eye.turn += by;
     this.eye.height = Math.min(HIGHEST, Math.max(LOWEST, this.eye.height + up));
-    this.draw();
+    this.drawMoving();
+  }
+
+  // Without a graphics card skin and the other arm, half of the work, are left out while something moves.
+  drawMoving() {
+    this.draw(this.slow);
+    clearTimeout(this.settling);
+    if (this.slow) this.settling = setTimeout(() => this.draw(), SETTLED_MS);
   }
 
   zoom(factor) {
@@ -160,7 +169,7 @@ export class Stage {
     this.draw();
   }
 
-  draw() {
+  draw(coarse = false) {
     if (!this.scene) return;
     const wide = this.canvas.clientWidth || 640;
     const high = this.canvas.clientHeight || 480;
@@ -169,8 +178,8 @@ export class Stage {
       this.renderer.setPixelRatio(ratio);
       this.renderer.setSize(wide, high, false);
     }
-    for (const [id, group] of this.bones) group.visible = !this.hidden.has(id);
-    for (const mesh of this.skins) mesh.visible = !this.hidden.has("skin");
+    for (const [id, group] of this.bones) group.visible = !this.hidden.has(id) && !(coarse && id.startsWith("other_"));
+    for (const mesh of this.skins) mesh.visible = !coarse && !this.hidden.has("skin");
     for (const [part, group] of [["fibres", this.fibres], ["hands", this.handGroup], ["arrows", this.arrows], ["lit", this.lamps]]) {
       if (group) group.visible = !this.hidden.has(part);
     }
@@ -206,6 +215,7 @@ export class Stage {
   addBone(bone) {
     const group = new Group();
     for (const { material, geometry } of this.geometries.get(bone.shape) || []) {
+      if (material === "skin" && this.slow && bone.id.startsWith("other_")) continue;
       if (material === "skin") {
         const depth = new Mesh(geometry, this.paint("skin depth", skinDepth));
         const front = new Mesh(geometry, this.paint("skin", () => skin(this.shapes.colours.skin)));
@@ -231,7 +241,9 @@ export class Stage {
     this.room.clear();
     for (const one of this.furniture) {
       if (one.position !== scene.position) continue;
-      this.room.add(new Mesh(one.geometry, this.paint(one.material, () => solid(this.shapes.colours[one.material], 0.1))));
+      const mesh = new Mesh(one.geometry, this.paint(one.material, () => solid(this.shapes.colours[one.material], 0.1)));
+      mesh.renderOrder = 1; // after the bones: what they cover need not be painted
+      this.room.add(mesh);
     }
   }
 
@@ -250,7 +262,7 @@ export class Stage {
       const group = new Group();
       const shape = hand.left_hand ? turnedOver(geometry) : geometry;
       group.add(new Mesh(shape, this.paint(`hand ${hand.role}`, () => solid(this.shapes.colours[hand.role]))));
-      group.add(new Mesh(shape, this.paint("hand rim", () => rim("#1c1c1c", 0.0013))));
+      if (!this.slow) group.add(new Mesh(shape, this.paint("hand rim", () => rim("#1c1c1c", 0.0013))));
       this.handGroup.add(group);
       return group;
     });
@@ -283,7 +295,7 @@ export class Stage {
     rods.add(body, body.map(() => radius), tint);
     rods.add([from, from.clone().lerp(to, 0.5), to], [radius * 2.4, radius * 1.22, 0.0002], tint);
     this.arrows.add(new Mesh(rods.geometry(), this.paint("arrow", coloured)));
-    if (!thin) this.arrows.add(new Mesh(this.arrows.children.at(-1).geometry, this.paint("arrow rim", () => rim("#3a1206", 0.0014))));
+    if (!thin && !this.slow) this.arrows.add(new Mesh(this.arrows.children.at(-1).geometry, this.paint("arrow rim", () => rim("#3a1206", 0.0014))));
   }
 
   addLamp(one, point) {
@@ -318,7 +330,7 @@ export class Stage {
       const step = steps[share < 0.5 ? fibre.step : fibre.end_step];
       const path = fibre.points_m.map((point, place) => vector(point).lerp(vector(fibre.end_points_m[place]), share));
       const radius = (step.wide_mm / 2) * 0.001;
-      const pieces = dashed(path, step.dashes_mm.map((long) => long * DASH));
+      const pieces = dashed(path, step.dashes_mm.map((long) => long * (this.slow ? 1.5 * DASH : DASH)));
       const tint = rgb(step.colour).toArray();
       for (const piece of pieces) rods.add(piece, piece.map(() => radius), tint, pieces.length > 1 ? 3 : 5, false);
       if (lamps.has(fibre.band)) glow.add(path, path.map(() => 0.0022 + 0.0030 * lamps.get(fibre.band)), rgb(LAMP).toArray());
@@ -359,12 +371,16 @@ export class Stage {
   writeLabels(wide, high) {
     const back = new Vector3(-1, 0, 0).applyQuaternion(this.person.quaternion);
     const backSeen = back.dot(this.camera.position.clone().sub(this.eye.target)) > 0;
-    for (const { label, at, behind } of this.named || []) {
+    for (const one of this.named || []) {
+      const { label, at, behind } = one;
       const seen = this.person.localToWorld(at(this.share)).project(this.camera);
       const inside = Math.abs(seen.x) < 1 && Math.abs(seen.y) < 1;
-      label.hidden = !inside || (behind && !backSeen);
+      const hidden = !inside || (behind && !backSeen);
+      if (label.hidden !== hidden) label.hidden = hidden;
+      if (hidden) continue;
       const x = Math.round((seen.x * 0.5 + 0.5) * wide);
-      const half = label.offsetWidth / 2;
+      one.half ||= label.offsetWidth / 2; // asked once: asking lays out the page
+      const { half } = one;
       const kept = Math.min(Math.max(x, half + 4), wide - half - 4);
       label.style.transform = `translate(${kept}px, ${Math.round((0.5 - seen.y * 0.5) * high)}px) translate(-50%, -50%)`;
     }
