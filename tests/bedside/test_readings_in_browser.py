@@ -29,12 +29,12 @@ def test_a_table_is_pasted_put_right_and_kept(served: Any, bedside: Any) -> None
     bedside.shot("readings-empty")
     page.locator("#text").fill(TABLE)
     page.get_by_role("button", name="Read").tap()
-    expect(page.locator(".rows li")).to_have_count(3)
-    expect(page.locator(".rows li.wrong")).to_have_count(1)
+    expect(page.locator(".rows > li")).to_have_count(3)
+    expect(page.locator(".rows > li.wrong")).to_have_count(1)
     bedside.shot("readings-shown")
     page.locator("#name-0").select_option("iso_abd")
     page.get_by_role("button", name="Read again").tap()
-    expect(page.locator(".rows li.wrong")).to_have_count(0)
+    expect(page.locator(".rows > li.wrong")).to_have_count(0)
     page.get_by_role("button", name="Keep 3 readings").tap()
     expect(page.locator("#said")).to_contain_text("Kept: 3.")
     assert len(care.view_visit(served.desk, visit_id).entries) == before + 3
@@ -52,7 +52,7 @@ def test_the_pages_of_instruments_keep_the_rules(served: Any, bedside: Any) -> N
             if name == "readings":
                 page.locator("#text").fill(TABLE)
                 page.get_by_role("button", name="Read").tap()
-                expect(page.locator(".rows li")).to_have_count(3)
+                expect(page.locator(".rows > li")).to_have_count(3)
             found = Axe().run(page)
             assert found.response["passes"], "no rule was applied"
             assert found.violations_count == 0, found.generate_report()

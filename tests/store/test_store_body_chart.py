@@ -146,7 +146,8 @@ def test_areas_are_proposed_and_go_into_the_story_only_when_confirmed(desk: care
     proposal = care.propose_areas(care.view_chart(desk, visit), complaint)
     assert set(proposal.to_add) == {"front", "deep"}, "the left hand is not the complaint's side"
     assert care.view_visit(desk, visit).assessment.case.complaint.areas == ()
-    after = care.confirm_areas(desk, visit, ["front"], 0)
+    care.confirm_areas(desk, visit, ["front"], 0)
+    after = care.view_visit(desk, visit)
     assert after.assessment.case.complaint.areas == ("front",)
     assert after.assessment.case.complaint.side is Side.RIGHT
     with pytest.raises(Refused, match="another page"):

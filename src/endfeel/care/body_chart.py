@@ -9,7 +9,7 @@ from endfeel.body_chart import MeasuredArea, Overlap, Rule, areas_touched, measu
 from endfeel.care.checks import entry_id_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.people import correct_story
-from endfeel.care.visit import VisitView, view_visit
+from endfeel.care.visit import recall_visit
 from endfeel.care.writing import open_for_writing
 from endfeel.instruments import setting
 from endfeel.records import charts, queries
@@ -113,14 +113,13 @@ def propose_areas(chart: VisitChart, complaint: Complaint) -> AreaProposal:
     )
 
 
-def confirm_areas(desk: Desk, visit_id: str, areas: Sequence[str], told_before: int | None = None) -> VisitView:
+def confirm_areas(desk: Desk, visit_id: str, areas: Sequence[str], told_before: int | None = None) -> None:
     """Put areas into the story, by the same act as any correction of it. Raises CannotRead, Refused."""
     unknown = [Fault("no such area", one, ", ".join(AREAS), field="areas") for one in areas if one not in AREAS]
     if unknown:
         raise CannotRead(unknown)
-    view = view_visit(desk, visit_id)
-    told = view.assessment.case.complaint
+    record = recall_visit(desk, visit_id)
+    told = record.case.complaint
     wanted = tuple(one for one in AREAS if one in told.areas or one in areas)
     if set(wanted) != set(told.areas):
-        correct_story(desk, visit_id, view.label, view.assessment.case.person, replace(told, areas=wanted), told_before)
-    return view_visit(desk, visit_id)
+        correct_story(desk, visit_id, record.label, record.case.person, replace(told, areas=wanted), told_before)

@@ -70,6 +70,14 @@ def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> V
     return _view(desk, record, minutes)
 
 
+def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
+    """What was recorded in a visit, with nothing concluded from it: for pages that only keep. Raises NotFound."""
+    with desk.transaction() as session:
+        record = queries.visit_record(session, visit_id)
+        queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
+    return record
+
+
 def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
     position = Position(record.position)
     assessment = assess(

@@ -146,7 +146,7 @@ def _show(
     said: str = "",
     status: int = 200,
 ) -> Response:
-    view, chart = care.view_visit(desk, visit_id, minutes), care.view_chart(desk, visit_id)
+    view, chart = care.recall_visit(desk, visit_id), care.view_chart(desk, visit_id)
     left, top, width, height = CROP
     pictures = [
         {
@@ -171,7 +171,7 @@ def _show(
         "upper_box": f"{left:g} {top:g} {width:g} {UPPER_HEIGHT:g}",
         "rows": rows,
         "total": percent_of(total_share(chart.areas)),
-        "proposal": care.propose_areas(chart, view.assessment.case.complaint),
+        "proposal": care.propose_areas(chart, view.case.complaint),
         "comparison": _comparison(chart),
         "compared": overlap_words(chart.overlap) if chart.overlap else "",
         "finger_width": setting(desk.library, "finger_width"),

@@ -63,7 +63,7 @@ def post_readings(
 
 
 def _show(request: Request, desk: care.Desk, visit_id: str, minutes: float, given: Mapping[str, str]) -> Response:
-    view, shorthand = care.view_visit(desk, visit_id, minutes), shorthand_of(desk.library)
+    view, shorthand = care.recall_visit(desk, visit_id), shorthand_of(desk.library)
     text, said, status = given.get("text", ""), "", 200
     table: Table | None = None
     mapping: ColumnMap | None = None
@@ -74,14 +74,13 @@ def _show(request: Request, desk: care.Desk, visit_id: str, minutes: float, give
         try:
             table = read_table(text)
             mapping = _mapping(given, table) or guess(table, shorthand)
-            rows = readings(table, mapping, shorthand, view.assessment.case.complaint.side)
+            rows = readings(table, mapping, shorthand, view.case.complaint.side)
         except CannotRead as error:
             faults, status = sentences(error), 422
     if table is not None and given.get("do") == "keep":
         if view.signed:
             raise Refused(f"the note was signed by {view.signed.signed_by}; add an addendum instead")
         said, text, table, rows = _keep(desk, visit_id, table, rows, retest=retest)
-        view = care.view_visit(desk, visit_id, minutes)
     before = care.kept_before(desk, visit_id, rows, retest=retest) if rows else frozenset()
     values: dict[str, Any] = {
         "view": view,
