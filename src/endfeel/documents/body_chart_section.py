@@ -54,4 +54,4 @@ def _comparison(areas: Sequence[MeasuredArea], before: Sequence[MeasuredArea], f
         return []
     words = overlap_words(found)
     svg = comparison_picture(before, areas, prefix="note-both", description=words)
-    return [text(words), Block(BlockKind.PICTURE, "Last time and now", alt=words, picture=svg)]
+    return [Block(BlockKind.PICTURE, "Last time and now", alt=words, picture=svg), text(words)]

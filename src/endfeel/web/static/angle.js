@@ -74,7 +74,9 @@ function hand() {
 }
 
 const refused = (error) => { show("state").textContent = error.message; };
-field?.addEventListener("input", hand);
+document.addEventListener("input", (event) => {
+  if (event.target.matches("[name=value], [data-for=field-value]")) queueMicrotask(hand);
+});
 document.addEventListener("click", (event) => {
   const at = (selector) => event.target.closest(selector);
   if (at("[data-for=field-value]")) hand();
