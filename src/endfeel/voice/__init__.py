@@ -2,7 +2,7 @@
 
 from endfeel.voice.conversation import Reply, Talk, after_command, after_side, after_speech
 from endfeel.voice.drafts import Command, Draft, Place, understood
-from endfeel.voice.grammar import confirming_grammar, whole_grammar
+from endfeel.voice.grammar import whole_grammar
 from endfeel.voice.network import Network
 from endfeel.voice.snap import Snapped, snap
 from endfeel.voice.spoken import Spoken
@@ -19,7 +19,6 @@ __all__ = [
     "after_command",
     "after_side",
     "after_speech",
-    "confirming_grammar",
     "snap",
     "understood",
     "whole_grammar",

@@ -11,6 +11,7 @@ from endfeel.voice.network import Meaning
 
 UNHEARD = "Not understood: nothing is written. Say it again, or press and type as usual."
 NO_DRAFT = "There is no draft to confirm."
+WAITS = "A draft waits: say yes confirm, or no again, or press."
 DROPPED = "Dropped. Nothing was kept."
 
 
@@ -48,12 +49,23 @@ def after_speech(talk: Talk, meaning: Meaning | None, place: Place, shorthand: S
     except CannotRead as error:
         return talk, Reply("rejected", error.faults[0].sentence())
     if isinstance(got, Command):
-        return after_command(talk, got.name, shorthand)
+        return _after_spoken(talk, got.name, shorthand)
+    if talk.draft is not None:
+        return talk, Reply("rejected", WAITS, talk.draft.line)
     return Talk(got), _shown(got)
 
 
+def _after_spoken(talk: Talk, name: str, shorthand: Shorthand) -> tuple[Talk, Reply]:
+    """A spoken command never turns a draft to the other side: it makes the page ask, and a hand answers."""
+    draft = talk.draft
+    if name != "other_side" or draft is None or side_of(draft, shorthand) is None:
+        return after_command(talk, name, shorthand)
+    asked = replace(draft, question="Heard other side. Press the side that is meant.")
+    return Talk(asked), _shown(asked)
+
+
 def after_command(talk: Talk, name: str, shorthand: Shorthand) -> tuple[Talk, Reply]:
-    """What follows from a command, spoken or pressed."""
+    """What follows from a command that was pressed, or spoken where no side hangs on it."""
     draft = talk.draft
     if name == "confirm":
         if draft is None:

@@ -10,7 +10,7 @@ from threading import Lock
 from endfeel.vocabulary import Procedure
 from endfeel.vocabulary.shorthand import Shorthand
 from endfeel.voice.decide import LEAST_OVER_SOUNDS, LEAST_OVER_SOUNDS_AGREED, Large, Small, Words, decide
-from endfeel.voice.grammar import confirming_grammar, whole_grammar
+from endfeel.voice.grammar import whole_grammar
 from endfeel.voice.large import LargeRecogniser, large_is_here
 from endfeel.voice.load import load_spoken
 from endfeel.voice.network import Meaning, Network
@@ -56,12 +56,15 @@ class Ear:
         """Whether the better recogniser takes part."""
         return self._better
 
-    def hear(self, samples: Samples, front: Procedure | None = None, *, waiting: bool = False) -> Sensed:
-        """What was said; `waiting` for a yes narrows it to commands. Safe from several threads, one after another."""
+    def hear(self, samples: Samples, front: Procedure | None = None) -> Sensed:
+        """What was said. Safe from several threads, one after another.
+
+        The grammar is whole even while a draft waits for a yes: a few commands alone would take a finding for one.
+        """
         if len(samples) < SHORTEST:
             return Sensed()
         with self._lock:
-            found = self.evidence(samples, front, waiting=waiting)
+            found = self.evidence(samples, front)
         words = decide(found.small, found.large)
         meaning = found.network.read(words) if words else None
         return Sensed(words, meaning) if meaning is not None else Sensed()
@@ -69,12 +72,12 @@ class Ear:
     def warm(self) -> None:
         """Load what the first phrase needs, before it is said."""
         with self._lock:
-            self._with_grammar(None, waiting=False)
+            self._with_grammar(None)
             _ = self._sounds, self._large if self._better else None
 
-    def evidence(self, samples: Samples, front: Procedure | None = None, *, waiting: bool = False) -> Evidence:
+    def evidence(self, samples: Samples, front: Procedure | None = None) -> Evidence:
         """What each recogniser makes of the sound, undecided."""
-        network, recognisers = self._with_grammar(front, waiting)
+        network, recognisers = self._with_grammar(front)
         ready = dithered(samples if noise_ratio_db(samples) >= CLEAN_ABOVE_DB else cleaned(samples))
         sounds = self._sounds.fit(ready)
         small = self._first(ready, network, recognisers, sounds)
@@ -102,12 +105,11 @@ class Ear:
         phrases = {near.words, *([small.words] if small else [])}
         return Large(near.words, near.distance, {words: heard.rate(" ".join(words)) for words in phrases})
 
-    def _with_grammar(self, front: Procedure | None, waiting: bool) -> tuple[Network, Recognisers]:
-        key = "?" if waiting else (front.id if front else "")
+    def _with_grammar(self, front: Procedure | None) -> tuple[Network, Recognisers]:
+        key = front.id if front else ""
         if key not in self._kept:
             catalogue, limits = self._shorthand.catalogue, self._shorthand.limits
-            whole = confirming_grammar(self._spoken) if waiting else None
-            network = whole or whole_grammar(catalogue, limits, self._spoken, front)
+            network = whole_grammar(catalogue, limits, self._spoken, front)
             self._kept[key] = (network, Recognisers(network, self._spoken))
             while len(self._kept) > KEPT_GRAMMARS:
                 self._kept.popitem(last=False)

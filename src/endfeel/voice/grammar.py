@@ -52,11 +52,6 @@ def whole_grammar(catalogue: Catalogue, limits: Limits, spoken: Spoken, front: P
     return Network.of(Either(tuple(parts)))
 
 
-def confirming_grammar(spoken: Spoken) -> Network:
-    """What may be said while a draft waits: commands alone."""
-    return Network.of(_commands(spoken))
-
-
 def _commands(spoken: Spoken) -> Part:
     return Either(tuple(Say(form, ("command", name)) for name, forms in spoken.command.items() for form in forms))
 

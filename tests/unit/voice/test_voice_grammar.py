@@ -10,7 +10,7 @@ from endfeel.assessment import shorthand_of
 from endfeel.evidence import Library
 from endfeel.vocabulary import CannotRead, EvidenceFault, Procedure, Side
 from endfeel.vocabulary.shorthand import Shorthand, parse_finding
-from endfeel.voice import Command, Draft, Network, Place, confirming_grammar, understood, whole_grammar
+from endfeel.voice import Command, Draft, Network, Place, understood, whole_grammar
 from endfeel.voice.grammar import level_words
 from endfeel.voice.load import load_spoken, load_unrelated
 from endfeel.voice.network import Either, Maybe, Meaning, Row, Say, Some
@@ -89,13 +89,6 @@ def test_what_is_found_alone_belongs_to_the_test_in_front(library: Library) -> N
     named = network.read(["thoracic", "six", "seven", "pain", "four"])
     assert named is not None
     assert understood(named, Place(Side.LEFT, front, "T5"), shorthand) == Draft("th_pa_central T6 pain 4")
-
-
-def test_a_waiting_draft_hears_commands_only() -> None:
-    network = confirming_grammar(load_spoken())
-    assert network.read(["yes", "confirm"]) == (("command", "confirm"),)
-    assert network.read(["grip", "force", "pain", "four"]) is None
-    assert len(network.words) < 20
 
 
 def test_the_prompts_of_the_microphone_check_are_in_the_grammar(network: Network) -> None:

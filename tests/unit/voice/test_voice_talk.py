@@ -60,11 +60,21 @@ def test_a_spoken_side_only_confirms_that_of_the_visit(shorthand: Shorthand) -> 
     assert after_command(settled, "confirm", shorthand)[1].kind == "keep"
 
 
-def test_other_side_turns_the_draft(shorthand: Shorthand) -> None:
+def test_other_side_turns_the_draft_by_hand_and_is_asked_about_when_spoken(shorthand: Shorthand) -> None:
     talk, _ = after_speech(Talk(), GRIP, RIGHT, shorthand)
     turned, reply = after_command(talk, "other_side", shorthand)
     assert (reply.kind, reply.line) == ("draft", "grip left pain 4")
     assert after_command(turned, "read_back", shorthand)[1] == reply
+    spoken, reply = after_speech(talk, (("command", "other_side"),), RIGHT, shorthand)
+    assert (reply.kind, reply.line) == ("asked", LINE), "a misheard word must not change the side"
+    assert after_speech(spoken, (("command", "confirm"),), RIGHT, shorthand)[1].kind == "asked"
+    assert after_side(spoken, Side.LEFT, shorthand)[1].line == "grip left pain 4"
+
+
+def test_a_finding_said_while_a_draft_waits_changes_nothing(shorthand: Shorthand) -> None:
+    talk, _ = after_speech(Talk(), GRIP, RIGHT, shorthand)
+    still, reply = after_speech(talk, (("procedure", "grip"), ("pain", "9")), RIGHT, shorthand)
+    assert (still, reply.kind, reply.line) == (talk, "rejected", LINE)
 
 
 def test_a_procedure_without_a_side_takes_none(shorthand: Shorthand) -> None:

@@ -112,7 +112,7 @@ def _heard(session: _Session) -> dict[str, Any]:
         sensed = session.ear.hear(samples)
         words = " ".join(sensed.words or ())
         return {"kind": "checked", "words": words, "right": words == session.expected, "refused": not words}
-    sensed = session.ear.hear(samples, session.place.front, waiting=session.talk.waits)
+    sensed = session.ear.hear(samples, session.place.front)
     shorthand = shorthand_of(session.desk.library)
     session.talk, reply = after_speech(session.talk, sensed.meaning, session.place, shorthand)
     return {**_told(reply), "words": " ".join(sensed.words or ())}
