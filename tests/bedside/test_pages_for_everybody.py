@@ -32,8 +32,8 @@ PAGES = {
     "figure": "{address}evidence?q=kappa",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
-    "button:not(.unseen), .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), input[type=range], select, " +
-    "main a")]
+    "button:not(.unseen), .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), " +
+    "input[type=range], select, main a")]
   .filter((one) => one.checkVisibility())
   .map((one) => ({what: one.outerHTML.slice(0, 80), box: one.getBoundingClientRect()}))
   .filter(({box}) => box.width > 0 && box.height < LEAST).map(({what}) => what)"""

@@ -1,7 +1,7 @@
 """Drawn people differ in passive range as much as healthy people do, over all motions together.
 
-Source: the spreads of `passive_limits` (lannan1996 from memory, others customary; each row says which). Two parameters were
-set on this (mechanics_parameters mp025, mp027), so the mean is a fit; single motions are not, and are shown in docs/mechanics.md.
+Source: the spreads of `passive_limits` (lannan1996 from memory, others customary; each row says which). Two parameters
+were set on this (mechanics_parameters mp025, mp027), so the mean is a fit; single motions are not: docs/mechanics.md.
 """
 
 from __future__ import annotations

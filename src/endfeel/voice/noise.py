@@ -31,10 +31,12 @@ def noise_of(kind: str, length: int, seed: int, talkers: Sequence[Samples] = ())
             made += one[start : start + length] / one.std()
     else:
         raise ValueError(f"no noise {kind!r} here; {', '.join(KINDS)}, babble with talkers")
-    return made / made.std()
+    scaled: Samples = made / made.std()
+    return scaled
 
 
 def with_noise(speech: Samples, noise: Samples, ratio_db: float, margin: int) -> Samples:
     """Speech with noise at a ratio over the power of the speech itself, the margins at its ends left out."""
     power = float(np.mean(speech[margin : len(speech) - margin] ** 2))
-    return speech + noise * np.sqrt(power / 10 ** (ratio_db / 10))
+    mixed: Samples = speech + noise * np.sqrt(power / 10 ** (ratio_db / 10))
+    return mixed
