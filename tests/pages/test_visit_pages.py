@@ -368,7 +368,7 @@ def test_a_treatment_without_a_name_is_marked(client: TestClient, desk: care.Des
 
 def test_every_reason_shows_its_label_and_links_to_a_figure_that_exists(client: TestClient, example_id: str) -> None:
     html = client.get(f"/visits/{example_id}/why").text
-    assert re.search(r"(for|against) [\d.]+ dB", html)
+    assert re.search(r"(strongly|clearly|slightly) (for|against) it", html)
     found = sorted(set(re.findall(r'href="(/evidence/[^"]+)"', html)))
     assert len(found) > 10
     for address in found[:: max(1, len(found) // 12)]:
