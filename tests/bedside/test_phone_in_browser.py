@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import urllib.request
 from collections.abc import Iterator
 from typing import Any
 
@@ -39,7 +40,10 @@ def with_phone(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, 
 def visit(with_phone: tuple[str, care.Desk]) -> tuple[str, care.Desk, str]:
     address, desk = with_phone
     visit_id = care.import_case(desk, read_case(EMPTY, "empty.txt", desk.library), "Person one")
-    return f"{address}visits/{visit_id}/phone?do=act_flexion&side=right", desk, visit_id
+    page = f"{address}visits/{visit_id}/phone?do=act_flexion&side=right"
+    with urllib.request.urlopen(page, timeout=120) as answer:  # noqa: S310 (the first conclusion warms the program up)
+        assert answer.status == 200
+    return page, desk, visit_id
 
 
 class Phone:
