@@ -437,7 +437,8 @@ def note_of(desk: Desk, view: VisitView) -> Note:
 def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
     """The note of what stands; signed when there is an author."""
     from endfeel.care.body_chart import measured_chart
-    from endfeel.documents import compose_note, with_body_chart, with_unspecified
+    from endfeel.care.drawn_sign import drawn_sign, leading_sign
+    from endfeel.documents import compose_note, with_body_chart, with_drawn_shoulder, with_unspecified
 
     note = compose_note(
         view.assessment,
@@ -450,6 +451,10 @@ def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
     if view.chart or view.earlier_chart:
         chart = measured_chart(desk, view.chart, view.earlier_chart)
         note = with_body_chart(note, chart.areas, chart.before, chart.overlap)
+    sign = leading_sign(desk.library, view.assessment.case.findings)
+    if sign is not None:
+        drawn = drawn_sign(desk.library, sign)
+        note = with_drawn_shoulder(note, drawn.caption, drawn.picture, drawn.words)
     return with_unspecified(note, view.unspecified)
 
 

@@ -3,6 +3,7 @@
 from endfeel.documents.amend import with_addenda, with_unspecified
 from endfeel.documents.body_chart_section import with_body_chart
 from endfeel.documents.compose import compose_note
+from endfeel.documents.drawn_section import with_drawn_shoulder
 from endfeel.documents.handout import (
     Handout,
     HandoutExercise,
@@ -40,5 +41,6 @@ __all__ = [
     "note_to_dict",
     "with_addenda",
     "with_body_chart",
+    "with_drawn_shoulder",
     "with_unspecified",
 ]
