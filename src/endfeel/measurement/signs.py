@@ -27,7 +27,7 @@ _PARAMETERS = "treatment_parameters"
 _VERDICTS = {
     ChangeVerdict.WITHIN_ERROR: "within measurement error",
     ChangeVerdict.CHANGED: "changed beyond error",
-    ChangeVerdict.CHANGED_AND_MATTERS: "changed, and it matters",
+    ChangeVerdict.CHANGED_AND_MATTERS: "changed and it matters",
     ChangeVerdict.UNKNOWN: "cannot be judged: no error figure",
 }
 

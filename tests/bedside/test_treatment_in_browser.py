@@ -1,0 +1,38 @@
+"""At the couch: a technique recorded with one tap, the sign done again, the sheet for home, on a phone and a tablet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+
+@pytest.mark.parametrize("bedside", ["phone", "tablet-landscape"], indirect=True)
+def test_one_tap_records_the_technique_and_the_sign_is_done_again_in_place(served: Any, bedside: Any) -> None:
+    page = bedside.page
+    page.goto(served.story("first_visit.txt") + "/treatment")
+    page.get_by_role("button", name="side-lying").click()
+    assert page.locator(".chip[aria-current]", has_text="side-lying").is_visible()
+    first = page.locator(".technique").first
+    name = first.locator("h3").inner_text()
+    assert "Posterior glide" in name
+    first.get_by_role("button", name="Record as given").click()
+    assert f"Recorded: {name}" in page.locator("#said").inner_text()
+    lines = page.locator("#lines li").count()
+    again = page.locator("form.retest").first
+    for field in again.locator("input:not([type=hidden])").all():
+        assert field.input_value() == ""
+    sign = again.locator("b").first.inner_text()
+    again.locator("input[name=pain]").fill("1")
+    again.get_by_role("button", name="Keep").click()
+    assert page.locator("#lines li").count() == lines + 1
+    assert sign in page.locator("#lines").inner_text()
+    assert "pain" in page.locator("#lines li").last.inner_text()
+    page.get_by_role("link", name="Home programme").click()
+    pictures = page.locator(".sheet img")
+    assert pictures.count() >= 2
+    assert all(one.evaluate("image => image.complete && image.naturalWidth > 100") for one in pictures.all())
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="PDF").click()
+    assert waiting.value.suggested_filename == "home-programme.pdf"
+    assert bedside.complaints == []
