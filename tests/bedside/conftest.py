@@ -121,6 +121,6 @@ def bedside(browser: Browser, tmp_path: Path, request: pytest.FixtureRequest) ->
     context = browser.new_context(
         viewport={"width": width, "height": height}, has_touch=True, accept_downloads=True, reduced_motion="reduce"
     )
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(45_000)
     yield Bedside(context, shots, size)
     context.close()

@@ -70,7 +70,7 @@ def test_a_hundred_findings_without_connection_arrive_once_and_in_order_though_t
 ) -> None:
     visit = care.import_case(desk, read_case(NEW, "new.txt", desk.library), "Quillfeather")
     page = bedside.page
-    page.goto(f"{program.address}visits/{visit}", wait_until="networkidle")
+    page.goto(f"{program.address}visits/{visit}")
     page.evaluate(_WORKER_HAS_ITS_PARTS)
     type_line(page, "hawkins + p6 fam; number 0")
     expect(page.locator("#findings [data-entry]")).to_have_count(1)
@@ -138,7 +138,7 @@ def test_a_hundred_findings_without_connection_arrive_once_and_in_order_though_t
 def test_taking_back_what_waits_and_what_may_have_arrived(program: Any, desk: care.Desk, bedside: Any) -> None:
     visit = care.import_case(desk, read_case(NEW, "new.txt", desk.library))
     page = bedside.page
-    page.goto(f"{program.address}visits/{visit}", wait_until="networkidle")
+    page.goto(f"{program.address}visits/{visit}")
     bedside.context.set_offline(True)
     type_line(page, "hawkins +; first")
     expect(page.locator("#waiting")).to_contain_text("1 finding waits")
