@@ -10,6 +10,7 @@ import pytest
 @pytest.mark.parametrize("bedside", ["phone", "tablet-landscape"], indirect=True)
 def test_one_tap_records_the_technique_and_the_sign_is_done_again_in_place(served: Any, bedside: Any) -> None:
     page = bedside.page
+    page.set_default_timeout(60_000)  # the first page after a start is a cold one
     page.goto(served.story("first_visit.txt") + "/treatment")
     page.get_by_role("button", name="side-lying").click()
     assert page.locator(".chip[aria-current]", has_text="side-lying").is_visible()
