@@ -443,7 +443,7 @@ def test_the_page_says_what_it_calls_for_with_sources_or_that_safety_comes_first
     assert 'href="/evidence/treatment_courses.mobilise_joint.benefit_points"' in html
     assert "Advice and time is always open" in html
     danger = client.get(f"/visits/{danger_id}").text
-    assert "Nothing is treated before this is done" in danger
+    assert "Nothing is treated before what" in danger
     assert 'id="courses"' not in danger
 
 

@@ -160,7 +160,7 @@ _SURE = 1.0 - 1e-9
 
 def decide(posterior: Posterior, library: Library, verdict: Verdict) -> Decision:
     """Every course that some contributor calls for, and opinions that a rule asks for; a gain that differs by less than
-    a point is no difference, and the surer need stands first."""
+    a point is no difference, and the course whose first contributor is the surer stands first."""
     table = library.tables[TABLE].rows
     parameters = posterior.model.parameters
     irritability = posterior.case.complaint.irritability or Irritability.MODERATE
@@ -169,7 +169,7 @@ def decide(posterior: Posterior, library: Library, verdict: Verdict) -> Decision
     spoken = _Spoken.of(posterior)
     groups = _groups(posterior)
     against = clashes(posterior, library, groups)
-    made: list[tuple[Course, tuple[int, ...], tuple[Clash, ...]]] = []
+    made: list[Made] = []
     for (kind, region, side), members in groups.items():
         rules = against.get((kind, region, side), [])
         sore = irritability is Irritability.HIGH and f"{kind}_{SORE}" in table
@@ -194,7 +194,7 @@ def decide(posterior: Posterior, library: Library, verdict: Verdict) -> Decision
             made.append((_by_rule(opinion, asked), asked.members, ()))
         else:
             made[there] = (_by_rule(made[there][0], asked), *made[there][1:])
-    made.sort(key=lambda one: (-round(one[0].expected_points), -one[0].needed, -one[0].expected_points))
+    made = _in_order(made)
     base = table[BASELINE]
     return Decision(
         tuple(course for course, _, _ in made),
@@ -215,6 +215,23 @@ def decide(posterior: Posterior, library: Library, verdict: Verdict) -> Decision
             REGION_WORDS,
         ),
     )
+
+
+Made = tuple[Course, tuple[int, ...], tuple[Clash, ...]]
+_SAME_POINTS = 1.0
+"""Gains that differ by no more are told as alike: their intervals are ten times as wide."""
+
+
+def _in_order(made: Sequence[Made]) -> list[Made]:
+    """Largest gain first; of those alike with the first of them, the one whose leading contributor is the surest."""
+    left = sorted(made, key=lambda one: -one[0].expected_points)
+    order: list[Made] = []
+    while left:
+        first = left[0][0].expected_points
+        alike = [one for one in left if one[0].expected_points >= first - _SAME_POINTS]
+        order += sorted(alike, key=lambda one: (-one[0].needed_for[0][1], -one[0].expected_points))
+        left = left[len(alike) :]
+    return order
 
 
 def _weighed(course: Course, courses: Sequence[Course]) -> bool:

@@ -151,9 +151,9 @@ def test_the_explanation_is_what_taking_the_finding_out_gives(model: Model) -> N
         Finding("gh_er_0", RIGHT, value=40, other=62, unit=Unit.DEGREES),
     )
     posterior = told(model, *findings)
-    line = next(one for one in posterior.explanation if one.finding == 1 and one.contributor == "rotator_interval")
-    without = share(told(model, findings[0]), "rotator_interval")
-    both = share(posterior, "rotator_interval")
+    line = next(one for one in posterior.explanation if one.finding == 1 and one.contributor == "capsule_anterior")
+    without = share(told(model, findings[0]), "capsule_anterior")
+    both = share(posterior, "capsule_anterior")
     expected = 10 * math.log10(both / (1 - both) / (without / (1 - without)))
     assert line.decibans == pytest.approx(expected, abs=1e-6)
 
