@@ -130,11 +130,13 @@ def test_a_raster_of_the_same_drawing_measures_the_same(area: ChartArea) -> None
     near, odd = np.zeros_like(inside), np.zeros_like(inside)
     path = np.array(area.path)
     for (x1, y1), (x2, y2) in zip(path, np.roll(path, -1, axis=0), strict=True):
-        crosses = ((y1 > ys) != (y2 > ys)) & (xs < (x2 - x1) * (ys - y1) / ((y2 - y1) or 1e-12) + x1)
+        crosses = ((y1 > ys) != (y2 > ys)) & (
+            xs < (x2 - x1) * (ys - y1) / (y2 - y1 if abs(y2 - y1) > 1e-9 else 1e-9) + x1
+        )
         odd ^= crosses
     for (x1, y1), (x2, y2) in pairwise(path):
         long = (x2 - x1) ** 2 + (y2 - y1) ** 2
-        along = np.clip(((xs - x1) * (x2 - x1) + (ys - y1) * (y2 - y1)) / (long or 1e-12), 0, 1)
+        along = np.clip(((xs - x1) * (x2 - x1) + (ys - y1) * (y2 - y1)) / max(long, 1e-12), 0, 1)
         near |= np.hypot(xs - x1 - along * (x2 - x1), ys - y1 - along * (y2 - y1)) <= RULE.finger_width / 2
     raster = np.count_nonzero(inside & (near | (odd & (len(path) > 3)))) * step * step
     exact = surface(area, RULE.finger_width).area
