@@ -20,6 +20,7 @@ from endfeel.documents import note_text
 from endfeel.records import queries
 from endfeel.records.tables import EntryRow
 from endfeel.vocabulary import Case, Complaint, Finding, NotFound, Person, Position, Refused, Side, Treatment
+from endfeel.vocabulary.body_chart import ChartArea, ChartView, SymptomDepth, SymptomQuality
 from endfeel.vocabulary.shorthand import parse_finding
 
 STORIES = Path(__file__).resolve().parents[2] / "stories"
@@ -120,7 +121,7 @@ def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
     given = json.loads(json.dumps(care.export_person(desk, person)))
     assert {table: len(rows) for table, rows in given["rows"].items()} == {
         "person": 1, "episode": 1, "story": 1, "visit": 1, "entry": 1, "screen_answer": 1, "turn": 1,
-        "wish": 1, "verdict_override": 1, "signed_note": 1, "addendum": 1,
+        "wish": 1, "chart_area": 1, "verdict_override": 1, "signed_note": 1, "addendum": 1,
     }  # fmt: skip
 
 
@@ -164,6 +165,11 @@ def full_visit(desk: care.Desk) -> str:
     care.turn_person(desk, visit, Position.SIDE_LYING)
     care.wish_for(desk, visit, "hawkins", "never")
     care.correct_story(desk, visit, "invented", Person(41, "female", Side.RIGHT), Complaint(side=Side.RIGHT))
+    care.draw_area(
+        desk,
+        visit,
+        ChartArea(ChartView.FRONT, ((32.0, 43.0), (33.5, 44.25)), SymptomQuality.ACHING, SymptomDepth.DEEP, 6),
+    )
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")
     care.add_addendum(desk, visit, "Letter sent.", "A. Therapist")
