@@ -86,7 +86,7 @@ def test_a_whole_first_visit_from_new_person_to_signed_note(served: Any, bedside
         record_by_line(page, line)
     assert leaders(page) != middle
     assert page.locator(".steps").all_inner_texts() != planned
-    assert page.locator("#findings .found li").count() == len(TOUCHED) + len(TYPED)
+    expect(page.locator("#findings .found li")).to_have_count(len(TOUCHED) + len(TYPED))
     expect(page.locator("#why .why").first).to_be_visible()
     bedside.shot("visit-after-hands")
 

@@ -75,7 +75,7 @@ def test_a_whole_girdle_of_thirty_findings_in_a_hundred_taps(served: Any, bedsid
     assert thumb.taps <= MOST_TAPS
     assert max(each) <= MOST_TAPS_A_FINDING
     assert len(regions) >= 5
-    assert each.count(MOST_TAPS_A_FINDING) >= FINDINGS / 3
+    assert sum(taps > 1 for taps in each) >= FINDINGS / 2  # not won by one press each: half are told in full
     assert bedside.complaints == []
 
 
