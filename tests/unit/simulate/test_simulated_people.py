@@ -199,7 +199,7 @@ def test_the_inference_is_calibrated_on_its_own_people_and_multiplied_ratios_are
     ours = found["as assumed", 20.0, "planned"].everything
     ratios = found["as assumed", 20.0, "independent ratios"].everything
     assert ours.calibration_error < 0.03
-    assert ratios.calibration_error > ours.calibration_error  # sensitivity over false positives: a fair baseline
+    assert ratios.calibration_error > 2 * ours.calibration_error
     assert ours.brier < ratios.brier
     flat = found["as assumed", 20.0, "nuisances ignored"].everything
     assert flat.brier > ours.brier  # on so few people the calibration errors of these two differ by chance
