@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.picture_files import add_pictures, wants_picture, write_pictures
 from endfeel.cli.play_findings import Play, girdle_play, head_play
-from endfeel.cli.shoulder_options import HELD, Asked, add_people, add_pose, pose_json, read_asked
+from endfeel.cli.shoulder_options import Asked, add_people, add_pose, pose_json, read_asked
 from endfeel.cli.shoulder_words import (
     enough,
     figures_json,
@@ -272,6 +272,3 @@ def _moved(found: Play, mark: str, when: str) -> str:
 def _bar_line(name: str, share: float, pull: str, taut: str) -> str:
     shown = bar(share, 14) if share >= 0.0 else "pulls along".ljust(14)
     return f"  {name:34}{shown} {100 * share:5.0f} %    {pull:>7}{taut}".replace("-", "−").rstrip()
-
-
-_held = HELD
