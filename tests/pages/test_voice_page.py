@@ -177,3 +177,10 @@ def test_the_page_shows_every_test_as_it_is_said(client: TestClient, desk: care.
     assert "glenohumeral posterior glide resting" in page
     assert "yes confirm" in page
     assert all(prompt in page for prompt in PROMPTS)
+
+
+def test_the_page_of_what_can_be_said_tells_nothing_as_having_happened(client: TestClient) -> None:
+    html = client.get("/voice").text
+    assert '<div id="said" role="status" aria-live="polite"></div>' in html
+    assert "Tests, as they are said" in html
+    assert "&#39;active_motion&#39;" not in html

@@ -35,10 +35,16 @@ _NOT_OURS = 1008
 def get_voice(request: Request, desk: AtDesk) -> Response:
     """What can be said, and the microphone check."""
     spoken = load_spoken()
-    said: dict[str, list[tuple[str, str]]] = {}
+    by_region: dict[str, list[tuple[str, str]]] = {}
     for procedure in desk.library.catalogue:
-        said.setdefault(procedure.region, []).append((spoken.procedure[procedure.id], procedure.name))
-    values = {"said": said, "spoken": spoken, "prompts": PROMPTS, "can_hear": can_hear(), "how_to_get": HOW_TO_GET}
+        by_region.setdefault(procedure.region, []).append((spoken.procedure[procedure.id], procedure.name))
+    values = {
+        "by_region": by_region,
+        "spoken": spoken,
+        "prompts": PROMPTS,
+        "can_hear": can_hear(),
+        "how_to_get": HOW_TO_GET,
+    }
     return page(request, "voice.html", values)
 
 
