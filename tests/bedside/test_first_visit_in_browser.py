@@ -16,13 +16,13 @@ TOUCHED = [
     ("gh_post", {"mobility": "2", "end_feel": "firm_capsular", "pain": "4", "familiar": "yes"}, {}),
     ("gh_inf", {"mobility": "2", "end_feel": "firm_capsular", "pain": "3"}, {}),
 ]
-TYPED = [
-    "act abd 100 other 170 p6 p@80 fam",
-    "T5 central pa 1 firm p4",
-    "ac ant glide 3 p0",
-    "ER lag neg",
-    "iso er 5/5 p2",
-]
+TYPED = {
+    "act abd 100 other 170 p6 p@80 fam": "act_abduction",
+    "T5 central pa 1 firm p4": "th_pa_central",
+    "ac ant glide 3 p0": "ac_ant",
+    "ER lag neg": "er_lag",
+    "iso er 5/5 p2": "iso_er",
+}
 
 
 def record_by_touch(page: Page, procedure: str, pressed: dict[str, str], written: dict[str, str]) -> None:
@@ -44,10 +44,10 @@ def one_by_one(page: Page) -> None:
     page.locator("form.record details.more > summary").tap()
 
 
-def record_by_line(page: Page, line: str) -> None:
+def record_by_line(page: Page, line: str, name: str) -> None:
     page.locator("#line").fill(line)
     page.locator("form.line").get_by_role("button", name="Save").tap()
-    expect(page.locator("#said")).to_contain_text(f"Saved: {line}")
+    expect(page.locator("#said")).to_contain_text(f"Saved: {name}")
 
 
 def leaders(page: Page) -> list[str]:
@@ -82,8 +82,8 @@ def test_a_whole_first_visit_from_new_person_to_signed_note(served: Any, bedside
         record_by_touch(page, procedure, pressed, written)
     middle = leaders(page)
     assert middle != before
-    for line in TYPED:
-        record_by_line(page, line)
+    for line, procedure in TYPED.items():
+        record_by_line(page, line, served.desk.library.catalogue[procedure].name)
     assert leaders(page) != middle
     assert page.locator(".steps").all_inner_texts() != planned
     expect(page.locator("#findings .found li")).to_have_count(len(TOUCHED) + len(TYPED))
@@ -158,7 +158,7 @@ def test_undo_correct_and_a_line_that_cannot_be_read(served: Any, bedside: Any) 
     page = bedside.page
     page.goto(served.story("first_visit.txt"))
     count = page.locator("#findings .found li").count()
-    record_by_line(page, "hawkins + p6 fam")
+    record_by_line(page, "hawkins + p6 fam", served.desk.library.catalogue["hawkins"].name)
     expect(page.locator("#findings .found li")).to_have_count(count + 1)
     page.locator("#said").get_by_role("button", name="Undo this").tap()
     expect(page.locator("#findings .found li")).to_have_count(count)

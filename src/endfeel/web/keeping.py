@@ -83,8 +83,7 @@ def keep_line(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> Kept:
     again = bare != line or given.get("retest") == "yes"
     saved = care.record_line(desk, visit_id, bare, own_id(given), retest=again)
     entry = care.newest_of(desk, visit_id, saved)
-    read = f" · {finding_words(entry.finding, desk.library.catalogue)}" if entry and entry.finding else ""
-    return Kept(saved, f"{line}{read}")
+    return Kept(saved, finding_words(entry.finding, desk.library.catalogue) if entry and entry.finding else line)
 
 
 def own_id(given: Mapping[str, str], name: str = "entry_id") -> str | None:
