@@ -13,6 +13,7 @@ from endfeel import care
 from endfeel.records.tables import PurgeRow
 from endfeel.vocabulary import CannotRead, Complaint, Finding, Irritability, Person, Position, Refused, Side
 from endfeel.vocabulary.body_chart import ChartArea, ChartView, SymptomQuality
+from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
 BY = "A. Therapist"
 OF_A_PERSON = (
@@ -21,6 +22,8 @@ OF_A_PERSON = (
     "turn",
     "wish",
     "chart_area",
+    "outcome_answer",
+    "preference",
     "verdict_override",
     "story",
     "visit",
@@ -43,6 +46,9 @@ def unsigned(desk: care.Desk) -> str:
     care.turn_person(desk, visit, Position.PRONE)
     care.wish_for(desk, visit, "hawkins", "never")
     care.draw_area(desk, visit, ChartArea(ChartView.FRONT, ((30.0, 45.0),), SymptomQuality.ACHING))
+    today = desk.clock().astimezone().date()
+    care.record_measure(desk, visit, OutcomeAnswer("nprs", today, (4.0,), occasion=Occasion.REST))
+    care.prefer(desk, visit, refused=frozenset(["loading"]))
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", BY)
     care.correct_story(desk, visit, "invented", Person(41, "female", Side.RIGHT), Complaint(side=Side.RIGHT))
     return visit

@@ -11,6 +11,15 @@ from endfeel.care.body_chart import (
 )
 from endfeel.care.desk import Desk, new_id, open_desk
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
+from endfeel.care.measures import (
+    VisitMeasure,
+    measures_of,
+    measures_of_visit,
+    prefer,
+    preference_of,
+    record_measure,
+    take_back_measure,
+)
 from endfeel.care.people import (
     correct_story,
     delete_person,
@@ -52,16 +61,19 @@ from endfeel.care.visit import (
     wish_for,
 )
 from endfeel.records import Entry, PersonSummary, VisitSummary
+from endfeel.records.measures import KeptPreference
 
 __all__ = [
     "AreaProposal",
     "Desk",
     "Entry",
     "HomeView",
+    "KeptPreference",
     "PersonSummary",
     "Standing",
     "TreatmentView",
     "VisitChart",
+    "VisitMeasure",
     "VisitSummary",
     "VisitView",
     "add_addendum",
@@ -83,6 +95,8 @@ __all__ = [
     "keep_readings",
     "kept_before",
     "list_people",
+    "measures_of",
+    "measures_of_visit",
     "name_person",
     "new_id",
     "new_person",
@@ -94,10 +108,13 @@ __all__ = [
     "open_episode",
     "open_visit",
     "override_verdict",
+    "prefer",
+    "preference_of",
     "propose_areas",
     "recall_visit",
     "record_finding",
     "record_line",
+    "record_measure",
     "record_retest",
     "record_treatment",
     "redo",
@@ -105,6 +122,7 @@ __all__ = [
     "sign_note",
     "stand_visits",
     "take_back_area",
+    "take_back_measure",
     "turn_person",
     "undo",
     "view_chart",

@@ -3,7 +3,7 @@
 from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
 from endfeel.measurement.error_figures import ErrorFigure
 from endfeel.measurement.retest import FieldChange, RetestComparison, compare_findings
-from endfeel.measurement.score import Score, ScorePart, score
+from endfeel.measurement.score import Score, ScorePart, score, score_of
 from endfeel.measurement.signs import STEERS, STEERS_FIGURES, Sign, comparable_signs, line_of
 
 __all__ = [
@@ -23,4 +23,5 @@ __all__ = [
     "compare_findings",
     "line_of",
     "score",
+    "score_of",
 ]

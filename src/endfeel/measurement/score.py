@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Any
 
 from endfeel.evidence.figures import Provenance
 from endfeel.evidence.library import Library
 from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
+from endfeel.vocabulary.outcomes import OutcomeAnswer
 
 ARITHMETIC = "outcome_arithmetic"
 Answers = Sequence[float | None]
@@ -91,6 +92,20 @@ def score(measure_id: str, answers: Answers, library: Library) -> Score:
         provenance=Provenance.from_label(form["provenance"]),
         caveats=tuple(caveats),
     )
+
+
+def score_of(answer: OutcomeAnswer, library: Library) -> Score:
+    """The score of an answered measure as it is kept: its items, or the total that was scored elsewhere.
+
+    Raises what `score` raises, with the same words.
+    """
+    if answer.total is None:
+        return score(answer.measure, answer.answers, library)
+    form = form_of(answer.measure, library)
+    if form is None:
+        return _total_only(answer.measure, [answer.total], library)
+    told = _total_only(form["measure"], [answer.total], library)
+    return replace(told, form=form["id"], name=form["name"])
 
 
 def _total_only(measure_id: str, answers: Answers, library: Library) -> Score:

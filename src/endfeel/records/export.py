@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date
 from typing import Any
 
 from sqlalchemy import inspect, select
@@ -13,8 +13,10 @@ from endfeel.records.tables import (
     ChartAreaRow,
     EntryRow,
     EpisodeRow,
+    MeasureRow,
     OverrideRow,
     PersonRow,
+    PreferenceRow,
     ScreenRow,
     SignedNoteRow,
     StoryRow,
@@ -40,6 +42,8 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(TurnRow).where(TurnRow.visit_id.in_(visits)).order_by(TurnRow.number),
         select(WishRow).where(WishRow.visit_id.in_(visits)).order_by(WishRow.number),
         select(ChartAreaRow).where(ChartAreaRow.visit_id.in_(visits)).order_by(ChartAreaRow.number),
+        select(MeasureRow).where(MeasureRow.visit_id.in_(visits)).order_by(MeasureRow.number),
+        select(PreferenceRow).where(PreferenceRow.visit_id.in_(visits)).order_by(PreferenceRow.number),
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
         select(AddendumRow).where(AddendumRow.note_id.in_(notes)).order_by(AddendumRow.at),
@@ -52,4 +56,4 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
 
 def _plain(row: Table) -> dict[str, Any]:
     given = {column.key: getattr(row, column.key) for column in inspect(row).mapper.column_attrs}
-    return {name: value.isoformat() if isinstance(value, datetime) else value for name, value in given.items()}
+    return {name: value.isoformat() if isinstance(value, date) else value for name, value in given.items()}

@@ -28,8 +28,10 @@ from endfeel.records.tables import (
     ChartAreaRow,
     EntryRow,
     EpisodeRow,
+    MeasureRow,
     OverrideRow,
     PersonRow,
+    PreferenceRow,
     PurgeRow,
     ScreenRow,
     SignedNoteRow,
@@ -364,7 +366,8 @@ def _marks(session: Session) -> dict[str, tuple[int, ...]]:
 def visit_mark(session: Session, visit_id: str) -> str:
     """Changes whenever anything is recorded in the visit, by whichever device. Raises NotFound."""
     person_id = person_of_visit(session, visit_id)
-    numbers = (EntryRow.sequence, ScreenRow.number, TurnRow.number, WishRow.number, OverrideRow.number)
+    kept = (ScreenRow, TurnRow, WishRow, MeasureRow, PreferenceRow, OverrideRow)
+    numbers = (EntryRow.sequence, *(table.number for table in kept))
     last = [select(func.max(one)).where(one.class_.visit_id == visit_id).scalar_subquery() for one in numbers]
     told = select(func.max(StoryRow.number)).where(StoryRow.person_id == person_id).scalar_subquery()
     signed = select(func.count(SignedNoteRow.id)).where(SignedNoteRow.visit_id == visit_id).scalar_subquery()
@@ -426,7 +429,7 @@ def delete_person(session: Session, person_id: str, at: datetime) -> None:
         .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
         .where(EpisodeRow.person_id == person_id)
     )
-    for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, OverrideRow):
+    for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, MeasureRow, PreferenceRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
     for owned in (StoryRow, EpisodeRow):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from sqlalchemy import (
     JSON,
     CheckConstraint,
+    Date,
     DateTime,
     Dialect,
     ForeignKey,
@@ -22,6 +23,7 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from endfeel.vocabulary import EndFeel, Irritability, Onset, Position, Result, Side, Unit
 from endfeel.vocabulary.body_chart import INTENSITY, ChartView, SymptomDepth, SymptomQuality
+from endfeel.vocabulary.outcomes import Answering, Occasion
 
 SEXES = ("female", "male", "other")
 ENTRY_KINDS = ("finding", "retest", "treatment", "retraction")
@@ -255,6 +257,57 @@ class ChartAreaRow(Table):
     quality: Mapped[str | None] = mapped_column(String(12))
     depth: Mapped[str | None] = mapped_column(String(8))
     intensity: Mapped[int | None]
+
+
+MEASURE_SHAPE = (
+    "(takes_back IS NULL) = (measure IS NOT NULL)"
+    " AND (takes_back IS NULL) = (answered_on IS NOT NULL)"
+    " AND (takes_back IS NULL) = (answering IS NOT NULL)"
+    " AND (takes_back IS NULL OR total IS NULL)"
+)
+"""A row of outcome measures either holds an answered one or takes one back."""
+
+
+class MeasureRow(Table):
+    """One answered outcome measure of a visit, or the taking back of one. Never changed, never removed."""
+
+    __tablename__ = "outcome_answer"
+    __table_args__ = (
+        UniqueConstraint("id"),
+        one_of("occasion", Occasion),
+        one_of("answering", Answering),
+        CheckConstraint(MEASURE_SHAPE, name="shape"),
+    )
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    id: Mapped[str] = mapped_column(ID)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    takes_back: Mapped[str | None] = mapped_column(ID)
+    measure: Mapped[str | None] = mapped_column(String(40))
+    answered_on: Mapped[date | None] = mapped_column(Date)
+    answers: Mapped[list[float | None]] = mapped_column(JSON)
+    total: Mapped[float | None]
+    occasion: Mapped[str | None] = mapped_column(String(12))
+    activities: Mapped[list[str]] = mapped_column(JSON)
+    answering: Mapped[str | None] = mapped_column(String(12))
+    instrument: Mapped[str] = mapped_column(String(60))
+    note: Mapped[str] = mapped_column(Text)
+
+
+PREFERENCES = ("refuse", "instrument", "rater")
+
+
+class PreferenceRow(Table):
+    """What the person does not want of treatment, and by what and by whom is measured; the latest about it counts."""
+
+    __tablename__ = "preference"
+    __table_args__ = (one_of("kind", PREFERENCES),)
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id", ondelete="CASCADE"), index=True)
+    kind: Mapped[str] = mapped_column(String(12))
+    word: Mapped[str] = mapped_column(String(60))
+    holds: Mapped[bool]
+    at: Mapped[datetime] = mapped_column(UtcTime)
 
 
 class OverrideRow(Table):
