@@ -1,5 +1,6 @@
 """What a therapist does, one function an act. The only room that opens a transaction."""
 
+from endfeel.care.archive import person_archive, person_json
 from endfeel.care.body_chart import (
     AreaProposal,
     VisitChart,
@@ -110,6 +111,8 @@ __all__ = [
     "override_verdict",
     "prefer",
     "preference_of",
+    "person_archive",
+    "person_json",
     "propose_areas",
     "recall_visit",
     "record_finding",

@@ -31,6 +31,7 @@ COMMANDS: dict[str, str] = {
     "calibrate": "simulated people: whether probabilities are as right as they say, what a plan saves",
     "hear": "how well spoken findings are heard, on synthetic voices",
     "evidence": "list and search the figures",
+    "export": "everything on record about a person: tables and JSON in one file",
     "vocabulary": "every id with its name",
     "serve": "the pages, on this machine only by default",
 }

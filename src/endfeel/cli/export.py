@@ -1,0 +1,79 @@
+"""`endfeel export`: everything on record about one person, for the person or for another program."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from endfeel.cli.terminal import say
+
+if TYPE_CHECKING:
+    from endfeel import care
+
+_FORMS = (".zip", ".json")
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("person", nargs="?", help="id or label of a person; without it everybody is listed")
+    parser.add_argument("--out", metavar="FILE", help="where to write it: .zip (tables, JSON) or .json; - prints JSON")
+    parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """List the people, or write one person's record."""
+    from endfeel import care
+
+    form = Path(options.out).suffix.lower() if options.out not in (None, "-") else ".json"
+    check_form(options.out, form)
+    desk = care.open_desk(options.store)
+    if not options.person:
+        return _list(desk)
+    person = find_person(desk, options.person)
+    make = care.person_archive if form == ".zip" else care.person_json
+    return write_out(options.out, make(desk, person.id), f"everything on record about {person.label}")
+
+
+def check_form(out: str | None, form: str) -> None:
+    """Raises CannotRead for a file name that says no form we write."""
+    from endfeel.vocabulary import CannotRead, Fault
+
+    if form not in _FORMS:
+        raise CannotRead([Fault("no such kind of file", out or "", "a name that ends in .zip or .json")])
+
+
+def find_person(desk: care.Desk, wanted: str) -> care.PersonSummary:
+    """The person of this id, or the only one of this label. Raises NotFound, CannotRead when several have the label."""
+    from endfeel import care
+    from endfeel.vocabulary import CannotRead, Fault, NotFound
+
+    everybody = care.list_people(desk)
+    found = [one for one in everybody if one.id == wanted] or [one for one in everybody if one.label == wanted]
+    if not found:
+        raise NotFound(f"nobody on record has the id or label {wanted!r}; `endfeel export` lists everybody")
+    if len(found) > 1:
+        raise CannotRead(
+            [Fault("several people have this label", wanted, "one of their ids", candidates=tuple(p.id for p in found))]
+        )
+    return found[0]
+
+
+def write_out(out: str | None, content: bytes, what: str) -> int:
+    """To the file, or to standard output."""
+    if out in (None, "-"):
+        sys.stdout.buffer.write(content)
+        return 0
+    target = Path(str(out))
+    target.touch(mode=0o600)
+    target.write_bytes(content)
+    print(f"{out}: {what}, {len(content) / 1000:.0f} kB", file=sys.stderr)
+    return 0
+
+
+def _list(desk: care.Desk) -> int:
+    from endfeel import care
+
+    for person in care.list_people(desk):
+        say(f"{person.label}{', invented' if person.invented else ''}, {len(person.visits)} visits", f"{person.id}  ")
+    return 0
