@@ -20,6 +20,7 @@ COMMANDS: dict[str, str] = {
     "check": "every fault of a case file",
     "screen": "the safety screen: what is raised, what is unanswered",
     "note": "the note of a case as text, HTML or PDF",
+    "letter": "referral letter, follow-up note, discharge or insurer summary: text, HTML or PDF",
     "score": "the arithmetic of an outcome measure",
     "change": "within error, changed, or changed and matters",
     "agree": "agreement between examiners",

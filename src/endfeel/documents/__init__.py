@@ -1,9 +1,10 @@
-"""The note and the handout as plain values, each with three renderings of the same content."""
+"""Every document as a plain value, each with three renderings of the same content."""
 
 from endfeel.documents.amend import with_addenda, with_unspecified
 from endfeel.documents.body_chart_section import with_body_chart
 from endfeel.documents.compose import compose_note
 from endfeel.documents.drawn_section import with_drawn_shoulder
+from endfeel.documents.frame import Written
 from endfeel.documents.handout import (
     Handout,
     HandoutExercise,
@@ -17,16 +18,37 @@ from endfeel.documents.handout import (
     lone_exercise,
 )
 from endfeel.documents.html import note_html
+from endfeel.documents.kinds import (
+    LETTERS,
+    PURPOSES,
+    TITLES,
+    DocumentKind,
+    EpisodeOfCare,
+    LetterWords,
+    MeasureCourse,
+    PastVisit,
+)
+from endfeel.documents.letters import compose_letter
 from endfeel.documents.note import Note, note_from_dict, note_to_dict
 from endfeel.documents.pdf import note_pdf
 from endfeel.documents.text import note_text
 
 __all__ = [
+    "LETTERS",
+    "PURPOSES",
+    "TITLES",
+    "DocumentKind",
+    "EpisodeOfCare",
     "Handout",
     "HandoutExercise",
+    "LetterWords",
+    "MeasureCourse",
     "Note",
+    "PastVisit",
+    "Written",
     "catalogue",
     "compose_handout",
+    "compose_letter",
     "compose_note",
     "handout_html",
     "handout_pdf",

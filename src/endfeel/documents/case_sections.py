@@ -26,7 +26,7 @@ from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.measurement import ErrorFigure, FieldChange, RetestComparison
 from endfeel.safety import RaisedFlag, ScreenItem, Verdict, first_screen, questions
-from endfeel.vocabulary import AREAS, Case, Finding
+from endfeel.vocabulary import AREAS, Case, Complaint, Finding
 
 VERDICT_WORDS = {
     "within_error": "within measurement error",
@@ -65,8 +65,7 @@ def facts(rows: Sequence[tuple[str, str]]) -> Block:
 def story_section(case: Case) -> Section:
     """Person, complaint and story; what was not asked is said to be not recorded."""
     person, complaint = case.person, case.complaint
-    weeks = complaint.weeks
-    since = None if weeks is None else "under a week ago" if weeks < 1 else f"{plain(weeks)} weeks ago"
+    since = since_words(complaint)
     rows = [
         ("Age", plain(person.age) if person.age is not None else NOT_RECORDED),
         ("Sex", person.sex or NOT_RECORDED),
@@ -78,6 +77,12 @@ def story_section(case: Case) -> Section:
     ]
     story = clean(complaint.story) or "No story was recorded."
     return Section("story", "Person and story", (facts(rows), text(story)))
+
+
+def since_words(complaint: Complaint) -> str | None:
+    """`16 weeks ago`; None when it was not said."""
+    weeks = complaint.weeks
+    return None if weeks is None else "under a week ago" if weeks < 1 else f"{plain(weeks)} weeks ago"
 
 
 def safety_section(verdict: Verdict, notes: Footnotes) -> Section:
@@ -197,6 +202,13 @@ def _region_blocks(caption: str, findings: Sequence[Finding], case: Case, librar
     return (*blocks, listing(notes)) if notes else tuple(blocks)
 
 
+def findings_table(findings: Sequence[Finding], library: Library, caption: str = "") -> Block:
+    """Findings against the other side, without columns in which nothing was recorded."""
+    return _without_empty_columns(
+        table(FINDING_COLUMNS, [_finding_row(one, None, library) for one in findings], caption)
+    )
+
+
 def _without_empty_columns(block: Block) -> Block:
     """The table without columns in which nothing was recorded."""
     kept = [at for at in range(len(block.columns)) if at < 2 or any(row[at] != NOT_RECORDED for row in block.rows)]
@@ -229,8 +241,10 @@ def _finding_row(finding: Finding, counterpart: Finding | None, library: Library
     )
 
 
-def treatment_section(case: Case, retests: Sequence[RetestComparison], notes: Footnotes) -> Section:
-    """What was tried, and whether the re-test differs by more than error."""
+def treatment_section(
+    case: Case, retests: Sequence[RetestComparison], notes: Footnotes, *, with_errors: bool = True
+) -> Section:
+    """What was tried, and whether the re-test differs by more than error; the error figures unless told elsewhere."""
     blocks: list[Block] = []
     if case.treatments:
         rows = [
@@ -241,9 +255,9 @@ def treatment_section(case: Case, retests: Sequence[RetestComparison], notes: Fo
     else:
         blocks.append(text("No treatment was recorded."))
     if retests:
-        compared = [row for comparison in retests for row in _retest_rows(comparison)]
+        compared = [row for comparison in retests for row in retest_rows(comparison)]
         blocks.append(table(("Re-test", "Recorded", "Before", "After", "Verdict"), compared, "Re-tests"))
-        items = _error_items(retests, notes)
+        items = error_items(retests, notes) if with_errors else []
         if items:
             blocks.append(listing(items, "Error figures used:"))
     elif case.treatments:
@@ -251,22 +265,25 @@ def treatment_section(case: Case, retests: Sequence[RetestComparison], notes: Fo
     return Section("treatment", "Treatment tried and re-test", tuple(blocks))
 
 
-def _retest_rows(comparison: RetestComparison) -> list[tuple[str, ...]]:
+def retest_rows(comparison: RetestComparison) -> list[tuple[str, ...]]:
+    """One row a field that was recorded both times: sign, field, before, after, verdict."""
     name = f"{comparison.name}, {side_and_level(comparison.side, comparison.level)}"
     if not comparison.fields:
         why = joined(comparison.caveats, "; ")
         return [(name, NOT_RECORDED, NOT_RECORDED, NOT_RECORDED, f"cannot be judged: {why}")]
-    return [(name, field.label, field.before, field.after, _verdict(field)) for field in comparison.fields]
+    return [(name, field.label, field.before, field.after, verdict_of(field)) for field in comparison.fields]
 
 
-def _verdict(field: FieldChange) -> str:
+def verdict_of(field: FieldChange) -> str:
+    """`better, changed beyond error`."""
     words = VERDICT_WORDS[field.verdict]
     if field.direction == "none":
         return "no difference" if field.verdict == "within_error" else words
     return f"{field.direction}, {words}"
 
 
-def _error_items(retests: Sequence[RetestComparison], notes: Footnotes) -> list[str]:
+def error_items(retests: Sequence[RetestComparison], notes: Footnotes) -> list[str]:
+    """The error figures behind the verdicts, each once, with its label, population and footnote."""
     made: dict[str, None] = {}
     for comparison in retests:
         for field in comparison.fields:

@@ -5,31 +5,25 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from endfeel.documents.case_sections import (
-    facts,
     finding_sections,
     listing,
     safety_section,
     screen_section,
     story_section,
-    text,
     treatment_section,
 )
 from endfeel.documents.footnotes import Footnotes
+from endfeel.documents.frame import Written, framed, origin_section
 from endfeel.documents.note import Note, Section, Tone
 from endfeel.documents.plan_section import plan_section
 from endfeel.documents.reasoning_section import reasoning_sections
-from endfeel.documents.words import clean, side_and_level
-from endfeel.vocabulary import CAUTIONS, SHORT_CAUTION, Refused
+from endfeel.vocabulary import CAUTIONS, Refused
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
     from endfeel.evidence.library import Library
 
 LANGUAGES = ("en",)
-LABELS = (
-    "Labels: read = seen at the address given; memory = recalled, not checked; practice = common practice or "
-    "judgement, no publication. Numbers in square brackets are the sources below."
-)
 
 
 def compose_note(
@@ -66,21 +60,9 @@ def compose_note(
     sections += reasoning_sections(assessment, notes)
     sections.append(treatment_section(case, assessment.retests, notes))
     sections.append(plan_section(assessment, library))
-    sections += [_cautions(), _origin(assessment)]
-    return Note(
-        title="Shoulder girdle: examination note",
-        subtitle=_subtitle(assessment, clean(person_label)),
-        status=_status(written_at, author, signed),
-        signed=signed,
-        invented=case.invented,
-        sections=tuple(sections),
-        sources=notes.listed(),
-        footer=SHORT_CAUTION,
-        release=assessment.release,
-        program_version=assessment.program_version,
-        written_at=written_at or "",
-        language=language,
-    )
+    sections += [_cautions(), origin_section(assessment)]
+    written = Written(written_at or "", author or "", signed, person_label)
+    return framed("note", "Shoulder girdle: examination note", sections, assessment, notes, written, language)
 
 
 def _shipped() -> Library:
@@ -89,26 +71,5 @@ def _shipped() -> Library:
     return load_library()
 
 
-def _subtitle(assessment: Assessment, label: str) -> str:
-    case = assessment.case
-    parts = [label or clean(case.title) or "Unnamed person"]
-    if case.complaint.side:
-        parts.append(f"{side_and_level(case.complaint.side, None)} shoulder girdle")
-    if case.invented:
-        parts.append("INVENTED EXAMPLE, no real person")
-    return " · ".join(parts)
-
-
-def _status(written_at: str | None, author: str | None, signed: bool) -> str:
-    who = f" by {clean(author)}" if author else ""
-    when = f", {clean(written_at)}" if written_at else ""
-    return f"Signed{who}{when}" if signed else f"Draft{who}{when}: not signed"
-
-
 def _cautions() -> Section:
     return Section("cautions", "Cautions", (listing(CAUTIONS),), Tone.QUIET)
-
-
-def _origin(assessment: Assessment) -> Section:
-    rows = [("Program", f"Endfeel {assessment.program_version}"), ("Evidence release", assessment.release)]
-    return Section("origin", "Program and evidence", (facts(rows), text(LABELS, Tone.QUIET)), Tone.QUIET)

@@ -84,6 +84,8 @@ class Note:
     written_at: str = ""
     """As it stands on the paper; empty when not known."""
     language: str = "en"
+    kind: str = "note"
+    """Which document it is: a word of `DocumentKind`."""
 
     def statements(self) -> Iterator[str]:
         """Every piece of text the note shows, in reading order."""
@@ -137,6 +139,7 @@ def note_from_dict(data: Mapping[str, Any]) -> Note:
             program_version=data["program_version"],
             written_at=data["written_at"],
             language=data["language"],
+            kind=data.get("kind", "note"),
         )
     except (KeyError, TypeError, ValueError) as error:
         raise CannotRead([Fault("a part of the note is missing or of the wrong kind", read=str(error))]) from error

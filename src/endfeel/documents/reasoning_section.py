@@ -31,7 +31,7 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
     if not assessment.case.findings:
         return [Section("reasoning", "Reasoning", (text("No findings yet: nothing to reason from."),))]
     shown = posterior.beliefs[:MOST_SHOWN]
-    points = tuple((_short(belief_name(one)), one.probability, one.low, one.high) for one in shown)
+    points = tuple((short_name(belief_name(one)), one.probability, one.low, one.high) for one in shown)
     chart = Block(
         BlockKind.CHART,
         "Probability of each contributor with its 90 % interval",
@@ -49,7 +49,7 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
         table(("Contributor", "Probability", "90 % interval", "Before the findings"), rows),
     ]
     for belief in shown:
-        reasons = [_reason(line, notes) for line in _lines_of(belief, assessment)]
+        reasons = [reason_words(line, notes) for line in _lines_of(belief, assessment)]
         if reasons:
             blocks.append(listing(reasons, f"{belief_name(belief)}, because:"))
     if assessment.what_would_change:
@@ -74,9 +74,14 @@ def belief_name(belief: Belief) -> str:
     return f"{name}, {belief.side}" if belief.side else name
 
 
-def _short(name: str) -> str:
+def short_name(name: str) -> str:
     """Without what stands in brackets, for the chart; the table beside it has the whole name."""
     return re.sub(r" \([^)]*\)", "", name)
+
+
+def found_reason(belief: Belief, assessment: Assessment) -> ExplanationLine | None:
+    """The finding that speaks loudest about this contributor, for or against; None when only the story does."""
+    return next((line for line in _lines_of(belief, assessment) if line.finding is not None), None)
 
 
 def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
@@ -86,7 +91,8 @@ def _lines_of(belief: Belief, assessment: Assessment) -> list[ExplanationLine]:
     return sorted(own, key=lambda line: -abs(line.decibans))[:MOST_REASONS]
 
 
-def _reason(line: ExplanationLine, notes: Footnotes) -> str:
+def reason_words(line: ExplanationLine, notes: Footnotes) -> str:
+    """The finding, how much it speaks which way, its label and its footnotes."""
     label = f"{line.provenance} {notes.of_figures(line.figures)}".strip()
     return f"{sentence(line.text)}: {line.strength} {line.direction} it ({label})"
 

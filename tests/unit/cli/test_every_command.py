@@ -36,6 +36,7 @@ def commands(tmp_path: Path) -> dict[str, list[str]]:
         "score": ["score", "spadi", *SPADI],
         "agree": ["agree", str(ratings)],
         "note": ["note", CASE],
+        "letter": ["letter", CASE],
     }
 
 
@@ -51,6 +52,7 @@ CONCLUDING = (
     "score",
     "agree",
     "note",
+    "letter",
 )
 
 

@@ -20,6 +20,7 @@ from endfeel.documents.pdf import UNSHOWN, printable
 from endfeel.evidence.library import Library
 from endfeel.safety import override
 from endfeel.vocabulary import CannotRead, Case, Refused
+from papers import html_words, pdf_words, squeezed
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
 HOSTILE = [
@@ -48,22 +49,6 @@ def fracture(library: Library) -> Assessment:
 @pytest.fixture(scope="module")
 def written(first_visit: Assessment, library: Library) -> Note:
     return compose_note(first_visit, written_at="2026-03-04 10:15", author="A. Example", signed=True, library=library)
-
-
-def squeezed(text: str) -> str:
-    """Without white space and break marks: papers wrap where they like."""
-    return re.sub(r"[\s\u200b\u00ad]+", "", text)
-
-
-def html_words(page: str) -> str:
-    body = page[page.index("<body>") :] if "<body>" in page else page
-    return squeezed(unescape(re.sub(r"<[^>]*>", "", re.sub(r"</?(?:wbr|bdi)>", "", body))))
-
-
-def pdf_words(paper: bytes) -> str:
-    """The words of all pages, without the footer that stands between them."""
-    pages = [page.extract_text() for page in PdfReader(io.BytesIO(paper)).pages]
-    return squeezed("".join(re.sub(r"Supports licensed clinicians; [^/]*?\d+ / \d+\s*$", "", page) for page in pages))
 
 
 def said(note: Note) -> list[str]:
