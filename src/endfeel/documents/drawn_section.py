@@ -8,10 +8,7 @@ from endfeel.documents.case_sections import text
 from endfeel.documents.note import Block, BlockKind, Note, Section, Tone
 
 AFTER = "findings"
-DRAWN = (
-    "Drawn by the model of the mean person: how a hand lies and how thick a bone is says nothing about anatomy; the "
-    "capsule stands fifteen degrees askew to the drawn blade, a known fault."
-)
+DRAWN = "Drawn by the model of the mean person: how a hand lies and how thick a bone is says nothing about anatomy."
 
 
 def with_drawn_shoulder(note: Note, caption: str, picture: str, words: str) -> Note:

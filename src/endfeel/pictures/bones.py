@@ -1,7 +1,7 @@
 """The bones round the head of the humerus as plain shapes: balls, tapered rods and one flat blade.
 
 Where joints, corners and rims lie comes from the person's sizes; how thick a rod is drawn is a matter of drawing and
-says nothing about anatomy. Scapula axes, metres, right shoulder.
+says nothing about anatomy. Axes of the capsule (`mechanics.blade_axes`), metres, right shoulder.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from endfeel.anatomy.units import Floats, m_from_mm
+from endfeel.mechanics.blade_axes import standard_from_blade
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.pictures.views import Camera
 
@@ -59,7 +60,7 @@ class Skeleton:
 
 def skeleton(shoulders: Shoulders, pose: Floats, centre_m: Floats, clavicle_in_scapula: Floats) -> Skeleton:
     """The bones of the first of some shoulders: head at `centre_m` (3,), humerus at `pose` (3, 3), clavicle along a
-    direction (3,)."""
+    direction (3,) in the standard axes of the scapula, in which the landmarks of the blade are kept as well."""
     radius = float(shoulders.bed.head_radius_m[0])
     head = Bone("humerus", centre_m[None, :], np.array([radius]))
     return Skeleton(
@@ -115,11 +116,11 @@ def _arm(shoulders: Shoulders, pose: Floats, centre: Floats, radius: float) -> t
 
 def _blade(shoulders: Shoulders, clavicle: Floats) -> tuple[Bone, ...]:
     sizes, socket = shoulders.traits.sizes, shoulders.socket
-    origin = sizes.glenohumeral_m[0]
+    origin, turn = sizes.glenohumeral_m[0], standard_from_blade(shoulders.library)
     root, tip, joint = (
-        point[0] - origin for point in (sizes.spine_root_m, sizes.inferior_angle_m, sizes.acromioclavicular_m)
+        (point[0] - origin) @ turn for point in (sizes.spine_root_m, sizes.inferior_angle_m, sizes.acromioclavicular_m)
     )
-    corner = -origin
+    corner, along_clavicle = -origin @ turn, _unit(clavicle @ turn)
     along = (root - tip) / np.linalg.norm(root - tip)
     top = tip + float(sizes.scapula_height_m[0]) * along
     forward, up, outward = socket.axes[0].T
@@ -141,7 +142,7 @@ def _blade(shoulders: Shoulders, clavicle: Floats) -> tuple[Bone, ...]:
         Bone("scapula", np.array([base, beak]), np.array([thick, thin])),
         Bone(
             "clavicle",
-            np.array([joint, joint - float(sizes.clavicle_length_m[0]) * _unit(clavicle)]),
+            np.array([joint, joint - float(sizes.clavicle_length_m[0]) * along_clavicle]),
             np.array([thin, thick]),
         ),
     )

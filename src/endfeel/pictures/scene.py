@@ -14,7 +14,7 @@ from endfeel.pictures.bones import Skeleton, skeleton
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """A right shoulder in the axes of its scapula, metres."""
+    """A right shoulder in the axes of its capsule, metres."""
 
     bands: tuple[str, ...]
     band_of_fibre: np.ndarray
@@ -29,7 +29,7 @@ class Scene:
 def scene_of(shoulders: Shoulders, pose: Floats, clavicle: Floats) -> Scene:
     """The first of some shoulders with the humerus at `pose` (3, 3), the head at rest.
 
-    The clavicle runs along a direction (3,) outward from the breastbone, as seen from the scapula.
+    The clavicle runs along a direction (3,) outward from the breastbone, in the standard axes of the scapula.
     """
     paths = fibre_paths(shoulders, pose)
     bones = skeleton(shoulders, pose, paths.centre_m[0], clavicle)

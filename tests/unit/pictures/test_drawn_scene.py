@@ -12,6 +12,7 @@ import pytest
 from endfeel.anatomy.frames import mirrored_points, mirrored_rotation
 from endfeel.evidence.library import Library
 from endfeel.mechanics.fibre_paths import fibre_paths
+from endfeel.mechanics.shoulder import arm_on_thorax
 from endfeel.pictures.drawn import (
     Belief,
     Model,
@@ -115,7 +116,8 @@ def test_the_arrow_of_a_glide_is_tangential_to_the_socket(model: Model, directio
     assert (large.role, small.role) == ("moves", "fossa")
     socket = model.shoulders.socket
     seat = at.glenohumeral_m(model.sizes)
-    centre = seat + at.scapula @ socket.centre_m[0]
+    axes = model.capsule_axes(at)
+    centre = seat + axes @ socket.centre_m[0]
     spokes = small.points_m - centre
     np.testing.assert_allclose(np.linalg.norm(spokes, axis=1), socket.curvature_m[0])
     for arrow in (large, small):
@@ -124,8 +126,8 @@ def test_the_arrow_of_a_glide_is_tangential_to_the_socket(model: Model, directio
         normal = spokes[1:-1] / np.linalg.norm(spokes[1:-1], axis=1, keepdims=True)
         np.testing.assert_allclose(np.einsum("ki,ki->k", along, normal), 0.0, atol=1e-9)
     # at the bottom of the curve it points where the glide is asked to go
-    way = at.scapula @ model.shoulders.way(direction)[0]
-    bottom = np.argmin(np.linalg.norm(spokes + socket.curvature_m[0] * (at.scapula @ socket.axes[0, :, 2]), axis=1))
+    way = axes @ model.shoulders.way(direction)[0]
+    bottom = np.argmin(np.linalg.norm(spokes + socket.curvature_m[0] * (axes @ socket.axes[0, :, 2]), axis=1))
     step = small.points_m[bottom + 1] - small.points_m[bottom - 1]
     assert step @ way / np.linalg.norm(step) > 0.97
 
@@ -158,10 +160,37 @@ def test_the_blade_moves_as_the_motion_says(
 
 def test_the_strain_is_what_the_mechanics_says(model: Model) -> None:
     scene = posed_scene(model, [30.0, 80.0, -20.0], 90.0, Side.LEFT)
-    pose = stance(model, [30.0, 80.0, -20.0], 90.0).scapula_from_humerus
+    pose = arm_on_thorax(model.library, 80.0, 30.0, -20.0)  # what `endfeel restraint --frame thorax` reckons with
+    np.testing.assert_allclose(model.capsule_pose(stance(model, [30.0, 80.0, -20.0], 90.0)), pose, atol=1e-12)
     told = fibre_paths(model.shoulders, pose)
     assert [fibre.band for fibre in scene.fibres] == [told.bands[place] for place in told.band_of_fibre]
     np.testing.assert_allclose([fibre.strain_percent for fibre in scene.fibres], told.strain_percent[0])
+
+
+@pytest.mark.parametrize("side", list(Side))
+@pytest.mark.parametrize("procedure", ["gh_er_90", "gh_ir_sidelying", "gh_post", "gh_flex", "ac_ant"])
+def test_fibres_begin_on_the_drawn_rim_or_coracoid_and_end_on_the_drawn_head(
+    model: Model, procedure: str, side: Side
+) -> None:
+    """In the bones as they are painted: the nearest points of their surfaces, before and after the movement."""
+    capsule, scene = model.shoulders.capsule, drawn_scene(model, procedure, side)
+    shapes = {(one.shape, one.material): one.mesh.points_m for one in surfaces(model, side)}
+    bones = {bone.id: bone for bone in scene.bones}
+    count = len(capsule.band_of_fibre)
+    for fibres, at in ((scene.fibres, ""), (scene.end_fibres, "end_")):
+
+        def painted(shape: str, material: str, at: str = at) -> Any:
+            bone = bones[shape]
+            return shapes[shape, material] @ getattr(bone, f"{at}turn").T + getattr(bone, f"{at}place_m")
+
+        blade, head = painted("scapula", "bone"), bones["humerus"]
+        middle, radius = getattr(head, f"{at}place_m"), float(model.shoulders.bed.head_radius_m[0])
+        for fibre in fibres[:count]:
+            begins = np.linalg.norm(blade - fibre.points_m[0], axis=1).min()
+            assert begins < 0.012, (fibre.band, begins)
+            off = np.linalg.norm(fibre.points_m[1:] - middle, axis=1)
+            assert off[-1] == pytest.approx(radius, abs=0.002), fibre.band
+            assert (off > radius - 0.002).all(), "a fibre goes round the drawn head, not through it"
 
 
 def test_a_passive_test_is_drawn_at_its_end_with_a_taut_band_and_a_glide_with_its_head_in_the_socket(

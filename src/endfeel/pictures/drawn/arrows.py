@@ -46,10 +46,11 @@ def seen_on(place: Place, at: Stance, sizes: Sizes) -> tuple[Floats, Floats, Flo
 def along_socket(model: Model, at: Stance, direction: str) -> tuple[Arrow, ...]:
     """A glide: on the curve of the socket where the head touches it, and enlarged on the outer side of the head."""
     seat, socket = at.glenohumeral_m(model.sizes), model.shoulders.socket
+    axes = model.capsule_axes(at)
     outward = socket.axes[0, :, 2]
     if direction in ("lateral", "medial"):
         sign = 1.0 if direction == "lateral" else -1.0
-        out = at.scapula @ outward
+        out = axes @ outward
         near, far = seat + 0.062 * out, seat + (0.062 + _LONG_M) * out
         return (Arrow("moves", np.linspace(near, far, _POINTS)[:: int(sign)]),)
     way = glide_way(model, direction)
@@ -58,8 +59,8 @@ def along_socket(model: Model, at: Stance, direction: str) -> tuple[Arrow, ...]:
     middle = socket.centre_m[0] - socket.curvature_m[0] * outward
     large = 0.088 * outward + ENLARGED * (curve - middle)
     return (
-        Arrow("moves", seat + large @ at.scapula.T),
-        Arrow("fossa", seat + curve @ at.scapula.T),
+        Arrow("moves", seat + large @ axes.T),
+        Arrow("fossa", seat + curve @ axes.T),
     )
 
 

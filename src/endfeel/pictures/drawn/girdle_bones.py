@@ -11,6 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from endfeel.anatomy.units import Floats
+from endfeel.mechanics.blade_axes import standard_from_blade
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.pictures.bones import coracoid_base_m
 from endfeel.pictures.drawn.solids import Mesh, ellipsoid, joined, lofted, smooth_path, tube, unit
@@ -47,16 +48,17 @@ def scapula(shoulders: Shoulders) -> Mesh:
 
 
 def blade_places_m(shoulders: Shoulders) -> dict[str, Floats]:
-    """The corners of the blade, (3,) each, from the middle of the head."""
+    """The corners of the blade, (3,) each, from the middle of the head; the socket turned into the axes of the bone."""
     sizes, socket = shoulders.traits.sizes, shoulders.socket
     origin = sizes.glenohumeral_m[0]
     root, low, joint = (
         point[0] - origin for point in (sizes.spine_root_m, sizes.inferior_angle_m, sizes.acromioclavicular_m)
     )
-    forward, up, outward = socket.axes[0].T
-    face = socket.on_face(np.zeros((1, 1)), np.zeros((1, 1)))[0, 0]
+    turn = standard_from_blade(shoulders.library)
+    forward, up, outward = (turn @ socket.axes[0]).T
+    face = turn @ socket.on_face(np.zeros((1, 1)), np.zeros((1, 1)))[0, 0]
     along = unit(root - low)
-    base = coracoid_base_m(shoulders)
+    base = turn @ coracoid_base_m(shoulders)
     beak = base + float(sizes.coracoid_length_m[0]) * unit(0.80 * forward + 0.50 * outward - 0.34 * up)
     return {
         "root": root,
@@ -112,8 +114,9 @@ def _runs_inward(rings: Floats) -> bool:
 
 
 def _neck(at: dict[str, Floats]) -> Mesh:
-    """From the blade to the rim of the socket, ending in the hollow face."""
+    """From the blade to the rim of the socket, ending in the hollow face; its inner part runs along the blade."""
     face, forward, up, outward = at["face"], at["forward"], at["up"], at["outward"]
+    along_blade = unit(face - 0.65 * at["root"] - 0.35 * at["low"])
     wide, high = float(at["wide_half"]), float(at["high_half"])
     angle = np.linspace(0.0, 2.0 * np.pi, 16, endpoint=False)
     pear = 1.0 - 0.16 * np.clip(np.cos(angle), 0.0, 1.0)
@@ -121,7 +124,7 @@ def _neck(at: dict[str, Floats]) -> Mesh:
     for out, grow in _NECK_RINGS:
         across = grow * wide * pear[:, None] * np.sin(angle)[:, None] * forward
         along = grow * high * np.cos(angle)[:, None] * up
-        rings.append(face + out * outward + across + along)
+        rings.append(face + out * (outward if out > 0.0 else along_blade) + across + along)
     stacked = np.array(rings)
     return lofted(stacked[:, ::-1] if _runs_inward(stacked[:4]) else stacked)
 

@@ -3,6 +3,9 @@
 The arm comes from the table of drawn procedures, or from the mechanical test that the procedure has; the blade and the
 clavicle follow by a published rhythm, or stand as the test holds them. How far a passive test goes, and where a glide
 takes the head, the mechanics says.
+
+Bones are drawn in the standard axes, in which rhythms are told; the capsule and the poses that a test holds are told in
+those of `mechanics.blade_axes`. `Model.standard_from_capsule` turns the one into the other.
 """
 
 from __future__ import annotations
@@ -14,13 +17,14 @@ from numpy.typing import ArrayLike
 
 from endfeel.anatomy import Rhythm, Sizes, find_rhythm, girdle_pose
 from endfeel.anatomy.frames import SCAPULA
-from endfeel.anatomy.girdle import elevation_for_upward_rotation, upward_of
+from endfeel.anatomy.girdle import elevation_for_upward_rotation
 from endfeel.anatomy.rhythm import DEFAULT_RHYTHM
 from endfeel.anatomy.rotations import angles_from_rotation, inverse, rotation_from_vector, turn_about
 from endfeel.anatomy.scapular_motions import MOTIONS, ScapularMotion, scapular_motion
 from endfeel.anatomy.units import Floats, rad_from_deg
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library, Row
+from endfeel.mechanics.blade_axes import standard_from_blade
 from endfeel.mechanics.motions import Motion, find_motion
 from endfeel.mechanics.shoulder import Shoulders, arm, default_shoulder
 
@@ -32,7 +36,7 @@ BESIDE_TURNS = {
 SHOWN_TURN_RAD = 0.26
 """How far such a turn is drawn; a matter of drawing."""
 _ELBOW_UP_M = -0.292
-_HALVINGS = 40
+_STEPS = 40
 _FORCES = 6
 
 
@@ -44,12 +48,25 @@ class Model:
     sizes: Sizes
     shoulders: Shoulders
     rhythm: Rhythm
+    standard_from_capsule: Floats
+    """(3, 3) the axes of capsule and socket in those of the drawn blade."""
+
+    def capsule_axes(self, at: Stance) -> Floats:
+        """The axes of capsule and socket in the thorax, (3, 3)."""
+        turned: Floats = at.scapula @ self.standard_from_capsule
+        return turned
+
+    def capsule_pose(self, at: Stance) -> Floats:
+        """The humerus as the capsule is told of it, (3, 3)."""
+        turned: Floats = inverse(self.capsule_axes(at)) @ at.humerus
+        return turned
 
 
 def model_of(library: Library) -> Model:
     """The mean person, with the rhythm used elsewhere."""
     shoulders = default_shoulder(library)
-    return Model(library, shoulders.traits.sizes.one(0), shoulders, find_rhythm(library, DEFAULT_RHYTHM))
+    rhythm = find_rhythm(library, DEFAULT_RHYTHM)
+    return Model(library, shoulders.traits.sizes.one(0), shoulders, rhythm, standard_from_blade(library))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +101,6 @@ class Stance:
             "thorax": (np.eye(3), np.zeros(3)),
         }
 
-    @property
-    def scapula_from_humerus(self) -> Floats:
-        return inverse(self.scapula) @ self.humerus
-
 
 def stance(model: Model, arm_deg: ArrayLike, elbow_deg: float, resting: bool = False) -> Stance:
     """The girdle for an arm raised in the thorax: plane, elevation, inward turn in degrees; or the girdle at rest, the
@@ -115,7 +128,7 @@ def tested(model: Model, row: Row, elbow_deg: float) -> tuple[tuple[Stance, ...]
     angle = {name: number(figure) for name, figure in row.figures.items()}
     if row.text["kind"] == "glide":
         pose = arm(angle["elevation_deg"], angle["plane_deg"], angle["axial_deg"])
-        start = in_blade(model, pose, angle["plane_deg"], angle["elevation_deg"], elbow_deg)
+        start = posed_on_blade(model, pose, angle["plane_deg"], angle["elevation_deg"], elbow_deg)
         end_of, force_n = glided(model, start, row.text["direction"], angle["force_N"])
         return (start, end_of), force_n
     motion: Motion
@@ -130,7 +143,8 @@ def tested(model: Model, row: Row, elbow_deg: float) -> tuple[tuple[Stance, ...]
     limit = model.shoulders.passive_limit(motion).angle_deg[0]
     steps = np.linspace(motion.start_rad, float(rad_from_deg(limit)), 13)
     first = _held(model, motion, elbow_deg)
-    return tuple(replace(first, humerus=first.scapula @ motion.humerus(step)) for step in steps), 0.0
+    axes = model.capsule_axes(first)
+    return tuple(replace(first, humerus=axes @ motion.humerus(step)) for step in steps), 0.0
 
 
 def glided(model: Model, start: Stance, direction: str, force_n: float) -> tuple[Stance, float]:
@@ -138,19 +152,20 @@ def glided(model: Model, start: Stance, direction: str, force_n: float) -> tuple
 
     Where the whole force lifts the mean head over the rim, which a living one does not do, half of it is tried.
     """
-    pose = start.scapula_from_humerus
+    pose = model.capsule_pose(start)
     unloaded = model.shoulders.at_rest(pose).centre_m
     way = glide_way(model, direction)
     for _ in range(_FORCES):
         loaded = model.shoulders.at_rest(pose, force_n * way[None, :])
         if loaded.converged.all() and model.shoulders.seated(loaded.centre_m).all():
-            return replace(start, centre_m=(loaded.centre_m - unloaded)[0]), force_n
+            return replace(start, centre_m=model.standard_from_capsule @ (loaded.centre_m - unloaded)[0]), force_n
         force_n /= 2.0
     return start, 0.0
 
 
 def glide_way(model: Model, direction: str) -> Floats:
-    """The direction of a glide in the scapula, (3,): along the plane of the socket, or `lateral` and `medial`."""
+    """The direction of a glide in the axes of the capsule, (3,): along the plane of the socket, or `lateral` and
+    `medial`."""
     if direction == "medial":
         inward: Floats = -model.shoulders.socket.axes[0, :, 2]
         return inward
@@ -158,23 +173,30 @@ def glide_way(model: Model, direction: str) -> Floats:
     return way
 
 
-def in_blade(model: Model, pose: Floats, plane_deg: float, elevation_deg: float, elbow_deg: float) -> Stance:
-    """The girdle for an arm whose angles are those in the blade: the blade stands where it takes the arm there."""
+def posed_on_blade(model: Model, pose: Floats, plane_deg: float, elevation_deg: float, elbow_deg: float) -> Stance:
+    """The girdle for an arm whose angles are those of the capsule: the blade stands where it takes the arm there."""
     rest = girdle_pose(np.zeros(3), model.rhythm, model.sizes)
-    plane = rad_from_deg(plane_deg) + rest.scapulothoracic_rad[0]
+    facing = angles_from_rotation(rest.thorax_from_scapula @ model.standard_from_capsule, SCAPULA)[0]
+    plane = rad_from_deg(plane_deg) + facing
     raised = float(rad_from_deg(elevation_deg))
-    for _ in range(_HALVINGS if elevation_deg else 0):
-        raised = float(rad_from_deg(elevation_deg)) + max(upward_of(raised, float(plane), model.rhythm), 0.0)
+    for _ in range(_STEPS if elevation_deg else 0):
+        raised = float(rad_from_deg(elevation_deg)) + max(_capsule_upward(model, raised, float(plane)), 0.0)
     found = girdle_pose(np.array([float(plane), raised, 0.0]), model.rhythm, model.sizes)
     return Stance(
         found.thorax_from_clavicle,
         found.sternoclavicular_m,
         found.thorax_from_scapula,
         found.acromioclavicular_m,
-        found.thorax_from_scapula @ pose,
+        found.thorax_from_scapula @ model.standard_from_capsule @ pose,
         float(rad_from_deg(elbow_deg)),
         np.zeros(3),
     )
+
+
+def _capsule_upward(model: Model, elevation_rad: float, plane_rad: float) -> float:
+    """How far the axes of the capsule are turned up in the thorax with the arm raised so far."""
+    scapula = model.rhythm.follow(plane_rad, elevation_rad).thorax_from_scapula
+    return -float(angles_from_rotation(scapula @ model.standard_from_capsule, SCAPULA)[..., 1])
 
 
 def moved_blade(model: Model, start: Stance, way: str, share: float) -> Stance:
@@ -199,14 +221,15 @@ def _held(model: Model, motion: Motion, elbow_deg: float) -> Stance:
     """The girdle with the blade as a motion holds it."""
     if np.allclose(motion.scapula_in_thorax, np.eye(3)):
         plane, elevation = np.degrees(motion.plane_rad), np.degrees(motion.elevation_rad)
-        return in_blade(model, motion.humerus(motion.start_rad), float(plane), float(elevation), elbow_deg)
-    upward = -float(angles_from_rotation(motion.scapula_in_thorax, SCAPULA)[1])
+        return posed_on_blade(model, motion.humerus(motion.start_rad), float(plane), float(elevation), elbow_deg)
+    scapula = motion.scapula_in_thorax @ inverse(model.standard_from_capsule)
+    upward = -float(angles_from_rotation(scapula, SCAPULA)[1])
     raised = elevation_for_upward_rotation(upward, motion.plane_rad, model.rhythm) or 0.0
     found = girdle_pose(np.array([motion.plane_rad, raised, 0.0]), model.rhythm, model.sizes)
     return Stance(
         found.thorax_from_clavicle,
         found.sternoclavicular_m,
-        motion.scapula_in_thorax,
+        scapula,
         found.acromioclavicular_m,
         motion.scapula_in_thorax @ motion.humerus(motion.start_rad),
         float(rad_from_deg(elbow_deg)),
