@@ -165,12 +165,11 @@ window.addEventListener("beforeunload", (event) => {
   if (!sending && (wrote || typed.size || guarded().some((form) => !form.inert && isTouched(form)))) event.preventDefault();
 });
 
-// On a phone what is secondary is folded away until it is asked for, and stays as it was put.
+// What was folded or unfolded stays as it was put. On a phone what is secondary is folded away until it is asked for.
 const put = new Map();
 const phone = window.matchMedia("(max-width: 40rem)");
 function fold() {
-  if (!phone.matches) return;
-  for (const one of document.querySelectorAll("details[data-fold]")) one.open = put.get(one.dataset.fold) ?? false;
+  for (const one of document.querySelectorAll("details[data-fold]")) one.open = put.get(one.dataset.fold) ?? (phone.matches ? false : one.open);
 }
 document.addEventListener("click", (event) => {
   const heading = event.target.closest("details[data-fold] > summary");

@@ -17,6 +17,8 @@ const ease = (share) => (share < 0.5 ? 2 * share * share : 1 - 2 * (1 - share) *
 const vector = (list) => new Vector3(...list);
 const quaternion = (list) => new Quaternion(...list);
 
+const NAME_HIGH = 21; // pixels of a name beside a hand
+
 export class Stage {
   // Raises an error where the browser has no WebGL.
   constructor(canvas, labels) {
@@ -351,7 +353,7 @@ export class Stage {
       label.className = `drawn-name ${kind}`;
       label.textContent = words;
       this.labels.append(label);
-      this.named.push({ label, at, behind });
+      this.named.push({ label, kind, at, behind });
     };
     for (const level of scene.levels) name(level.name, "level", () => vector(level.point_m), true);
     scene.hands.forEach((hand) => name(`${hand.says}${hand.words ? `: ${hand.words}` : ""}`, hand.role,
@@ -371,6 +373,7 @@ export class Stage {
   writeLabels(wide, high) {
     const back = new Vector3(-1, 0, 0).applyQuaternion(this.person.quaternion);
     const backSeen = back.dot(this.camera.position.clone().sub(this.eye.target)) > 0;
+    const placed = [];
     for (const one of this.named || []) {
       const { label, at, behind } = one;
       const seen = this.person.localToWorld(at(this.share)).project(this.camera);
@@ -382,7 +385,13 @@ export class Stage {
       one.half ||= label.offsetWidth / 2; // asked once: asking lays out the page
       const { half } = one;
       const kept = Math.min(Math.max(x, half + 4), wide - half - 4);
-      label.style.transform = `translate(${kept}px, ${Math.round((0.5 - seen.y * 0.5) * high)}px) translate(-50%, -50%)`;
+      const ofHand = one.kind !== "level" && one.kind !== "lit";
+      let y = Math.round((0.5 - seen.y * 0.5) * high);
+      for (const other of ofHand ? placed : []) { // the name of a hand never covers another: it goes below it
+        if (Math.abs(kept - other.x) < half + other.half + 2 && Math.abs(y - other.y) < NAME_HIGH) y = other.y + NAME_HIGH;
+      }
+      if (ofHand) placed.push({ x: kept, y, half });
+      label.style.transform = `translate(${kept}px, ${y}px) translate(-50%, -50%)`;
     }
   }
 }
