@@ -1,0 +1,23 @@
+"""Following an episode: has it changed, what was to be expected, what now."""
+
+from endfeel.follow.decisions import KINDS, Decision
+from endfeel.follow.episode import Followed, follow
+from endfeel.follow.predictors import NOT_ADDED, Predictor
+from endfeel.follow.series import FollowedVisit, Line, Reading
+from endfeel.follow.trajectory import VERDICT_SIGNS, VERDICT_WORDS, Trajectory, Verdict
+
+__all__ = [
+    "KINDS",
+    "NOT_ADDED",
+    "VERDICT_SIGNS",
+    "VERDICT_WORDS",
+    "Decision",
+    "Followed",
+    "FollowedVisit",
+    "Line",
+    "Predictor",
+    "Reading",
+    "Trajectory",
+    "Verdict",
+    "follow",
+]

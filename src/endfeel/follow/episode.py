@@ -1,0 +1,83 @@
+"""A whole episode followed: lines, verdicts, forecasts, predictors, decision points."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from endfeel.evidence.library import Library
+from endfeel.follow.courses import parameter
+from endfeel.follow.decisions import Decision, Standing, decisions, standing_of
+from endfeel.follow.predictors import Predictor, predictors
+from endfeel.follow.series import FollowedVisit, check_visits, lines_of
+from endfeel.follow.trajectory import DAYS_A_WEEK, Trajectory, Verdict, follow_line
+from endfeel.vocabulary import Case
+from endfeel.vocabulary.outcomes import Occasion
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """What may be said about an episode so far."""
+
+    visits: tuple[FollowedVisit, ...]
+    trajectories: tuple[Trajectory, ...]
+    standing: Standing
+    decisions: tuple[Decision, ...]
+    predictors: tuple[Predictor, ...]
+    left_out: tuple[str, ...] = field(default=())
+
+    @property
+    def weeks(self) -> float:
+        """Between the first visit and the last."""
+        return self.standing.weeks
+
+
+def follow(
+    visits: Sequence[FollowedVisit],
+    today: date,
+    library: Library,
+    *,
+    case: Case | None = None,
+    contributors: Mapping[str, float] | None = None,
+    rater: str = "intra",
+) -> Followed:
+    """Follow an episode over its visits, in order. `contributors` are probabilities by id, for the expected course.
+
+    Raises CannotRead with every fault: visits out of order or still to come, answers that cannot be, a changed
+    instrument in a file.
+    """
+    told = tuple(visits)
+    check_visits(told, today, library)
+    start = told[0].day if told else today
+    shares = contributors or {}
+    lines = lines_of(told, library)
+    found = tuple(follow_line(line, start.toordinal(), shares, library, rater) for line in lines if line.readings)
+    weeks = (told[-1].day - start).days / DAYS_A_WEEK if told else 0.0
+    standing = standing_of(found, len(told), weeks, int(parameter(library, "plateau_values")))
+    return Followed(
+        visits=told,
+        trajectories=found,
+        standing=standing,
+        decisions=decisions(standing, shares, library),
+        predictors=predictors(_here(found, case), library),
+        left_out=tuple(f"{one.name}: {why}" for one in lines if not one.readings for why in one.left_out),
+    )
+
+
+def _here(trajectories: Sequence[Trajectory], case: Case | None) -> dict[str, str]:
+    """What the record already says about the published predictors."""
+    here: dict[str, str] = {}
+    for one in trajectories:
+        first = one.line.readings[0].value
+        if one.line.measure == "spadi":
+            here["spadi"] = f"{first:.0f} at the start"
+        if one.line.occasion is Occasion.REST:
+            here["rest"] = f"{first:g} at the start"
+        if one.line.is_outcome and one.verdict is Verdict.BETTER:
+            here["early"] = "better beyond error so far"
+    if case and case.complaint.weeks is not None:
+        here["weeks"] = f"{case.complaint.weeks:g} weeks"
+    if case and "neck" in case.complaint.areas:
+        here["neck"] = "told"
+    return here
