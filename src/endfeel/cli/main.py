@@ -16,6 +16,7 @@ COMMANDS: dict[str, str] = {
     "reason": "safety verdict, ranked contributors with reasons, next test",
     "plan": "an examination plan for the minutes there are",
     "treat": "techniques with dose, expected effect, what speaks against them, and the sign to do again",
+    "follow": "an episode over its visits: changed beyond error, what was to be expected, what now",
     "handout": "the home programme with pictures, in plain words: text, HTML or PDF",
     "check": "every fault of a case file",
     "screen": "the safety screen: what is raised, what is unanswered",

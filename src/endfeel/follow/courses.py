@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from endfeel.evidence.figures import Cited, Provenance, cited, number
+from endfeel.evidence.figures import Cited, Figure, Provenance, cited, number
 from endfeel.evidence.library import Library
 from endfeel.vocabulary.outcomes import Occasion
 
@@ -75,6 +75,10 @@ class Forecast:
 def parameter(library: Library, quantity: str) -> float:
     """A parameter of following by its name."""
     return next(number(row.figures["value"]) for row in library.tables[PARAMETERS] if row.text["quantity"] == quantity)
+
+
+def _parameters(library: Library, *quantities: str) -> list[Figure]:
+    return [row.figures["value"] for row in library.tables[PARAMETERS] if row.text["quantity"] in quantities]
 
 
 def courses(library: Library) -> tuple[Course, ...]:
@@ -214,6 +218,7 @@ def forecast(
     middle = target.mean + target.sd * float(weights @ off)
     low, high = scale
     used = [library.figure(one) for one in (*course.figures, *close.figures)]
+    used += _parameters(library, "forecast_percent", "arm_people")
     return Forecast(
         at,
         cited(min(max(middle, low), high), used, [course.weakness]),

@@ -9,7 +9,7 @@ from math import sqrt
 
 from endfeel.evidence.figures import Cited, cited, number
 from endfeel.evidence.library import Library
-from endfeel.follow.courses import Course, Forecast, course_for, forecast, parameter
+from endfeel.follow.courses import Course, Forecast, course_for, forecast
 from endfeel.follow.level import Level, change_between, smoothed
 from endfeel.follow.series import Line
 from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
@@ -196,8 +196,3 @@ def interval(level: Level, percent: float = CONFIDENCE_PERCENT) -> tuple[float, 
     """The interval around a level."""
     half = normal_multiplier(percent) * sqrt(level.variance)
     return level.mean - half, level.mean + half
-
-
-def share_to_forecast(library: Library) -> float:
-    """How often a forecast interval is meant to hold, in per cent."""
-    return parameter(library, "forecast_percent")

@@ -86,9 +86,9 @@ def test_angles_of_the_same_instrument_stand_on_one_line(library: Library) -> No
         found = Finding("gh_er_0", Side.RIGHT, value=degrees, unit=Unit.DEGREES)
         return FollowedVisit(START + timedelta(weeks=week), findings=(found,), instrument=instrument)
 
-    told = follow([visit(0, 20, "goniometer"), visit(3, 60, "goniometer"), visit(6, 70, "visual")], TODAY, library)
+    told = follow([visit(0, 5, "goniometer"), visit(3, 75, "goniometer"), visit(6, 70, "visual")], TODAY, library)
     (one,) = told.trajectories
-    assert [reading.value for reading in one.line.readings] == [20, 60]
+    assert [reading.value for reading in one.line.readings] == [5, 75]
     assert one.verdict is Verdict.BETTER
     assert "also measured by visual" in one.remarks[0]
     assert told.standing.judged == 0, "an angle is no outcome measure"

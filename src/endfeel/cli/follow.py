@@ -1,0 +1,158 @@
+"""`endfeel follow`: an episode over its visits: verdicts beyond error, what was to be expected, what now."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from endfeel.cli.terminal import footer, print_json, say, style
+from endfeel.vocabulary import CAUTIONS, CannotRead, Fault, Side
+
+if TYPE_CHECKING:
+    from endfeel.evidence.library import Library
+    from endfeel.follow import Followed, FollowedVisit, Trajectory
+    from endfeel.vocabulary import Case
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "file", nargs="?", metavar="FILE",
+        help="the visits as CSV (date,measure,total or answers, occasion, activities, instrument) or JSON, - for "
+        "standard input",
+    )  # fmt: skip
+    parser.add_argument("--visit", action="append", default=[], metavar="DATE=CASE",
+                        help="a case file as the visit of a day, as 2026-03-02=first.txt; once for each")  # fmt: skip
+    parser.add_argument("--today", type=_day, default=None, metavar="DATE", help="the day it is (default: today)")
+    parser.add_argument("--instrument", default="", help="by what angles of the case files were measured")
+    parser.add_argument("--rater", default="intra", choices=["intra", "inter"],
+                        help="whether the same hands measured (default) or others")  # fmt: skip
+    parser.add_argument("--svg", metavar="FOLDER", help="write the chart of every line there")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print what may be said; with --json all of it as data."""
+    from endfeel.evidence.load import load_library
+    from endfeel.follow import follow
+    from endfeel.follow.chart import line_chart
+    from endfeel.follow.json_form import followed_json
+
+    library = load_library()
+    visits, last = _visits(options, library)
+    today = options.today or datetime.now().astimezone().date()
+    told = follow(visits, today, library, case=last, contributors=_shares(last, library), rater=options.rater)
+    if options.svg:
+        for one in told.trajectories:
+            path = Path(options.svg) / f"{one.line.id}.svg"
+            path.write_text(line_chart(one), encoding="utf-8")
+    if options.json:
+        print_json({**followed_json(told, library), "release": library.release, "cautions": list(CAUTIONS)})
+    else:
+        _print(told)
+        footer(library.release)
+    return 0
+
+
+def _day(word: str) -> date:
+    return date.fromisoformat(word)
+
+
+def _visits(options: argparse.Namespace, library: Library) -> tuple[list[FollowedVisit], Case | None]:
+    from endfeel.assessment import shorthand_of
+    from endfeel.cli.case_file import case_text_of, open_case
+    from endfeel.follow import FollowedVisit
+    from endfeel.vocabulary.followed_files import read_visits
+    from endfeel.vocabulary.shorthand import parse_finding
+
+    found, last = [], None
+    if options.file:
+        name = options.file if options.file == "-" else Path(options.file).name
+        shorthand = shorthand_of(library)
+        for one in read_visits(case_text_of(options.file, "a CSV or JSON file"), name):
+            findings = tuple(parse_finding(line, shorthand, Side.RIGHT) for line in one.findings)
+            found.append(FollowedVisit(one.day, one.answers, findings, one.instrument, line=one.line))
+    for told in options.visit:
+        word, _, path = told.partition("=")
+        try:
+            day = _day(word)
+        except ValueError:
+            raise CannotRead([Fault("not a day", word, "2026-03-02=first.txt", field="visit")]) from None
+        last = open_case(path, library)
+        found.append(FollowedVisit(day, (), last.findings, options.instrument))
+    if not found:
+        raise CannotRead([Fault("no visits", would_do="a CSV or JSON file, or --visit 2026-03-02=first.txt")])
+    return found, last
+
+
+def _shares(case: Case | None, library: Library) -> dict[str, float]:
+    """Probability of each contributor in the last case file; nothing without one."""
+    if case is None:
+        return {}
+    from endfeel.assessment import assess
+
+    shares: dict[str, float] = {}
+    for one in assess(case, library).posterior.beliefs:
+        shares[one.contributor] = max(one.probability, shares.get(one.contributor, 0.0))
+    return shares
+
+
+def _print(told: Followed) -> None:
+    from endfeel.follow import NOT_ADDED
+
+    say(style(f"{len(told.visits)} visits over {told.weeks:.0f} weeks", "head"))
+    for one in told.trajectories:
+        _print_line(one)
+    for words in told.left_out:
+        say(style(f"Left out: {words}", "warn"))
+    if told.decisions:
+        say(style("What now", "head"))
+        for rule in told.decisions:
+            say(f"  {rule.kind.replace('_', ' ').upper()}: {rule.says}")
+            say(style(f"    because {rule.because} [{rule.provenance}; {rule.basis.source.citation}]", "dim"))
+    known = [one for one in told.predictors if one.here]
+    if known:
+        say(style("Published predictors the record tells", "head"))
+        for each in known:
+            per = f" per {each.per}" if each.per else ""
+            say(f"  {each.says} ({each.here}): {each.direction}; {each.kind} {each.effect.text}{per}, {each.outcome}")
+            say(style(f"    [{each.effect.provenance.label}; {each.effect.source.citation}]", "dim"))
+        say(style(f"  {NOT_ADDED}", "dim"))
+
+
+def _print_line(one: Trajectory) -> None:
+    from endfeel.evidence.figures import number
+    from endfeel.follow import VERDICT_SIGNS, VERDICT_WORDS
+    from endfeel.follow.trajectory import interval
+
+    values = ", ".join(f"{reading.value:g}" for reading in one.line.readings)
+    matters = {True: ", and it matters", False: "", None: ""}[one.matters if len(one.line.readings) > 1 else None]
+    say(f"{VERDICT_SIGNS[one.verdict]} {one.line.name}: {values} {one.unit} - {VERDICT_WORDS[one.verdict]}{matters}")
+    if one.band is not None and one.detectable is not None:
+        important = f", important change {number(one.important):.1f}" if one.important else ""
+        say(f"    error of one value ±{one.band:.1f}, detectable change {number(one.detectable):.1f}{important}")
+    if one.level and one.true_change:
+        low, high = interval(one.level[-1])
+        down, up = interval(one.true_change)
+        say(f"    true value now {one.level[-1].mean:.1f} ({low:.1f} to {high:.1f}), "
+            f"changed by {one.true_change.mean:+.1f} ({down:+.1f} to {up:+.1f})")  # fmt: skip
+    for made in one.forecasts:
+        say(f"    week {made.weeks:g}: {number(made.middle):.1f} expected, {made.percent:.0f} % interval "
+            f"{made.low:.1f} to {made.high:.1f} [{made.middle.provenance.label}]")  # fmt: skip
+    if one.courses:
+        course = one.courses[0]
+        say(
+            style(
+                f"    expected as: {course.name} ({course.weakness}) [{course.provenance.label}; {course.source}]",
+                "dim",
+            )
+        )
+    for figure in one.change.figures:
+        say(
+            style(
+                f"    {figure.kind} {figure.printed} [{figure.value.provenance.label}; {figure.source.citation}]", "dim"
+            )
+        )
+    for words in one.remarks:
+        say(style(f"    Note: {words}", "warn"))

@@ -1,0 +1,102 @@
+"""`endfeel follow`: CSV, JSON and case files over several visits; every fault named with its place."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from endfeel.cli.main import main
+
+CSV = """date,measure,answers,total,occasion,activities,instrument
+2026-03-02,spadi,8 7 7 6 8 5 6 6 7 5 4 6 5,,,,
+2026-03-02,nprs,,6,movement,,
+2026-03-02,psfs,2 3 4,,,comb hair;lift a pan;sleep on it,
+2026-04-27,spadi,3 3 2 2 3 2 2 - 2 1 1 2 2,,,,
+2026-04-27,nprs,,2,movement,,
+2026-04-27,psfs,8 7 -,,,comb hair;lift a pan;sleep on it,
+"""
+JSON = {
+    "visits": [
+        {"date": "2026-03-02", "measures": [{"measure": "dash", "total": 60}], "instrument": "goniometer",
+         "findings": ["act abd right 90"]},
+        {"date": "2026-05-02", "measures": [{"measure": "dash", "total": 30}], "instrument": "goniometer",
+         "findings": ["act abd right 160"]},
+    ]
+}  # fmt: skip
+
+
+def write(folder: Path, name: str, text: str) -> str:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def followed(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, object]:
+    assert main(["follow", *words, "--json", "--today", "2026-12-01"]) == 0
+    told: dict[str, object] = json.loads(capsys.readouterr().out)
+    return told
+
+
+def test_a_csv_of_two_visits_is_followed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told = followed(capsys, write(tmp_path, "course.csv", CSV), "--svg", str(tmp_path))
+    measures = told["measures"]
+    assert isinstance(measures, list)
+    assert [(one["id"], one["verdict"]) for one in measures] == [
+        ("spadi", "better"), ("nprs-movement", "better"), ("psfs", "better"),
+    ]  # fmt: skip
+    assert measures[2]["readings"][1]["value"] == 7.5
+    assert all(one["figures"][0]["provenance"] in ("read", "memory", "practice") for one in measures)
+    assert sorted(path.name for path in tmp_path.glob("*.svg")) == ["nprs-movement.svg", "psfs.svg", "spadi.svg"]
+    drawn = (tmp_path / "spadi.svg").read_text(encoding="utf-8")
+    assert "verdict: better" in drawn
+    assert "style=" not in drawn
+
+
+def test_json_holds_findings_beside_totals(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told = followed(capsys, write(tmp_path, "course.json", json.dumps(JSON)))
+    assert isinstance(told["measures"], list)
+    assert [one["id"] for one in told["measures"]] == ["dash", "act_abduction-right-goniometer"]
+
+
+def test_in_words_every_line_says_its_verdict_and_source(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["follow", write(tmp_path, "course.csv", CSV), "--today", "2026-12-01"]) == 0
+    said = capsys.readouterr().out
+    assert said.count(" - better, and it matters") == 3
+    assert "DISCHARGE" in said
+    assert "[practice; " in said
+
+
+BAD = [
+    ("nothing.csv", "", "nothing is written"),
+    ("a.csv", "day,measure\n", "not the columns of a course"),
+    ("b.csv", "date,measure,total\n2026-03-02,spadi,x\n", "b.csv:2: total: not a number"),
+    ("c.csv", "date,measure,total\n2026-03-02,spadi,20\n2026-02-02,spadi,10\n", "c.csv:3: date: before the line above"),
+    ("d.csv", "date,measure,total\n2027-03-02,spadi,20\n", "has not come yet"),
+    ("e.csv", "date,measure,total\n2026-03-02,spadi,120\n", "outside the scale"),
+    ("f.csv", "date,measure,total\n2026-03-02,spodi,20\n", "no outcome measure"),
+    ("g.csv", "date,measure,total\n2026-03-02,nprs,20\n", "what the number is about"),
+    (
+        "h.csv",
+        "date,measure,total,instrument\n2026-03-02,spadi,20,paper\n2026-04-02,spadi,20,100 mm line\n",
+        "another instrument than before",
+    ),
+    ("i.json", "{", "not JSON"),
+    ("j.json", '{"visits": []}', "no visits in it"),
+    ("k.json", '{"visits": [{"date": "soon"}]}', "not a day"),
+    ("l.csv", "date,measure,occasion,total\n2026-03-02,nprs,noon,3\n", "no such word"),
+]
+
+
+@pytest.mark.parametrize(("name", "text", "said"), BAD)
+def test_what_cannot_be_read_is_told_with_its_place(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, text: str, said: str
+) -> None:
+    assert main(["follow", write(tmp_path, name, text), "--today", "2026-12-01"]) in (1, 3)
+    assert said in capsys.readouterr().err
+
+
+def test_without_a_visit_it_says_what_would_do(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["follow"]) == 1
+    assert "a CSV or JSON file" in capsys.readouterr().err
