@@ -11,6 +11,7 @@ from endfeel.care.body_chart import (
     view_chart,
 )
 from endfeel.care.desk import Desk, new_id, open_desk
+from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.measures import (
     VisitMeasure,
@@ -68,6 +69,7 @@ __all__ = [
     "AreaProposal",
     "Desk",
     "Entry",
+    "EpisodeView",
     "HomeView",
     "KeptPreference",
     "PersonSummary",
@@ -84,8 +86,10 @@ __all__ = [
     "correct_story",
     "delete_person",
     "draw_area",
+    "episode_of_visit",
     "export_person",
     "first_questions",
+    "follow_episode",
     "give_technique",
     "given_offers",
     "has_entry",

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from endfeel.care.checks import entry_id_of, kept_words
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.writing import open_for_writing
-from endfeel.measurement.answer_checks import answer_faults, day_faults, series_faults
+from endfeel.measurement.answer_checks import answer_faults, day_faults, local_day, series_faults
 from endfeel.measurement.score import Score, score_of
 from endfeel.records import measures, queries
 from endfeel.records.measures import KeptAnswer, KeptPreference, VisitDay
@@ -113,18 +113,13 @@ def _place_faults(
     visit = queries.row_of(session, VisitRow, visit_id, "visit")
     days = measures.visits_of(session, visit.episode_id)
     at = next(place for place, day in enumerate(days) if day.id == visit_id)
-    after = _day(days[at - 1].opened_at) if at else None
-    before = _day(days[at + 1].opened_at) if at + 1 < len(days) else None
-    faults = day_faults(answer.answered_on, _day(desk.clock()), after, before)
+    after = local_day(days[at - 1].opened_at) if at else None
+    before = local_day(days[at + 1].opened_at) if at + 1 < len(days) else None
+    faults = day_faults(answer.answered_on, local_day(desk.clock()), after, before)
     if own_line:
         return faults
     earlier = [one.answer for day in days[:at] for one in measures.answers_of(session, day.id)]
     return [*faults, *series_faults(answer, earlier)]
-
-
-def _day(moment: datetime) -> date:
-    """The day on the clock of this machine."""
-    return moment.astimezone().date()
 
 
 def take_back_measure(desk: Desk, visit_id: str, answer_id: str | None = None) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
 from math import isfinite
 
 from endfeel.evidence.library import Library
@@ -68,6 +68,11 @@ def _activity_faults(answer: OutcomeAnswer) -> Iterator[Fault]:
     for name in names:
         if len(name) > LONGEST_ACTIVITY:
             yield Fault("too long", name, f"at most {LONGEST_ACTIVITY} letters", field="activities")
+
+
+def local_day(moment: datetime) -> date:
+    """The day of a moment where this machine stands."""
+    return moment.astimezone().date()
 
 
 def day_faults(answered_on: date, today: date, after: date | None = None, before: date | None = None) -> list[Fault]:

@@ -419,6 +419,11 @@ def person_of_visit(session: Session, visit_id: str) -> str:
     return str(episode.person_id)
 
 
+def episode_of_visit(session: Session, visit_id: str) -> str:
+    """The episode a visit belongs to. Raises NotFound."""
+    return str(row_of(session, VisitRow, visit_id, "visit").episode_id)
+
+
 def delete_person(session: Session, person_id: str, at: datetime) -> None:
     """Remove a person with everything unsigned. The database refuses when a signed note exists."""
     row_of(session, PersonRow, person_id, "person")
