@@ -1,0 +1,35 @@
+"""A record in the words of an open standard (HL7 FHIR R4), and back."""
+
+from endfeel.exchange.bundle import address_of, collection, search_set
+from endfeel.exchange.code_lists import CodeList, code_lists, code_system
+from endfeel.exchange.resources import person_resources, practitioner, practitioner_id
+from endfeel.exchange.values import (
+    EpisodeTold,
+    Measured,
+    PersonTold,
+    Planned,
+    Recorded,
+    SafetyTold,
+    Signed,
+    Visited,
+)
+
+__all__ = [
+    "CodeList",
+    "EpisodeTold",
+    "Measured",
+    "PersonTold",
+    "Planned",
+    "Recorded",
+    "SafetyTold",
+    "Signed",
+    "Visited",
+    "address_of",
+    "code_lists",
+    "code_system",
+    "collection",
+    "person_resources",
+    "practitioner",
+    "practitioner_id",
+    "search_set",
+]
