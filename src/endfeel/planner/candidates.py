@@ -137,7 +137,7 @@ def gather(
         if procedure.sided and side is None:
             side = Side.RIGHT
         candidates += [
-            Candidate(procedure, side, level, _seconds(procedure, settings))
+            Candidate(procedure, side, level, couch_seconds(procedure, settings))
             for level in procedure.levels or (None,)
             if (procedure.id, side, level) not in done
         ]
@@ -150,7 +150,8 @@ def barred(case: Case, library: Library, verdict: Verdict) -> frozenset[str]:
     return frozenset(one.id for one in library.catalogue if _ruled_out(one, verdict, settings, (), (), ()))
 
 
-def _seconds(procedure: Procedure, settings: Settings) -> float:
+def couch_seconds(procedure: Procedure, settings: Settings) -> float:
+    """How long a procedure takes, the other side for comparison included where one compares."""
     share = float(settings.data["comparison"]["other_side_share"])
     return procedure.typical_seconds * (1 + share if procedure.outcomes in _COMPARED and procedure.sided else 1)
 
