@@ -7,7 +7,6 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from io import StringIO
 from typing import Any
 
 from endfeel.vocabulary.errors import CannotRead, Fault
@@ -37,8 +36,12 @@ def read_visits(text: str, name: str) -> tuple[WrittenVisit, ...]:
 
 
 def _read_csv(text: str, name: str) -> tuple[WrittenVisit, ...]:
-    rows = list(csv.DictReader(StringIO(text.lstrip("\ufeff")), skipinitialspace=True))
-    header = [(word or "").strip().lower() for word in next(csv.reader(StringIO(text.lstrip("\ufeff"))), [])]
+    lines_read = text.lstrip("\ufeff").splitlines(keepends=True)
+    try:
+        rows = list(csv.DictReader(lines_read, skipinitialspace=True))
+    except csv.Error as error:
+        raise CannotRead([Fault("not a table of values with commas", str(error), WANTED, file=name)]) from None
+    header = [(word or "").strip().lower() for word in next(csv.reader(lines_read), [])]
     unknown = [word for word in header if word not in COLUMNS]
     if unknown or not {"date", "measure"} <= set(header):
         raise CannotRead([Fault("not the columns of a course", ",".join(header), WANTED, line=1, file=name)])
