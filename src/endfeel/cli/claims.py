@@ -8,6 +8,7 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.claims_tables import YES, agreement_words, claim_tables, count_table, studies_words, study_tables
+from endfeel.cli.plain_words import POSITIONS, meant
 from endfeel.cli.terminal import bar, footer, print_json, say, style
 from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault, NotFound
 
@@ -80,7 +81,8 @@ def _wanted_tests(library: Library, word: str) -> tuple[Any, ...]:
     from endfeel.mechanics.stress_table import stress_tests
 
     tests = stress_tests(library)
-    wanted = tuple(test for test in tests if word in (test.position, test.name)) if word else tests
+    said = meant(word, POSITIONS)
+    wanted = tuple(test for test in tests if said in (test.position, test.name)) if word else tests
     if not wanted:
         known = ", ".join(dict.fromkeys(test.position for test in tests))
         raise CannotRead([Fault("no such position", word, known, field="position")])

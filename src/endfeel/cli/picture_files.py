@@ -10,9 +10,21 @@ from pathlib import Path
 
 def add_pictures(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--svg", type=Path, metavar="FILE", help="write a picture, with the same content in words inside"
+        "--svg", type=_named(".svg"), metavar="FILE", help="write a picture, with the same content in words inside"
     )
-    parser.add_argument("--png", type=Path, metavar="FILE", help="write the picture as PNG")
+    parser.add_argument("--png", type=_named(".png"), metavar="FILE", help="write the picture as PNG")
+
+
+def _named(kind: str) -> Callable[[str], Path]:
+    """A file's name that does not say another kind of picture."""
+
+    def read(word: str) -> Path:
+        path = Path(word)
+        if path.suffix.lower() not in ("", kind):
+            raise argparse.ArgumentTypeError(f"{word!r} is not named as such a picture; would do: {path.stem}{kind}")
+        return path
+
+    return read
 
 
 def wants_picture(options: argparse.Namespace) -> bool:

@@ -8,9 +8,11 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli import plain_words
 from endfeel.cli.picture_files import add_pictures, wants_picture, write_pictures
+from endfeel.cli.plain_words import meant, reader
 from endfeel.cli.play_findings import Play, girdle_play, head_play
-from endfeel.cli.shoulder_options import Asked, add_people, add_pose, pose_json, read_asked
+from endfeel.cli.shoulder_options import Asked, add_people, add_pose, need_elevation, pose_json, read_asked
 from endfeel.cli.shoulder_words import (
     enough,
     figures_json,
@@ -36,16 +38,19 @@ LARGEST_N = 1000.0
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--joint", choices=JOINTS, default="gh", help="which joint (default gh)")
+    parser.add_argument(
+        "--joint", type=reader(plain_words.JOINTS), choices=tuple(JOINTS), default="gh", help="which joint (default gh)"
+    )
     parser.add_argument(
         "--direction",
         required=True,
         metavar="WAY",
-        help="where the bone is pushed: anterior, posterior, superior, inferior, lateral, and between them such as "
-        "anteroinferior; at the sc joint also superior_medial and inferior_lateral, along the joint line",
+        help="where the bone is pushed: anterior, posterior, superior, inferior, lateral (traction), between them such "
+        "as anteroinferior, or back, down and the like; at the sc joint also superior_medial and inferior_lateral, "
+        "along the joint line",
     )
     parser.add_argument("--force", required=True, metavar="N", help="how hard, in newtons")
-    add_pose(parser, needed=False)
+    add_pose(parser)
     add_people(parser)
     add_pictures(parser)
 
@@ -57,7 +62,8 @@ def run(options: argparse.Namespace) -> int:
     force = read_force(options.force)
     direction = read_direction(options.direction, options.joint)
     _fitting(options)
-    asked, library = read_asked(options), load_library()
+    library = load_library()
+    asked = read_asked(options, library)
     push = head_play if options.joint == "gh" else girdle_play
     found = push(library, asked, options.joint, direction, force)
     before = push(library, asked, options.joint, direction, force, with_changes=False) if asked.changes else None
@@ -88,7 +94,7 @@ def read_force(word: str) -> float:
 def read_direction(word: str, joint: str) -> str:
     """A direction by its name, whichever way it is joined. Raises CannotRead with the names there are."""
     known = directions_of(joint)
-    bare = re.sub(r"[\s_-]+", "", word.lower())
+    bare = "".join(meant(part, plain_words.DIRECTIONS) for part in re.split(r"[\s_-]+", word.strip()))
     spelt = {name.replace("_", ""): name for name in known}
     spelt |= {name.replace("antero", "anterior").replace("postero", "posterior"): name for name in known}
     if bare not in spelt:
@@ -108,14 +114,13 @@ def directions_of(joint: str) -> Sequence[str]:
 def _fitting(options: argparse.Namespace) -> None:
     """Whether the pose fits the joint. Raises CannotRead."""
     if options.joint == "gh":
-        if options.elevation is None:
-            raise CannotRead([Fault("--elevation is missing", would_do="--elevation DEG, 0 to 180", field="elevation")])
+        need_elevation(options)
         return
     told = {
         "elevation": options.elevation is not None,
         "plane": options.plane != "0",
         "rotation": options.rotation != "0",
-        "frame": options.frame != "scapula",
+        "frame": options.frame is not None,
         "held": options.held != "living",
     }
     faults = [

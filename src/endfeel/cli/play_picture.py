@@ -23,6 +23,10 @@ STEPS = 9
 ELEVATIONS = (0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0)
 OTHERS = (0.0, 45.0, 90.0)
 SLIPS = "slips over the rim"
+BEYOND = 1.5
+"""How far beyond the force at which the head slips the force is raised."""
+LEAST_FORCE_N = 5.0
+"""Below it other positions are not tried with half the force."""
 BOX = (0.0, 0.0, 1.0, 1.0)
 
 
@@ -79,11 +83,15 @@ def _between(shares: Floats | None) -> tuple[float, float] | None:
 
 
 def _head_charts(found: Play, library: Library, asked: Asked) -> Charts:
-    forces = np.linspace(0.0, found.force_n, STEPS)
+    forces = np.linspace(0.0, _shown_force_n(found), STEPS)
     mean, people = mean_and_people(library, asked)
     name = "as asked" if not asked.changes else "changed"
     rising = [_rising(mean, people, library, asked, found, forces, name)]
     along = [_by_position(mean, people, library, asked, found, name)]
+    asked_n = found.force_n
+    while np.isnan(along[0].y).sum() > len(along[0].y) / 2.0 and found.force_n > LEAST_FORCE_N:
+        found = replace(found, force_n=found.force_n / 2.0)  # where it slips nearly everywhere there is nothing to see
+        along = [_by_position(mean, people, library, asked, found, name)]
     if asked.changes:
         before, _ = mean_and_people(library, replace(asked, people=0), with_changes=False)
         rising.append(_rising(before, None, library, asked, found, forces, "unchanged"))
@@ -94,7 +102,7 @@ def _head_charts(found: Play, library: Library, asked: Asked) -> Charts:
                 other = replace(asked, elevation_deg=elevation)
                 label = f"raised {elevation:g}°" if elevation else "hanging"
                 rising.append(_rising(mean, None, library, other, found, forces, label))
-    place = "same plane and turn"
+    place = "same plane and turn" if found.force_n == asked_n else f"under {asked_n:g} N it slips"
     return [
         (rising, Axes("The force raised step by step", "force, N", "translation, mm", BOX, 110.0)),
         (
@@ -102,6 +110,11 @@ def _head_charts(found: Play, library: Library, asked: Asked) -> Charts:
             Axes(f"{found.force_n:g} N by elevation, {place}", "arm raised, degrees", "translation, mm", BOX, 110.0),
         ),
     ]
+
+
+def _shown_force_n(found: Play) -> float:
+    """How far the axis of force reaches: little beyond the force at which the head slips."""
+    return found.force_n if not found.seated_up_to_n else min(found.force_n, BEYOND * found.seated_up_to_n)
 
 
 def _travel(shoulders: Shoulders, pose: Floats, direction: str, force: float) -> Floats:

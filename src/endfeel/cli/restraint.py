@@ -14,6 +14,7 @@ from endfeel.cli.shoulder_options import (
     add_pose,
     basis_of_shoulders,
     mean_and_people,
+    need_elevation,
     pose_json,
     pose_of,
     read_asked,
@@ -45,7 +46,7 @@ if TYPE_CHECKING:
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    add_pose(parser, needed=True)
+    add_pose(parser)
     add_people(parser)
     add_pictures(parser)
 
@@ -54,7 +55,9 @@ def run(options: argparse.Namespace) -> int:
     """Pose the shoulders, print what every band does, draw it where asked."""
     from endfeel.evidence.load import load_library
 
-    asked, library = read_asked(options), load_library()
+    need_elevation(options)
+    library = load_library()
+    asked = read_asked(options, library)
     found = restraint(library, asked)
     if wants_picture(options):
         write_pictures(options, lambda font: _picture(found, library, asked, font))

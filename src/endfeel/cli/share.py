@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.picture_files import add_pictures, wants_picture, write_pictures
+from endfeel.cli.plain_words import ARMS, MOVEMENTS, PLANES, lowered, meant, reader
 from endfeel.cli.terminal import bar, print_json, style
 from endfeel.vocabulary import SHORT_CAUTION, CannotRead, Fault
 
@@ -16,14 +16,6 @@ if TYPE_CHECKING:
     from endfeel.anatomy.sharing import PartShare, Shares
     from endfeel.evidence.library import Library
 
-_PLANES = {
-    "abduction": "frontal",
-    "frontal": "frontal",
-    "scapular": "scapular",
-    "scaption": "scapular",
-    "flexion": "sagittal",
-    "sagittal": "sagittal",
-}
 _MOVEMENTS = {"raising": "", "outward": "external_rotation", "inward": "internal_rotation"}
 _ANGLE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)(?:\s*(?:±|\+-|\+/-)\s*(\d+(?:[.,]\d+)?))?")
 _LARGEST_DEG = 200.0
@@ -39,16 +31,19 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--other-side", "--normal-side", dest="other", metavar="DEG", help="the good side; else a published norm"
     )
     parser.add_argument(
-        "--movement", choices=_MOVEMENTS, default="raising", help="raising the arm, or turning it (default raising)"
+        "--movement",
+        type=reader(MOVEMENTS),
+        choices=tuple(_MOVEMENTS),
+        default="raising",
+        help="raising the arm, or turning it (default raising)",
     )
     parser.add_argument(
         "--plane",
-        default="scapular",
         metavar="DEG",
-        help="raising: abduction, scapular, flexion, or degrees in front of the frontal plane",
+        help="raising: abduction, scapular, flexion, or degrees in front of the frontal plane (default scapular)",
     )
     parser.add_argument(
-        "--arm", choices=("side", "abducted"), default="side", help="turning: where the arm is (default side)"
+        "--arm", type=reader(ARMS), choices=tuple(ARMS), help="turning: where the arm is (default side)"
     )
     parser.add_argument(
         "--gh", metavar="DEG", help="measured of the humerus on the scapula, at the end of the movement"
@@ -58,12 +53,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--clavicle", metavar="DEG", help="how far the outer end of the clavicle has risen from rest")
     parser.add_argument("--thorax", metavar="DEG", help="thoracic extension during the movement")
-    parser.add_argument("--arms", choices=("one", "both"), default="one", help="raised alone or together (default one)")
+    parser.add_argument(
+        "--arms", type=lowered, choices=("one", "both"), help="raising: one alone or both together (default one)"
+    )
     parser.add_argument(
         "--rhythm",
-        default="fluoroscopy",
         metavar="ID",
-        help="published scapular rhythm: fluoroscopy, bone_pins, regression, coupled, two_to_one",
+        help="raising: published scapular rhythm: fluoroscopy, bone_pins, regression, coupled, two_to_one "
+        "(default fluoroscopy)",
     )
     parser.add_argument("--json", action="store_true", help="one JSON object")
     add_pictures(parser)
@@ -75,11 +72,12 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.evidence.load import load_library
 
     library = load_library()
-    known, plane = read_known(options), read_plane(options.plane, library)
+    known = read_known(options)
+    _fitting(options, known)
+    plane = read_plane(options.plane, library)
     if options.movement == "raising":
         shares = share_of_elevation(library, known, plane, 2 if options.arms == "both" else 1, options.rhythm)
     else:
-        _only_for_raising(options)
         if options.movement == "inward" and options.arm == "side" and known.normal_deg is None:
             raise CannotRead(
                 [Fault("no published norm for inward rotation, arm at the side", would_do="--other-side DEG")]
@@ -117,8 +115,9 @@ def read_plane(word: str, library: Library) -> float:
     """Degrees in front of the frontal plane. Raises CannotRead."""
     from endfeel.anatomy.rhythm import plane_deg
 
-    if word in _PLANES:
-        return plane_deg(library, _PLANES[word])
+    name = meant(word, PLANES)
+    if name in PLANES and name != "backward":
+        return plane_deg(library, name)
     try:
         plane = float(word.replace(",", "."))
     except ValueError:
@@ -180,7 +179,7 @@ def _print(shares: Shares, options: argparse.Namespace, known: Known, plane: flo
     else:
         usual = f"{known.normal_deg:g}° on the other side"
     lost = f"{mark}{shares.lost_deg:.0f}° ± {shares.lost_sd_deg:.0f} (one standard deviation)"
-    print(f"Measured {known.total_deg:g}° of {usual}: lost {lost}")
+    print(f"Measured {known.total_deg:g}° of {usual}: lost {lost}".replace("-", "−"))
     plain = shares.normal_deg - known.total_deg
     if abs(plain - shares.lost_deg) >= 1.5:
         print(f"(the total alone says {plain:.0f}°; what was measured of the joints moves it)")
@@ -365,7 +364,7 @@ def _share_words(part: PartShare) -> str:
 
 
 def _angle(name: str, word: str, faults: list[Fault]) -> tuple[float, float | None]:
-    read = _ANGLE.fullmatch(word.strip().rstrip("°"))
+    read = _ANGLE.fullmatch(re.sub(r"\s*(°|deg(rees?)?)\s*", "", word.strip().lower()))
     value = float(read[1].replace(",", ".")) if read else float("nan")
     error = float(read[2].replace(",", ".")) if read and read[2] else None
     if read is None or abs(value) > _LARGEST_DEG or (error is not None and not 0.0 < error < _LARGEST_DEG):
@@ -374,15 +373,27 @@ def _angle(name: str, word: str, faults: list[Fault]) -> tuple[float, float | No
     return value, error
 
 
-def _only_for_raising(options: argparse.Namespace) -> None:
-    given: Mapping[str, Any] = {"clavicle": options.clavicle, "thorax": options.thorax}
+def _fitting(options: argparse.Namespace, known: Known) -> None:
+    """Whether what is told fits the movement; what is left open gets its default. Raises CannotRead."""
+    is_raising = options.movement == "raising"
+    silent = ("arm",) if is_raising else ("clavicle", "thorax", "plane", "arms", "rhythm")
+    movement, other = ("raising", "outward or inward") if is_raising else ("turning", "raising")
     faults = [
-        Fault(f"--{name} says nothing about turning the arm", str(word), "leave it out, or --movement raising")
-        for name, word in given.items()
-        if word is not None
+        Fault(f"--{name} says nothing about {movement} the arm", str(word), f"leave it out, or --movement {other}")
+        for name in silent
+        if (word := getattr(options, name)) is not None
     ]
+    if is_raising and min(known.total_deg, known.normal_deg or 0.0) < 0.0:
+        faults.append(
+            Fault(
+                "an arm is not raised below hanging", f"{min(known.total_deg, known.normal_deg or 0.0):g}", "0 or more"
+            )
+        )
     if faults:
         raise CannotRead(faults)
+    for name, word in (("arm", "side"), ("plane", "scapular"), ("arms", "one"), ("rhythm", "fluoroscopy")):
+        if getattr(options, name) is None:
+            setattr(options, name, word)
 
 
 def _turning(movement: str) -> Any:

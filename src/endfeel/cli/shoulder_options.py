@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.plain_words import FRAMES, PLANES, SIDES, lowered, meant, reader
 from endfeel.vocabulary import CannotRead, Fault, NotFound, Side
 
 if TYPE_CHECKING:
@@ -26,8 +27,10 @@ HELD = {
     "laboratory": "pressed together as in a laboratory that tests a capsule without muscle",
     "vented": "as in a laboratory, the joint opened to the air",
 }
-_ANGLE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*°?\s*(inward|in|outward|out)?")
-_CHANGE = re.compile(r"\s*(short|lax|stiff|soft|cut)\s*(?:(?:by\s+)?(\d+(?:[.,]\d+)?)\s*(%|mm)?)?\s*")
+_INWARD, _OUTWARD = ("inward", "in", "internal", "medial", "ir"), ("outward", "out", "external", "lateral", "er")
+_WAY = "|".join((*_INWARD, *_OUTWARD))
+_ANGLE = re.compile(rf"(?:({_WAY})\s*)?([+-]?\d+(?:[.,]\d+)?)\s*(?:°|deg(?:rees?)?)?\s*({_WAY})?")
+_CHANGE = re.compile(r"\s*(short|lax|stiff|soft|cut)(?:e?ned|e?r)?\s*(?:(?:by\s+)?(\d+(?:[.,]\d+)?)\s*(%|mm)?)?\s*")
 CHANGE_WORDS = "short 10%, short 3mm, lax 15%, lax 4mm, stiff 50%, soft 50% or cut"
 
 
@@ -66,30 +69,30 @@ class Asked:
         return raised + turned
 
 
-def add_pose(parser: argparse.ArgumentParser, *, needed: bool) -> None:
+def add_pose(parser: argparse.ArgumentParser) -> None:
     """The three angles and what they are counted from."""
-    parser.add_argument(
-        "--elevation", required=needed, metavar="DEG", help="how far the arm is raised, 0 to 180; 0 hangs"
-    )
+    parser.add_argument("--elevation", metavar="DEG", help="how far the arm is raised, 0 to 180; 0 hangs")
     parser.add_argument(
         "--plane",
         default="0",
         metavar="DEG",
-        help="in which plane, -90 to 180, forward positive: on the scapula 0 is the plane of the blade, on the thorax "
-        "0 is abduction and 90 flexion (default 0)",
+        help="in which plane: scapular, or abduction, flexion and extension, which are counted from the trunk; or -90 "
+        "to 180, forward positive: on the scapula 0 is the plane of the blade, on the thorax 0 is abduction and 90 "
+        "flexion (default 0)",
     )
     parser.add_argument(
         "--rotation",
         default="0",
         metavar="DEG",
-        help="turn about the arm's own length, -180 to 180, inward positive: -60 or 60out. 0 is an arm raised without "
-        "turning: elbow bent, the forearm points straight forward when the arm hangs (default 0)",
+        help="turn about the arm's own length, -180 to 180, inward positive: -60, 60out or '60 external'. 0 is an arm "
+        "raised without turning: elbow bent, the forearm points straight forward when the arm hangs (default 0)",
     )
     parser.add_argument(
         "--frame",
-        choices=("scapula", "thorax"),
-        default="scapula",
-        help="what the angles are counted from: the blade, or the trunk with the blade following (default scapula)",
+        type=reader(FRAMES),
+        choices=tuple(FRAMES),
+        help="what the angles are counted from: the blade, or the trunk with the blade following (default scapula; "
+        "thorax where the plane is one of the trunk)",
     )
     parser.add_argument(
         "--rhythm",
@@ -98,7 +101,12 @@ def add_pose(parser: argparse.ArgumentParser, *, needed: bool) -> None:
         help="with --frame thorax, how the blade follows: bone_pins, fluoroscopy, regression, coupled, two_to_one",
     )
     parser.add_argument(
-        "--held", choices=HELD, default="living", help="what presses the joint together (default living)"
+        "--held",
+        type=lowered,
+        choices=tuple(HELD),
+        default="living",
+        help="what presses the joint together: the tone of the living, a laboratory's load, the same with the joint "
+        "opened (default living)",
     )
 
 
@@ -120,15 +128,20 @@ def add_people(parser: argparse.ArgumentParser) -> None:
         help="people drawn beside the mean person (default 100; 0: none)",
     )
     parser.add_argument("--seed", type=int, default=0, help="decides who is drawn (default 0)")
-    parser.add_argument("--side", choices=("right", "left"), default="right", help="the side that is drawn")
+    parser.add_argument(
+        "--side", type=reader(SIDES), choices=tuple(SIDES), default="right", help="the side that is drawn"
+    )
     parser.add_argument("--sources", action="store_true", help="list every source behind the numbers")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
 
-def read_asked(options: argparse.Namespace) -> Asked:
+def read_asked(options: argparse.Namespace, library: Library) -> Asked:
     """What the command line says. Raises CannotRead with every fault."""
     faults: list[Fault] = []
-    elevation, plane, rotation = (read_angle(name, str(getattr(options, name) or "0"), faults) for name in RANGES)
+    elevation, rotation = (
+        read_angle(name, str(getattr(options, name) or "0"), faults) for name in ("elevation", "rotation")
+    )
+    plane, frame = read_plane(options.plane, options.frame, library, faults)
     changes = [change for word in options.change if (change := read_change(word, faults)) is not None]
     if not 0 <= options.people <= MOST_PEOPLE:
         faults.append(
@@ -139,9 +152,40 @@ def read_asked(options: argparse.Namespace) -> Asked:
     if faults:
         raise CannotRead(faults)
     return Asked(
-        elevation, plane, rotation, options.frame, options.rhythm, options.held, options.people, options.seed,
+        elevation, plane, rotation, frame, options.rhythm, options.held, options.people, options.seed,
         Side(options.side), tuple(changes), tuple(options.change),
     )  # fmt: skip
+
+
+def need_elevation(options: argparse.Namespace) -> None:
+    """Raises CannotRead where the arm's elevation is not told."""
+    if options.elevation is None:
+        raise CannotRead([Fault("--elevation is missing", would_do="--elevation DEG, 0 to 180", field="elevation")])
+
+
+def read_plane(word: str, frame: str | None, library: Library, faults: list[Fault]) -> tuple[float, str]:
+    """Degrees of the plane and what they are counted from: a plane of the trunk asks for angles on the trunk."""
+    from endfeel.anatomy.rhythm import plane_deg
+
+    name = meant(word, PLANES)
+    if name not in PLANES:
+        if any(letter.isalpha() for letter in word) and not _ANGLE.fullmatch(word.strip().lower()):
+            faults.append(
+                Fault(
+                    "--plane is no such plane",
+                    word,
+                    "abduction, scapular, flexion, extension or degrees",
+                    field="plane",
+                )
+            )
+            return 0.0, frame or "scapula"
+        return read_angle("plane", word, faults), frame or "scapula"
+    if name == "scapular":
+        return (plane_deg(library, name) if frame == "thorax" else 0.0), frame or "scapula"
+    if frame == "scapula":
+        would = "--frame thorax, or degrees in front of the plane of the blade"
+        faults.append(Fault("--plane is one of the trunk, not of the blade", word, would, field="plane"))
+    return -plane_deg(library, "sagittal") if name == "backward" else plane_deg(library, name), "thorax"
 
 
 def read_angle(name: str, word: str, faults: list[Fault]) -> float:
@@ -149,12 +193,13 @@ def read_angle(name: str, word: str, faults: list[Fault]) -> float:
     low, high = RANGES[name]
     word = word.replace("−", "-").lower()
     read = _ANGLE.fullmatch(word.strip())
-    value = float(read[1].replace(",", ".")) if read else float("nan")
-    if read and read[2]:
-        value = value if read[2].startswith("in") else -value
-    signed_twice = read is not None and read[2] and read[1][0] in "+-"
-    if read is None or signed_twice or (read[2] and name != "rotation") or not low <= value <= high:
-        would = f"{low:g} to {high:g} degrees"
+    value = float(read[2].replace(",", ".")) if read else float("nan")
+    way = (read[1] or read[3]) if read else None
+    if way:
+        value = value if way in _INWARD else -value
+    twice = read is not None and way and (read[2][0] in "+-" or (read[1] and read[3]))
+    if read is None or twice or (way and name != "rotation") or not low <= value <= high:
+        would = f"{low:g} to {high:g} degrees{', such as -60, 60out or 60in' if name == 'rotation' else ''}"
         faults.append(Fault(f"--{name} is no such angle", word, would.replace("-", "−"), field=name))
     return value
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
+from endfeel.anatomy.units import deg_from_rad, mm_from_m
 from endfeel.mechanics.ligament_springs import (
     LEVER_M,
     SLIDING_AND_TURNING,
@@ -46,6 +47,16 @@ class Glide:
     """(...) force over translation, the slope from the unloaded place."""
     converged: Flags
     """(...) False where the solver did not find rest; the other values are then not to be used."""
+
+    @property
+    def along_mm(self) -> Floats:
+        """(...) translation in the direction of the force, millimetres."""
+        return mm_from_m(self.along_m)
+
+    @property
+    def turn_deg(self) -> Floats:
+        """(...) the turn about the stated axis, degrees."""
+        return deg_from_rad(self.turn_rad)
 
 
 def glide(joint: SpringJoint, direction: ArrayLike, force_n: ArrayLike) -> Glide:

@@ -96,6 +96,10 @@ def test_directions_may_be_joined_in_any_way() -> None:
     for word in ("anteroinferior", "antero-inferior", "anterior inferior", "Anterior-Inferior"):
         assert read_direction(word, "gh") == "anteroinferior"
     assert read_direction("inferior-lateral", "sc") == "inferior_lateral"
+    assert [read_direction(word, "gh") for word in ("back", "DOWN", "traction", "ant", "front down")] == [
+        "posterior", "inferior", "lateral", "anterior", "anteroinferior"
+    ]  # fmt: skip
+    assert read_direction("down out", "sc") == "inferior_lateral"
     for joint in ("gh", "ac", "sc"):
         assert [read_direction(name, joint) for name in directions_of(joint)] == list(directions_of(joint))
 
@@ -129,6 +133,25 @@ def test_words_carry_marks_caution_and_release(capsys: pytest.CaptureFixture[str
     assert "weakest of them practice" in said
     assert "does not diagnose" in said
     assert library.release in said
+
+
+@pytest.mark.parametrize("word", ["AC", "Acromioclavicular", "ac joint"])
+def test_joints_have_more_than_one_name(word: str, capsys: pytest.CaptureFixture[str]) -> None:
+    answer = told(capsys, "play", "--joint", word, "--direction", "back", "--force", "70 N", "--people", "0")
+    assert answer == told(capsys, *AC, "--people", "0")
+
+
+def test_a_picture_of_too_much_force_shows_the_positions_under_less(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    drawn = tmp_path / "much.svg"
+    much = ["play", "--direction", "inferior", "--force", "300", "--elevation", "20", "--people", "0"]
+    assert main([*much, "--svg", str(drawn)]) == 0
+    said = drawn.read_text(encoding="utf-8")
+    assert "37.5 N by elevation, under 300 N it slips" in said
+    with pytest.raises(SystemExit):
+        main([*much, "--svg", str(tmp_path / "much.png")])
+    assert "much.svg" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("words", [[*POSE, "--people", "4"], AC], ids=["head", "acromion"])

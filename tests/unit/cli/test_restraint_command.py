@@ -61,6 +61,22 @@ def test_rotation_may_say_in_or_out(capsys: pytest.CaptureFixture[str]) -> None:
     assert told(capsys, *alone, "60in")["bands"] != told(capsys, *alone, "60out")["bands"]
 
 
+def test_planes_and_turns_may_be_said_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    """A plane of the trunk is counted from the trunk without being told so; one of the blade from the blade."""
+    alone = ["restraint", "--people", "0", "--elevation", "70"]
+    for word, degrees in (("flexion", "90"), ("Abduction", "0"), ("extension", "-90")):
+        said = told(capsys, *alone, "--plane", word)
+        assert said["pose"] == told(capsys, *alone, "--frame", "Trunk", "--plane", degrees)["pose"]
+    assert told(capsys, *alone, "--plane", "scapular")["pose"] == told(capsys, *alone)["pose"]
+    on_trunk = told(capsys, *alone, "--plane", "scaption", "--frame", "thorax")["pose"]
+    assert 30.0 <= on_trunk["plane_deg"] <= 45.0
+    out = told(capsys, *alone, "--rotation", "30out", "--side", "L")["pose"]
+    for word in ("external 30", "30° lateral", "ER30"):
+        assert told(capsys, *alone, "--rotation", word)["pose"] == out
+    short = told(capsys, *alone, "--change", "axillary pouch=shortened by 10%")["bands"]
+    assert short == told(capsys, *alone, "--change", "axillary_pouch=short 10%")["bands"]
+
+
 def test_on_the_thorax_the_blade_takes_its_part(capsys: pytest.CaptureFixture[str]) -> None:
     answer = told(capsys, "restraint", "--elevation", "90", "--plane", "40", "--frame", "thorax", "--people", "5")
     assert 45.0 < answer["pose"]["on_scapula"]["elevation_deg"] < 80.0
@@ -88,6 +104,10 @@ def test_a_change_does_what_it_says(capsys: pytest.CaptureFixture[str]) -> None:
     ("words", "code", "said"),
     [
         (["--elevation", "400"], 1, "0 to 180 degrees"),
+        (["--plane", "flexion"], 1, "--elevation is missing"),
+        (["--elevation", "60", "--plane", "sideweys"], 1, "abduction, scapular, flexion"),
+        (["--elevation", "60", "--plane", "flexion", "--frame", "scapula"], 1, "--frame thorax"),
+        (["--elevation", "60", "--rotation", "ER 60 out"], 1, "such as"),
         (["--elevation", "-5"], 1, "0 to 180 degrees"),
         (["--elevation", "60", "--plane", "200"], 1, "−90 to 180 degrees"),
         (["--elevation", "60", "--rotation", "190"], 1, "−180 to 180 degrees"),

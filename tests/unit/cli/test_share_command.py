@@ -74,6 +74,23 @@ def test_every_fault_is_named_at_once(capsys: pytest.CaptureFixture[str]) -> Non
     assert "there are: bone_pins" in capsys.readouterr().err
 
 
+def test_the_trades_words_are_read_and_what_says_nothing_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    def told(*words: str) -> object:
+        assert main(["share", *words, "--json"]) == 0
+        return json.loads(capsys.readouterr().out)
+
+    assert told("--total", "120 deg", "--plane", "Abduction") == told("--total", "120", "--plane", "frontal")
+    outward = told("--total", "30", "--movement", "outward")
+    assert outward == told("--total", "30°", "--movement", "External rotation", "--arm", "Side")
+    for words, said in (
+        (["--total", "-20"], "not raised below hanging"),
+        (["--total", "120", "--arm", "abducted"], "--arm says nothing"),
+        (["--total", "30", "--movement", "outward", "--plane", "flexion"], "--plane says nothing"),
+    ):
+        assert main(["share", *words]) == 1
+        assert said in capsys.readouterr().err
+
+
 def test_turning_speaks_of_the_scapula(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["share", "--movement", "outward", "--arm", "abducted", "--total", "50"]) == 0
     said = capsys.readouterr().out
