@@ -137,14 +137,17 @@ def default_sizes(library: Library, sex: Sex | None = None) -> Sizes:
     return _sizes(library, {name: np.asarray(mean) for name, mean in _means(library, sex).items()}, sex)
 
 
-def drawn_sizes(library: Library, count: int, generator: np.random.Generator, sex: Sex | None = None) -> Sizes:
+def drawn_sizes(
+    library: Library, count: int, generator: np.random.Generator, sex: Sex | None = None, body: Floats | None = None
+) -> Sizes:
     """Sizes of `count` people: published spread; lengths share a factor of body size (kinematics.ki542).
 
     The correlation between lengths is an assumption (practice); angles and small offsets vary on their own.
-    The same generator state gives the same people.
+    The same generator state gives the same people. Their standard scores of body size, (count,), are drawn first
+    unless they are given.
     """
     shared = value_of(row_figure(library, *SHARED_SIZE))
-    body = generator.standard_normal(count)
+    body = generator.standard_normal(count) if body is None else body
     drawn: dict[str, Floats] = {}
     for name, mean in _means(library, sex).items():
         own = generator.standard_normal(count)

@@ -1,6 +1,7 @@
 """Capsule and ligaments as fibres: strain, tension, joint play and passive range."""
 
 from endfeel.mechanics.changes import Change, cut, lengthened, shortened, stiffened
+from endfeel.mechanics.people import People, draw_people
 from endfeel.mechanics.shoulder import (
     Bands,
     End,
@@ -17,11 +18,13 @@ __all__ = [
     "Change",
     "End",
     "Glide",
+    "People",
     "Shoulders",
     "arm",
     "arm_on_thorax",
     "cut",
     "default_shoulder",
+    "draw_people",
     "draw_population",
     "lengthened",
     "shortened",

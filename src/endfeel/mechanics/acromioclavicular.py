@@ -23,6 +23,7 @@ from endfeel.mechanics.girdle_ligaments import (
     AC_CAPSULE,
     AC_GROUPS,
     CORACOCLAVICULAR,
+    Bodies,
     Drawn,
     band_ends,
     changed,
@@ -50,6 +51,8 @@ DIRECTIONS: dict[str, tuple[float, float, float]] = {
 LONG_AXIS = (0.0, 0.0, 1.0)
 """Of the clavicle: a positive turn is backward axial rotation."""
 BANDS = (*AC_CAPSULE, *CORACOCLAVICULAR)
+_STREAM = 1
+"""Of random numbers beside a seed, so that joints of one person share nothing by accident."""
 
 
 def default_joint(library: Library, assuming: Mapping[str, float] | None = None) -> SpringJoint:
@@ -62,6 +65,11 @@ def drawn_joints(
 ) -> SpringJoint:
     """The AC joints of a population, its arrays led by one axis of people; the same seed gives the same people."""
     return _joint(Drawn(read_girdle(library, assuming), people, seed))
+
+
+def joints_of(library: Library, bodies: Bodies, seed: int = 0) -> SpringJoint:
+    """The AC joints of people whose body size and laxity are known; all else is drawn by a stream of its own."""
+    return _joint(Drawn(read_girdle(library), len(bodies.size), (seed, _STREAM), bodies))
 
 
 def translate(

@@ -116,14 +116,30 @@ def cite_result(of: GirdleFigures, value: float, joint: SpringJoint) -> Cited:
     return cited(value, of.behind(*joint.bands, joint.surface), ("model of straight fibres; no muscle, no failure",))
 
 
-class Drawn:
-    """Draws of the figures for a number of people; without a generator everybody is the mean."""
+@dataclass(frozen=True, slots=True)
+class Bodies:
+    """What people bring from their other joints: standard scores of body size and of general laxity, (n,) each."""
 
-    def __init__(self, of: GirdleFigures, people: int | None, seed: int = 0) -> None:
+    size: Floats
+    laxity: Floats
+
+
+class Drawn:
+    """Draws of the figures for a number of people; without a generator everybody is the mean.
+
+    With `bodies` size and laxity are theirs; without, those of this joint alone.
+    """
+
+    def __init__(
+        self, of: GirdleFigures, people: int | None, seed: int | Sequence[int] = 0, bodies: Bodies | None = None
+    ) -> None:
         self.of = of
         self.shape = () if people is None else (people,)
         self._generator = None if people is None else np.random.default_rng(seed)
         self._size = np.zeros(()) if self._generator is None else self._generator.standard_normal(self.shape)
+        self._laxity: Floats | None = None
+        if bodies is not None:
+            self._size, self._laxity = bodies.size, bodies.laxity
 
     def value(self, name: str) -> Floats:
         """A place, an angle or a stiffness for everybody: normal with its published spread, each on its own."""
@@ -147,11 +163,17 @@ class Drawn:
         drawn: Floats = np.maximum(mean + self.of.spreads.get(name, 0.0) * apart, 0.4 * mean)
         return drawn
 
-    def factors(self, bands: Sequence[str], sd_ratio: float, common_share: float) -> Floats:
+    def slack_factors(self, bands: Sequence[str], sd_ratio: float, common_share: float) -> Floats:
+        """Factors of slack (..., bands): what a person's bands share is the general laxity where it is known."""
+        return self.factors(bands, sd_ratio, common_share, self._laxity)
+
+    def factors(
+        self, bands: Sequence[str], sd_ratio: float, common_share: float, shared: Floats | None = None
+    ) -> Floats:
         """Factors about one (..., bands), log-normal, a share of the variance common to the bands of a person."""
         if self._generator is None:
             return np.ones(len(bands))
-        common = self._generator.standard_normal((*self.shape, 1))
+        common = self._generator.standard_normal((*self.shape, 1)) if shared is None else shared[..., None]
         own = self._generator.standard_normal((*self.shape, len(bands)))
         factor: Floats = np.exp(
             sd_ratio * (np.sqrt(common_share) * common + np.sqrt(1.0 - common_share) * own) - sd_ratio**2 / 2.0
@@ -226,7 +248,7 @@ def fibres_of(drawn: Drawn, bands: Sequence[str], ends: Sequence[tuple[Floats, F
         else:
             whole = of.mean("girdle.modulus_MPa") * section[..., None] / rest_mm * stiff[..., place, None]
         stiffness.append(np.broadcast_to(whole * 1000.0 / counts[place], (*drawn.shape, counts[place])))
-    slack = drawn.factors(bands, of.mean("tissue.slack_sd_ratio"), common) * of.mean("girdle.slack_ratio")
+    slack = drawn.slack_factors(bands, of.mean("tissue.slack_sd_ratio"), common) * of.mean("girdle.slack_ratio")
     return Fibres(
         names,
         fixed,

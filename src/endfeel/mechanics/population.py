@@ -35,12 +35,20 @@ class Traits:
     slack_factor: Floats
     stiffness_factor: Floats
     """(n, bands) ratio to the mean person."""
+    body_score: Floats
+    laxity_score: Floats
+    """(n,) standard scores of what a person's lengths, and his or her slack, have in common."""
 
 
 def mean_traits(library: Library, parameters: Parameters, sex: Sex | None = None) -> Traits:
     """One shoulder with every trait at its mean, of either sex or of one."""
     return _traits(
-        library, parameters, repeated(default_sizes(library, sex), 1), np.zeros(1), np.zeros((4, 1, len(BANDS)))
+        library,
+        parameters,
+        repeated(default_sizes(library, sex), 1),
+        np.zeros(1),
+        np.zeros((4, 1, len(BANDS))),
+        np.zeros((2, 1)),
     )
 
 
@@ -49,12 +57,14 @@ def draw_traits(library: Library, parameters: Parameters, count: int, seed: int,
     if count < 1:
         raise ValueError(f"a population has at least one shoulder, not {count}")
     generator = np.random.default_rng(seed)
-    sizes = drawn_sizes(library, count, generator, sex)
+    body = generator.standard_normal(count)
+    sizes = drawn_sizes(library, count, generator, sex, body)
     tilt = generator.standard_normal(count)
     own = generator.standard_normal((4, count, len(BANDS)))
     loose = parameters.mean("slack_common_share")
-    own[2] = np.sqrt(loose) * generator.standard_normal((count, 1)) + np.sqrt(1 - loose) * own[2]
-    return _traits(library, parameters, sizes, _cut(tilt), _cut(own))
+    laxity = generator.standard_normal((count, 1))
+    own[2] = np.sqrt(loose) * laxity + np.sqrt(1 - loose) * own[2]
+    return _traits(library, parameters, sizes, _cut(tilt), _cut(own), np.stack([body, laxity[:, 0]]))
 
 
 def repeated(sizes: Sizes, count: int) -> Sizes:
@@ -65,8 +75,11 @@ def repeated(sizes: Sizes, count: int) -> Sizes:
     return Sizes(**many, basis=sizes.basis)
 
 
-def _traits(library: Library, parameters: Parameters, sizes: Sizes, tilt: Floats, own: Floats) -> Traits:
-    """Traits from sizes (n,) and standard scores: tilt (n,), and rim, neck, slack and stiffness (4, n, bands)."""
+def _traits(
+    library: Library, parameters: Parameters, sizes: Sizes, tilt: Floats, own: Floats, common: Floats
+) -> Traits:
+    """Traits from sizes (n,) and standard scores: tilt (n,), rim, neck, slack and stiffness (4, n, bands), and what is
+    common to a person, body size and laxity (2, n)."""
     clock, slack, stiffness = (parameters.mean(name) for name in ("clock_sd", "slack_sd_ratio", "stiffness_sd_ratio"))
     log_variance = np.log1p(stiffness**2)
     inclination_deg = parameters.mean("glenoid_inclination_deg") + parameters.sd("glenoid_inclination_deg") * tilt
@@ -78,6 +91,8 @@ def _traits(library: Library, parameters: Parameters, sizes: Sizes, tilt: Floats
         clock * own[1],
         np.exp(slack * own[2]),
         np.exp(np.sqrt(log_variance) * own[3]),
+        common[0],
+        common[1],
     )
 
 

@@ -22,6 +22,7 @@ from endfeel.mechanics.girdle_ligaments import (
     SC_CAPSULE,
     SC_GROUPS,
     SC_OTHERS,
+    Bodies,
     Drawn,
     band_ends,
     changed,
@@ -49,6 +50,8 @@ DIRECTIONS: dict[str, tuple[float, float, float]] = {
     "medial": (0.0, 0.0, -1.0),
 }
 BANDS = (*SC_CAPSULE, *SC_OTHERS)
+_STREAM = 2
+"""Of random numbers beside a seed, so that joints of one person share nothing by accident."""
 JOINT_LINE = (0.0, 0.5**0.5, -(0.5**0.5))
 """Up and inward along the line between the bones in the frontal plane: `superior_medial` at length one."""
 
@@ -63,6 +66,11 @@ def drawn_joints(
 ) -> SpringJoint:
     """The SC joints of a population, its arrays led by one axis of people; the same seed gives the same people."""
     return _joint(Drawn(read_girdle(library, assuming), people, seed))
+
+
+def joints_of(library: Library, bodies: Bodies, seed: int = 0) -> SpringJoint:
+    """The SC joints of people whose body size and laxity are known; all else is drawn by a stream of its own."""
+    return _joint(Drawn(read_girdle(library), len(bodies.size), (seed, _STREAM), bodies))
 
 
 def translate(
