@@ -95,7 +95,12 @@ class SoundLoop:
 
 
 def _decode(decoder: Any, samples: Samples) -> float | None:
-    """Decode one phrase; the logarithm of its likelihood for each frame, None where nothing was found."""
+    """Decode one phrase; the logarithm of its likelihood for each frame, None where nothing was found.
+
+    The level and the noise that the decoder took from the phrase before are forgotten first: the same sound is heard
+    the same, whatever was said before it.
+    """
+    decoder.reinit_feat()
     decoder.start_utt()
     decoder.process_raw(pcm_of(samples), full_utt=True)
     decoder.end_utt()
