@@ -15,7 +15,7 @@ from endfeel.care.checks import check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.screen import unspecified
 from endfeel.care.writing import open_for_writing
-from endfeel.records import Entry, LastTime, Override, SignedNote, VisitRecord, queries
+from endfeel.records import Entry, LastTime, Override, SafetyRecord, SignedNote, VisitRecord, queries, safety_records
 from endfeel.records.charts import EarlierChart, KeptArea
 from endfeel.records.mapping import entry_from_row, newest, retracted, standing
 from endfeel.records.queries import NewEntry
@@ -113,7 +113,7 @@ def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
     )
 
 
-def _overridden(record: VisitRecord) -> Callable[[Verdict], Verdict] | None:
+def _overridden(record: VisitRecord | SafetyRecord) -> Callable[[Verdict], Verdict] | None:
     """An override holds for the flags that stood when it was given, as urgent as they were then: neither a new danger
     nor one that has grown is covered by it. A hold that was overridden is recorded as `monitor`."""
     given = record.override
@@ -275,7 +275,7 @@ def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: 
     return entry.id
 
 
-def _verdict(record: VisitRecord, desk: Desk) -> Verdict:
+def _verdict(record: VisitRecord | SafetyRecord, desk: Desk) -> Verdict:
     """The verdict on what is recorded, with the override that holds for it."""
     found, applied = verdict(record.case, desk.library), _overridden(record)
     return applied(found) if applied else found
@@ -292,10 +292,10 @@ class Standing:
 def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     """How each of these visits stands with safety. Raises NotFound."""
     with desk.transaction() as session:
-        records = [queries.visit_record(session, visit_id) for visit_id in visit_ids]
+        records = safety_records(session, visit_ids)
     return {
-        one.visit_id: Standing(_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
-        for one in records
+        visit_id: Standing(_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
+        for visit_id, one in records.items()
     }
 
 

@@ -2,6 +2,7 @@
 
 from endfeel.records.mapping import Entry
 from endfeel.records.queries import LastTime, Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
+from endfeel.records.standings import SafetyRecord, safety_records
 from endfeel.records.store import StoreFault, default_path, open_engine, transaction
 
 __all__ = [
@@ -9,11 +10,13 @@ __all__ = [
     "LastTime",
     "Override",
     "PersonSummary",
+    "SafetyRecord",
     "SignedNote",
     "StoreFault",
     "VisitRecord",
     "VisitSummary",
     "default_path",
     "open_engine",
+    "safety_records",
     "transaction",
 ]

@@ -302,8 +302,11 @@ def _override(session: Session, visit_id: str) -> Override | None:
     row = session.scalar(
         select(OverrideRow).where(OverrideRow.visit_id == visit_id).order_by(OverrideRow.number.desc()).limit(1)
     )
-    if row is None:
-        return None
+    return None if row is None else override_from_row(row)
+
+
+def override_from_row(row: OverrideRow) -> Override:
+    """The override that a row holds; flags kept without an urgency have none."""
     flags: dict[str, str | None] = dict.fromkeys(row.flags)
     if isinstance(row.flags, dict):
         flags.update(row.flags)
