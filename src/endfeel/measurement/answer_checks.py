@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from math import isfinite
 
@@ -27,11 +28,18 @@ def answer_faults(answer: OutcomeAnswer, library: Library) -> list[Fault]:
     try:
         score_of(answer, library)
     except CannotRead as error:
-        faults += error.faults
+        faults += [_placed(one, answer) for one in error.faults]
     except Refused as error:
         if form_of(answer.measure, library) is None:
             faults.append(Fault(str(error), field="answers"))
     return faults
+
+
+def _placed(fault: Fault, answer: OutcomeAnswer) -> Fault:
+    """The fault at the field of a form: the total, or the item it stands at."""
+    if answer.total is not None:
+        return replace(fault, field="total", column=0)
+    return replace(fault, field=f"item-{fault.column}" if fault.column else "answers", column=0)
 
 
 def _shape_faults(answer: OutcomeAnswer) -> Iterator[Fault]:

@@ -32,7 +32,7 @@ FIRST_SHOWN = "most_offered"
 
 Refuse = Annotated[list[str] | None, Query(description="What the person does not want: a kind or a technique.")]
 Instrument = Annotated[str, Query(max_length=40, description="Words of the instrument used both times.")]
-Rater = Annotated[str, Query(pattern="^(intra|inter)$", description="Whether the same hands measured twice.")]
+Rater = Annotated[str, Query(pattern="^(|intra|inter)$", description="Whether the same hands measured twice.")]
 
 
 @router.get("/visits/{visit_id}/treatment", include_in_schema=False)
@@ -42,7 +42,7 @@ def get_treatment(
     visit_id: str,
     refuse: Refuse = None,
     instrument: Instrument = "",
-    rater: Rater = "intra",
+    rater: Rater = "",
     saved: str = "",
 ) -> Response:
     """What may be done now; `saved` names the entry just recorded."""
@@ -86,7 +86,7 @@ def post_position(
 @router.post("/visits/{visit_id}/treatment/retest", include_in_schema=False)
 def post_retest(request: Request, desk: AtDesk, visit_id: str, given: Fields) -> Response:
     """A comparable sign done again."""
-    instrument, rater = given.pop("instrument", ""), given.pop("rater", "intra")
+    instrument, rater = given.pop("instrument", ""), given.pop("rater", "")
     try:
         saved = care.record_retest(desk, visit_id, read_finding(given, desk.library), given.get("entry_id") or None)
     except CannotRead as error:
@@ -130,7 +130,7 @@ class TreatmentOut(BaseModel):
     responses={404: {"model": Errors}, 409: {"model": Errors}, 422: {"model": Errors}},
 )
 def get_treatment_json(
-    desk: AtDesk, visit_id: str, refuse: Refuse = None, instrument: Instrument = "", rater: Rater = "intra"
+    desk: AtDesk, visit_id: str, refuse: Refuse = None, instrument: Instrument = "", rater: Rater = ""
 ) -> TreatmentOut:
     """Techniques on offer: dose, trials, what speaks against, the sign to do again; directions; re-tests."""
     told = _told(desk, visit_id, refuse, instrument, rater)
@@ -146,8 +146,13 @@ def get_treatment_json(
 
 
 def _told(desk: care.Desk, visit_id: str, refuse: list[str] | None, instrument: str, rater: str) -> care.TreatmentView:
-    wanted = Preference(frozenset(word for word in refuse or () if word))
-    return care.view_treatment(desk, visit_id, preference=wanted, instrument=instrument or None, rater=rater)
+    """As the address asks, and as was kept with the visit where it does not."""
+    kept = care.preference_of(desk, visit_id)
+    wanted = Preference(frozenset(word for word in refuse if word) if refuse is not None else kept.refused)
+    return care.view_treatment(
+        desk, visit_id, preference=wanted, instrument=instrument or kept.instrument or None,
+        rater=rater or kept.rater or "intra",
+    )  # fmt: skip
 
 
 def _back(visit_id: str, saved: str, refuse: list[str] | None, anchor: str, **more: str) -> Response:
@@ -162,7 +167,7 @@ def _show(
     visit_id: str,
     refuse: list[str] | None,
     instrument: str = "",
-    rater: str = "intra",
+    rater: str = "",
     *,
     said: str = "",
     saved: str = "",
@@ -192,10 +197,10 @@ def _show(
         "left_out": grouped,
         "refused": told.preference.refused,
         "refusable": REFUSABLE,
-        "toggles": {word: _toggled(told.preference.refused, word) for word in REFUSABLE},
-        "instrument": instrument,
+        "toggles": {word: sorted(told.preference.refused ^ {word}) for word in REFUSABLE},
+        "instrument": told.instrument or "",
         "instruments": INSTRUMENTS,
-        "rater": rater,
+        "rater": told.rater,
         "raters": RATERS,
         "kinds": KIND_WORDS,
         "expected_words": EXPECTED,
@@ -215,11 +220,6 @@ def _show(
         "alarm": alarm,
     }
     return page(request, "treatment.html", values, status)
-
-
-def _toggled(refused: frozenset[str], word: str) -> str:
-    """The address's words when one chip is pressed."""
-    return urlencode([("refuse", one) for one in sorted(refused ^ {word})])
 
 
 def _fields_of(finding: Finding) -> tuple[str, ...]:

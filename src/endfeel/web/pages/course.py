@@ -1,0 +1,84 @@
+"""How an episode goes: charts for eyes first, verdicts beyond error, what was to be expected, what now."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+from markupsafe import Markup
+from pydantic import BaseModel, Field
+
+from endfeel import care
+from endfeel.evidence.figures import number
+from endfeel.follow import KINDS, NOT_ADDED, VERDICT_SIGNS, VERDICT_WORDS
+from endfeel.follow.chart import chart_words, line_chart
+from endfeel.follow.json_form import followed_json
+from endfeel.follow.trajectory import interval
+from endfeel.vocabulary import CAUTIONS
+from endfeel.web.pages.api import Errors
+from endfeel.web.pages.desk import AtDesk
+from endfeel.web.rendering import page
+
+router = APIRouter()
+
+
+@router.get("/visits/{visit_id}/course", include_in_schema=False)
+def get_course_of_visit(desk: AtDesk, visit_id: str) -> Response:
+    """From a visit to its episode."""
+    return RedirectResponse(f"/episodes/{care.episode_of_visit(desk, visit_id)}/course", status_code=303)
+
+
+@router.get("/episodes/{episode_id}/course", include_in_schema=False)
+def get_course(request: Request, desk: AtDesk, episode_id: str) -> Response:
+    """The whole course on one page."""
+    told = care.follow_episode(desk, episode_id)
+    lines = told.followed.trajectories
+    values = {
+        "told": told.followed,
+        "view": told.last,
+        "visit_ids": told.visit_ids,
+        "verdict": told.last.assessment.verdict,
+        "minutes": 20,
+        "main": [one for one in lines if one.line.is_outcome],
+        "angles": [one for one in lines if not one.line.is_outcome],
+        "chart": lambda one: Markup(line_chart(one)),  # noqa: S704 - drawn by us, every word of it escaped
+        "chart_words": chart_words,
+        "interval": interval,
+        "signs": VERDICT_SIGNS,
+        "words_of": VERDICT_WORDS,
+        "kinds": KINDS,
+        "not_added": NOT_ADDED,
+        "number": number,
+        "figure": desk.library.figure,
+        "said": "",
+    }
+    return page(request, "course.html", values)
+
+
+class CourseOut(BaseModel):
+    """An episode over its visits. Every figure carries its citation and provenance."""
+
+    episode_id: str
+    visits: list[dict[str, Any]]
+    weeks: float
+    measures: list[dict[str, Any]] = Field(description="One line each: readings, error, verdict, true value, forecast.")
+    standing: dict[str, Any] = Field(description="How the outcome measures stand together.")
+    decisions: list[dict[str, Any]] = Field(description="Rules that hold now, the weightiest kind first.")
+    predictors: list[dict[str, Any]]
+    predictors_note: str
+    left_out: list[str]
+    release: str
+    cautions: list[str]
+
+
+@router.get("/api/episodes/{episode_id}/course", tags=["visits"], responses={404: {"model": Errors}})
+def get_course_json(desk: AtDesk, episode_id: str) -> CourseOut:
+    """Verdicts, true values, forecasts, predictors and decision points of an episode."""
+    told = care.follow_episode(desk, episode_id)
+    return CourseOut(
+        episode_id=episode_id,
+        release=desk.library.release,
+        cautions=list(CAUTIONS),
+        **followed_json(told.followed, desk.library),
+    )
