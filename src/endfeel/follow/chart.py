@@ -14,6 +14,8 @@ WIDTH, HEIGHT = 420, 290
 _LEFT, _RIGHT, _TOP, _BOTTOM = 40, 404, 26, 218
 _INK = 'stroke="currentColor" fill="none"'
 _HALO = 'class="halo" paint-order="stroke" stroke="#ffffff" stroke-width="3" stroke-linejoin="round" font-size="11"'
+_STEP, _ROUND = 20, 10
+"""An axis of angles begins at a multiple of the one and has marks at multiples of the other."""
 _LONGEST_AHEAD_WEEKS = 14
 _SHARE_AHEAD = 2
 """A published day is drawn when it lies no farther ahead than so many times what is behind, or so many weeks."""
@@ -97,9 +99,9 @@ def _paper(one: Trajectory, expected: Sequence[CoursePoint]) -> _Paper:
     band = one.band or 0.0
     values = [reading.value + side * band for reading in one.line.readings for side in (-1, 1)]
     values += [point.mean for point in expected]
-    step = 20
-    low, high = step * (min(values) // step), step * -(-max(values) // step)
-    return _Paper(_last_week(one), max(one.low, low), max(min(one.high, high), low + step))
+    low = max(one.low, _STEP * (min(values) // _STEP))
+    steps = max(1, -(-(max(values) - low) // (4 * _ROUND)))
+    return _Paper(_last_week(one), low, low + steps * 4 * _ROUND)
 
 
 def _axes(one: Trajectory, paper: _Paper) -> list[str]:

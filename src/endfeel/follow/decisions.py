@@ -50,7 +50,7 @@ class Standing:
 def standing_of(trajectories: Sequence[Trajectory], visits: int, weeks: float, plateau: int) -> Standing:
     """Outcome measures together; angles and ratings of change are shown and not counted. `plateau`: values in a row."""
     main = [one for one in trajectories if one.line.is_outcome and one.line.measure != TRANSITION]
-    judged = [one for one in main if one.verdict not in (Verdict.FIRST, Verdict.UNKNOWN)]
+    judged = [one for one in main if one.verdict not in (Verdict.FIRST, Verdict.SHOWN, Verdict.UNKNOWN)]
     better = tuple(one.line.name for one in judged if one.verdict is Verdict.BETTER)
     all_better = bool(judged) and len(better) == len(judged)
     return Standing(

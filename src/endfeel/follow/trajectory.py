@@ -28,6 +28,7 @@ class Verdict(StrEnum):
     NO_CHANGE = "no_change"
     WORSE = "worse"
     FIRST = "first_value"
+    SHOWN = "shown"
     UNKNOWN = "unknown"
 
 
@@ -37,6 +38,7 @@ VERDICT_WORDS = {
     Verdict.NO_CHANGE: "no change",
     Verdict.WORSE: "worse",
     Verdict.FIRST: "first value, nothing to set it against",
+    Verdict.SHOWN: "itself a rating of change: shown as it was told",
     Verdict.UNKNOWN: "no error figure: the change is shown, nothing is claimed",
 }
 VERDICT_SIGNS = {
@@ -45,6 +47,7 @@ VERDICT_SIGNS = {
     Verdict.NO_CHANGE: "=",
     Verdict.WORSE: "▼",
     Verdict.FIRST: "•",
+    Verdict.SHOWN: "•",
     Verdict.UNKNOWN: "?",
 }
 
@@ -146,9 +149,11 @@ def _sem(change: Change) -> Cited | None:
 
 
 def _verdict(line: Line, change: Change, sem: Cited | None) -> Verdict:
+    if line.measure == TRANSITION:
+        return Verdict.SHOWN
     if len(line.readings) < 2:
         return Verdict.FIRST
-    if line.measure == TRANSITION or change.verdict is ChangeVerdict.UNKNOWN or sem is None:
+    if change.verdict is ChangeVerdict.UNKNOWN or sem is None:
         return Verdict.UNKNOWN
     if change.verdict is ChangeVerdict.WITHIN_ERROR:
         moved = abs(change.difference) >= number(sem)

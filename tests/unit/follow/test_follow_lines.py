@@ -77,7 +77,7 @@ def test_a_rating_of_change_is_shown_and_not_judged(library: Library) -> None:
         for day, value in zip(days, (0.0, 6.0), strict=True)
     ]
     told = follow([FollowedVisit(one.answered_on, (one,)) for one in rated], TODAY, library)
-    assert told.trajectories[0].verdict is Verdict.UNKNOWN
+    assert told.trajectories[0].verdict is Verdict.SHOWN
     assert told.standing.judged == 0
 
 
