@@ -11,6 +11,21 @@ from endfeel.care.body_chart import (
     view_chart,
 )
 from endfeel.care.desk import Desk, new_id, open_desk
+from endfeel.care.documents import (
+    FORMS,
+    Draft,
+    KeptDocument,
+    WriterWords,
+    add_to_document,
+    document_choices,
+    document_file,
+    documents_of,
+    draft_document,
+    kept_document,
+    newest_visit,
+    sign_document,
+    sign_handout,
+)
 from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.measures import (
@@ -66,11 +81,14 @@ from endfeel.records import Entry, PersonSummary, VisitSummary
 from endfeel.records.measures import KeptPreference
 
 __all__ = [
+    "FORMS",
     "AreaProposal",
     "Desk",
+    "Draft",
     "Entry",
     "EpisodeView",
     "HomeView",
+    "KeptDocument",
     "KeptPreference",
     "PersonSummary",
     "Standing",
@@ -79,12 +97,18 @@ __all__ = [
     "VisitMeasure",
     "VisitSummary",
     "VisitView",
+    "WriterWords",
     "add_addendum",
+    "add_to_document",
     "answer_screen",
     "confirm_areas",
     "correct_finding",
     "correct_story",
     "delete_person",
+    "document_choices",
+    "document_file",
+    "documents_of",
+    "draft_document",
     "draw_area",
     "episode_of_visit",
     "export_person",
@@ -99,6 +123,7 @@ __all__ = [
     "import_case",
     "keep_readings",
     "kept_before",
+    "kept_document",
     "list_people",
     "measures_of",
     "measures_of_visit",
@@ -106,6 +131,7 @@ __all__ = [
     "new_id",
     "new_person",
     "newest_of",
+    "newest_visit",
     "note_html",
     "note_of",
     "note_pdf",
@@ -126,6 +152,8 @@ __all__ = [
     "record_treatment",
     "redo",
     "set_screen",
+    "sign_document",
+    "sign_handout",
     "sign_note",
     "stand_visits",
     "take_back_area",

@@ -35,6 +35,8 @@ _KINDS = {
     "verdict_override": "safety verdicts that were overridden, with name and reason",
     "signed_note": "signed notes as they were signed",
     "addendum": "words added after signing",
+    "signed_document": "signed letters, summaries and handouts as they were signed",
+    "document_addendum": "words added to one of them",
     "access": "who looked at or changed this record, when",
 }
 

@@ -10,7 +10,7 @@ from sqlalchemy.exc import DBAPIError
 from endfeel.care.checks import MAX_NAME, MAX_TITLE, check_cues, check_findings, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.writing import open_for_writing
-from endfeel.records import PersonSummary, VisitRecord, queries
+from endfeel.records import PersonSummary, VisitRecord, documents, queries
 from endfeel.records.export import rows_about
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import SEXES, EpisodeRow, PersonRow, ScreenRow, StoryRow, VisitRow
@@ -205,6 +205,8 @@ def delete_person(desk: Desk, person_id: str) -> None:
         with desk.transaction() as session:
             if any(visit.signed_by for p in queries.people(session) if p.id == person_id for visit in p.visits):
                 raise Refused("a signed note exists and must be kept; export it and apply your retention rule")
+            if documents.has_documents(session, person_id):
+                raise Refused("a signed document exists and must be kept; export it and apply your retention rule")
             queries.delete_person(session, person_id, desk.clock())
             queries.audit(session, desk.clock(), desk.who, "delete person", person_id)
     except DBAPIError as error:

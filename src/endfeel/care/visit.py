@@ -67,7 +67,7 @@ def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> V
     with desk.transaction() as session:
         record = queries.visit_record(session, visit_id)
         queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
-    return _view(desk, record, minutes)
+    return view_of(desk, record, minutes)
 
 
 def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
@@ -78,7 +78,8 @@ def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
     return record
 
 
-def _view(desk: Desk, record: VisitRecord, minutes: float) -> VisitView:
+def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -> VisitView:
+    """What follows from a visit as it was read."""
     position = Position(record.position)
     assessment = assess(
         record.case,
@@ -267,7 +268,7 @@ def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: 
         queries.lock_visit(session, visit_id)
         if queries.is_kept(session, visit_id, entry):
             return entry.id
-        found = _verdict(queries.visit_record(session, visit_id), desk)
+        found = standing_verdict(queries.visit_record(session, visit_id), desk)
         if found.withholds_treatment:
             raise Refused(f"treatment is withheld ({found.urgency.words}): {found.action}")
         open_for_writing(session, desk, visit_id, "record treatment")
@@ -275,7 +276,7 @@ def record_treatment(desk: Desk, visit_id: str, treatment: Treatment, entry_id: 
     return entry.id
 
 
-def _verdict(record: VisitRecord | SafetyRecord, desk: Desk) -> Verdict:
+def standing_verdict(record: VisitRecord | SafetyRecord, desk: Desk) -> Verdict:
     """The verdict on what is recorded, with the override that holds for it."""
     found, applied = verdict(record.case, desk.library), _overridden(record)
     return applied(found) if applied else found
@@ -294,7 +295,7 @@ def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     with desk.transaction() as session:
         records = safety_records(session, visit_ids)
     return {
-        visit_id: Standing(_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
+        visit_id: Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
         for visit_id, one in records.items()
     }
 
@@ -354,8 +355,14 @@ def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
 # ---- signing -------------------------------------------------------------------------------------------------------
 
 
-def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUTES) -> str:
-    """Freeze findings, conclusions, evidence release and program version. Refused a second time, or without a name."""
+def sign_note(
+    desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUTES, *, as_follow_up: bool = False
+) -> str:
+    """Freeze findings, conclusions, evidence release and program version. Refused a second time, or without a name.
+
+    `as_follow_up` keeps a follow-up note as the note of the visit; Refused for a first visit.
+    """
+    from endfeel.care.documents import WriterWords, compose_from
     from endfeel.documents import note_to_dict
 
     by = name_of(by, "by")
@@ -365,8 +372,12 @@ def sign_note(desk: Desk, visit_id: str, by: str, minutes: float = DEFAULT_MINUT
     with desk.transaction() as session:
         open_for_writing(session, desk, visit_id, "sign note")
         record = queries.visit_record(session, visit_id)
-        view = _view(desk, record, minutes)
-        note = _composed(desk, view, now, by)
+        view = view_of(desk, record, minutes)
+        note = (
+            compose_from(session, desk, view, "follow-up", WriterWords(), by, now, signed=True)
+            if as_follow_up
+            else _composed(desk, view, now, by)
+        )
         session.add(
             SignedNoteRow(
                 id=note_id,
@@ -430,7 +441,7 @@ def note_of(desk: Desk, view: VisitView) -> Note:
 
     if view.signed is None:
         return _composed(desk, view, desk.clock(), "")
-    added = tuple((_here(at), by, words) for at, by, words in view.signed.addenda)
+    added = tuple((here(at), by, words) for at, by, words in view.signed.addenda)
     return with_addenda(note_from_dict(view.signed.note), added)
 
 
@@ -443,7 +454,7 @@ def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
     note = compose_note(
         view.assessment,
         person_label=view.label,
-        written_at=_here(now),
+        written_at=here(now),
         author=author or None,
         signed=bool(author),
         library=desk.library,
@@ -458,6 +469,6 @@ def _composed(desk: Desk, view: VisitView, now: datetime, author: str) -> Note:
     return with_unspecified(note, view.unspecified)
 
 
-def _here(moment: datetime) -> str:
+def here(moment: datetime) -> str:
     """A moment by the clock on the wall, with its zone, as a note prints it."""
     return f"{moment.astimezone():%Y-%m-%d %H:%M %Z}"

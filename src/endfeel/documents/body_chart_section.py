@@ -17,13 +17,17 @@ SHARES = "Shares are of the four drawn outlines together, not of skin; the figur
 
 
 def with_body_chart(
-    note: Note, areas: Sequence[MeasuredArea], before: Sequence[MeasuredArea], found: Overlap | None
+    note: Note,
+    areas: Sequence[MeasuredArea],
+    before: Sequence[MeasuredArea],
+    found: Overlap | None,
+    after: str = AFTER,
 ) -> Note:
-    """The note with its body chart after the story; as it is when nothing is drawn and nothing was."""
+    """The note with its body chart after the story or another section; as it is when nothing is or was drawn."""
     if not areas and not before:
         return note
     blocks = [*_chart(areas), *_comparison(areas, before, found), text(SHARES, Tone.QUIET)]
-    at = next((n for n, one in enumerate(note.sections, 1) if one.id == AFTER), len(note.sections))
+    at = next((n for n, one in enumerate(note.sections, 1) if one.id == after), len(note.sections))
     section = Section("body-chart", "Body chart", tuple(blocks))
     return replace(note, sections=(*note.sections[:at], section, *note.sections[at:]))
 

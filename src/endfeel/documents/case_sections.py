@@ -24,7 +24,7 @@ from endfeel.documents.words import (
 )
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
-from endfeel.measurement import ErrorFigure, FieldChange, RetestComparison
+from endfeel.measurement import Change, ErrorFigure, FieldChange, RetestComparison
 from endfeel.safety import RaisedFlag, ScreenItem, Verdict, first_screen, questions
 from endfeel.vocabulary import AREAS, Case, Complaint, Finding
 
@@ -276,10 +276,15 @@ def retest_rows(comparison: RetestComparison) -> list[tuple[str, ...]]:
 
 def verdict_of(field: FieldChange) -> str:
     """`better, changed beyond error`."""
-    words = VERDICT_WORDS[field.verdict]
-    if field.direction == "none":
-        return "no difference" if field.verdict == "within_error" else words
-    return f"{field.direction}, {words}"
+    return change_words(field.verdict, field.direction)
+
+
+def change_words(verdict: str, direction: str) -> str:
+    """`better, changed beyond error`; `no difference`."""
+    words = VERDICT_WORDS[verdict]
+    if direction == "none":
+        return "no difference" if verdict == "within_error" else words
+    return f"{direction}, {words}"
 
 
 def error_items(retests: Sequence[RetestComparison], notes: Footnotes) -> list[str]:
@@ -291,11 +296,16 @@ def error_items(retests: Sequence[RetestComparison], notes: Footnotes) -> list[s
                 if field.caveat:
                     made[f"{sentence(field.label)}: {field.caveat}."] = None
                 continue
-            figures = [_error_words(figure, notes) for figure in field.change.figures if figure.kind != "SEM"]
-            said = joined(figures, "; ") if figures else "no error figure in the evidence"
-            caveats = f" {sentence(joined(field.change.caveats, '; '))}." if field.change.caveats else ""
-            made[f"{sentence(field.change.name)}: {said}.{caveats}"] = None
+            made[change_item(field.change, notes)] = None
     return list(made)
+
+
+def change_item(change: Change, notes: Footnotes) -> str:
+    """The error figures behind one verdict, with what is to be minded about them."""
+    figures = [_error_words(figure, notes) for figure in change.figures if figure.kind != "SEM"]
+    said = joined(figures, "; ") if figures else "no error figure in the evidence"
+    caveats = f" {sentence(joined(change.caveats, '; '))}." if change.caveats else ""
+    return f"{sentence(change.name)}: {said}.{caveats}"
 
 
 def _error_words(figure: ErrorFigure, notes: Footnotes) -> str:

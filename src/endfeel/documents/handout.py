@@ -5,13 +5,14 @@ from __future__ import annotations
 import base64
 import json
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from html import escape
 from importlib import resources
 from typing import Any
 
+from endfeel.documents.words import clean
 from endfeel.evidence.cite import MARKS, short_citation
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
@@ -22,6 +23,8 @@ from endfeel.treatment import HomeDose, HomeProgramme
 from endfeel.vocabulary import CannotRead, Fault, Side
 
 FOLDER = "languages"
+FORM = 1
+"""Version of the JSON form of a sheet."""
 MOST_PAGES = 2
 USUAL_PT, LARGE_PT = (11.5, 11.0, 10.5), (16.0, 15.0, 14.0)
 """Sizes of type to try, the largest that fits two pages; large type is never under 14 points."""
@@ -75,6 +78,8 @@ class Handout:
     written_at: str
     left_side: bool
     large: bool
+    kept: tuple[str, ...] = ()
+    """Who gave it when, once it is signed, and what was added later."""
 
     @property
     def sentences(self) -> Iterator[str]:
@@ -182,6 +187,43 @@ def handout_picture(one: HandoutExercise, *, left: bool, font: str = SCREEN_FONT
     return exercise_svg(picture_of(one.id), one.name, one.picture_words, one.labels, left=left, font=font)
 
 
+def signed_handout(handout: Handout, by: str, at: str) -> Handout:
+    """The sheet with the name of who gave it, and when."""
+    said = catalogue(handout.language)["given"].format(who=clean(by), when=at)
+    return replace(handout, kept=(said,), written_at=at)
+
+
+def with_more(handout: Handout, addenda: Sequence[tuple[str, str, str]]) -> Handout:
+    """A signed sheet with what was added to it (when, by whom, words), below what it was."""
+    say = catalogue(handout.language)["added"]
+    more = tuple(say.format(who=clean(by), when=when, words=clean(words)) for when, by, words in addenda)
+    return replace(handout, kept=(*handout.kept, *more))
+
+
+def handout_to_dict(handout: Handout) -> dict[str, Any]:
+    """The sheet as plain JSON values."""
+    return {"handout": FORM, **asdict(handout)}
+
+
+def handout_from_dict(data: Mapping[str, Any]) -> Handout:
+    """The sheet out of its JSON values. Raises CannotRead when they are not a sheet of a known form."""
+    if data.get("handout") != FORM:
+        raise CannotRead([Fault("not a sheet of a known form", str(data.get("handout")), f"form {FORM}")])
+    try:
+        given = _tupled(data)
+        del given["handout"]
+        given["exercises"] = tuple(HandoutExercise(**_tupled(one)) for one in data["exercises"])
+        return Handout(**given)
+    except (KeyError, TypeError, AttributeError) as error:
+        raise CannotRead([Fault("a part of the sheet is missing or of the wrong kind", read=str(error))]) from error
+
+
+def _tupled(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of a JSON object as a frozen value takes them."""
+    made: dict[str, Any] = {name: tuple(one) if isinstance(one, list) else one for name, one in data.items()}
+    return made
+
+
 def handout_text(handout: Handout) -> str:
     """The sheet as plain text."""
     parts = [handout.title.upper(), handout.subtitle, *([handout.invented] if handout.invented else []), "",
@@ -191,7 +233,7 @@ def handout_text(handout: Handout) -> str:
                   f"   {handout.how_much}: {one.dose}."]  # fmt: skip
     for title, lines in _boxes(handout):
         parts += ["", title.upper(), *lines]
-    parts += ["", handout.footer, handout.reading, handout.sources]
+    parts += ["", *handout.kept, *([""] if handout.kept else []), handout.footer, handout.reading, handout.sources]
     return "\n".join(parts) + "\n"
 
 
@@ -228,6 +270,7 @@ def handout_html(handout: Handout) -> str:
         f'<div class="rules">{rules}</div><section class="warning"><h2>{escape(handout.warning_title)}</h2>'
         f"<p>{escape(handout.warning_now)}</p>{now}<p>{escape(handout.warning_soon)}</p>{soon}</section>"
         f"<section><h2>{escape(handout.review_title)}</h2><p>{escape(handout.review)}</p></section>"
+        f"{''.join(f'<p>{escape(one)}</p>' for one in handout.kept)}"
         f"<footer><p>{escape(handout.footer)}</p><p>{escape(handout.reading)} {escape(handout.sources)}</p></footer>"
         "</main></body></html>\n"
     )

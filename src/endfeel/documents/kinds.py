@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment, CodeSuggestion
+    from endfeel.measurement import Change
     from endfeel.safety import Verdict
     from endfeel.vocabulary import Case
 
@@ -56,14 +57,14 @@ class PastVisit:
 
 @dataclass(frozen=True, slots=True)
 class MeasureCourse:
-    """One outcome measure over the episode, in words that were reckoned elsewhere."""
+    """One outcome measure over the episode: the first value, the last, and what lies between."""
 
     name: str
     first: str
     last: str
-    verdict: str
-    figures: tuple[str, ...] = ()
-    """Ids of the figures behind the verdict."""
+    change: Change | None
+    """None where there is one value only, or one that cannot be compared."""
+    why_not: str = ""
 
 
 @dataclass(frozen=True, slots=True)

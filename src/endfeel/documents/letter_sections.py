@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from endfeel.documents.case_sections import (
+    change_item,
+    change_words,
     error_items,
     facts,
     findings_table,
@@ -224,10 +226,17 @@ def measures_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
         said = "No outcome measure is on record: what the person can do is not measured."
         return Section("measures", "Measures", (text(said),))
     rows = [
-        (one.name, one.first, one.last, f"{one.verdict} {notes.of_figures(one.figures)}".strip())
+        (
+            one.name,
+            one.first,
+            one.last,
+            change_words(one.change.verdict, one.change.direction) if one.change else one.why_not,
+        )
         for one in episode.measures
     ]
-    return Section("measures", "Measures", (table(("Measure", "First", "Last", "Verdict"), rows),))
+    items = dict.fromkeys(change_item(one.change, notes) for one in episode.measures if one.change)
+    blocks = [table(("Measure", "First", "Last", "Verdict"), rows)]
+    return Section("measures", "Measures", (*blocks, *([listing(list(items), "Judged by:")] if items else [])))
 
 
 def done_table(episode: EpisodeOfCare) -> Block:

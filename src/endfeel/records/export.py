@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from endfeel.records.tables import (
     AddendumRow,
     ChartAreaRow,
+    DocumentAddendumRow,
     EntryRow,
     EpisodeRow,
     MeasureRow,
@@ -18,6 +19,7 @@ from endfeel.records.tables import (
     PersonRow,
     PreferenceRow,
     ScreenRow,
+    SignedDocumentRow,
     SignedNoteRow,
     StoryRow,
     Table,
@@ -32,6 +34,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
     episodes = select(EpisodeRow.id).where(EpisodeRow.person_id == person_id)
     visits = select(VisitRow.id).where(VisitRow.episode_id.in_(episodes))
     notes = select(SignedNoteRow.id).where(SignedNoteRow.visit_id.in_(visits))
+    documents = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
     wanted = (
         select(PersonRow).where(PersonRow.id == person_id),
         select(EpisodeRow).where(EpisodeRow.id.in_(episodes)).order_by(EpisodeRow.opened_at),
@@ -47,6 +50,10 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
         select(AddendumRow).where(AddendumRow.note_id.in_(notes)).order_by(AddendumRow.at),
+        select(SignedDocumentRow).where(SignedDocumentRow.visit_id.in_(visits)).order_by(SignedDocumentRow.signed_at),
+        select(DocumentAddendumRow)
+        .where(DocumentAddendumRow.document_id.in_(documents))
+        .order_by(DocumentAddendumRow.at),
     )
     return {
         statement.column_descriptions[0]["type"].__tablename__: [_plain(row) for row in session.scalars(statement)]

@@ -349,6 +349,39 @@ class AddendumRow(Table):
     text: Mapped[str] = mapped_column(Text)
 
 
+DOCUMENT_KINDS = ("referral", "discharge", "insurer", "handout")
+"""Documents that are kept beside the note; a follow-up note is the note of its visit."""
+
+
+class SignedDocumentRow(Table):
+    """A letter, summary or handout as it was signed, one of a kind and reader a visit. The database refuses to change
+    or remove it."""
+
+    __tablename__ = "signed_document"
+    __table_args__ = (UniqueConstraint("visit_id", "kind", "recipient"), one_of("kind", DOCUMENT_KINDS))
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    visit_id: Mapped[str] = mapped_column(ForeignKey("visit.id"))
+    kind: Mapped[str] = mapped_column(String(12))
+    recipient: Mapped[str] = mapped_column(String(200))
+    """Who reads it; empty for what has no reader of its own."""
+    signed_by: Mapped[str] = mapped_column(String(200))
+    signed_at: Mapped[datetime] = mapped_column(UtcTime)
+    document: Mapped[dict[str, Any]] = mapped_column(JSON)
+    release: Mapped[str] = mapped_column(String(64))
+    program_version: Mapped[str] = mapped_column(String(40))
+
+
+class DocumentAddendumRow(Table):
+    """Words added to a signed document."""
+
+    __tablename__ = "document_addendum"
+    id: Mapped[str] = mapped_column(ID, primary_key=True)
+    document_id: Mapped[str] = mapped_column(ForeignKey("signed_document.id"), index=True)
+    by: Mapped[str] = mapped_column(String(200))
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    text: Mapped[str] = mapped_column(Text)
+
+
 class AuditRow(Table):
     """Who looked at or changed whose record, when."""
 

@@ -35,6 +35,7 @@ from endfeel.documents import (
 from endfeel.documents.words import clean
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, build_model
+from endfeel.measurement import compare
 from endfeel.safety import override, verdict
 from endfeel.vocabulary import Case, NotFound, Refused
 from papers import Tags, html_words, metadata, objects, pdf_words, squeezed
@@ -80,8 +81,7 @@ def story(library: Library, name: str = "first_visit", changes: tuple[tuple[str,
 
 @pytest.fixture(scope="module")
 def two(library: Library, episode_of: Make) -> EpisodeOfCare:
-    spadi = MeasureCourse("SPADI", "64 of 100", "41 of 100", "better, changed beyond error",
-                          ("treatment_parameters.tp018.value",))  # fmt: skip
+    spadi = MeasureCourse("SPADI", "64 of 100", "41 of 100", compare("spadi", 64, 41, library))
     return episode_of(story(library), story(library, changes=BETTER), measures=(spadi,), exercises=("Table slide",))
 
 
@@ -180,7 +180,7 @@ def test_a_follow_up_says_what_changed_what_did_not_and_what_nobody_looked_at(
     same = told[told.index("As before") :]
     assert "Posterior glide in the resting position, right" in same
     assert "abduction with arc noted" not in same
-    assert "SPADI | 64 of 100 | 41 of 100 | better" in section(letters[DocumentKind.FOLLOW_UP], "measures")
+    assert "SPADI | 64 of 100 | 41 of 100 | better, changed" in section(letters[DocumentKind.FOLLOW_UP], "measures")
     assert "At home: | Table slide" in section(letters[DocumentKind.FOLLOW_UP], "plan")
 
 
