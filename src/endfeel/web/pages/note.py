@@ -113,7 +113,7 @@ def _show(
     status: int = 200,
 ) -> Response:
     view = care.view_visit(desk, visit_id, minutes)
-    note = Markup(_article(care.note_html(desk, visit_id, minutes)))  # noqa: S704 (the note escapes every piece of text)
+    note = Markup(article(care.note_html(desk, visit_id, minutes)))  # noqa: S704 (the note escapes every piece of text)
     values = {
         "view": view,
         "note": note,
@@ -128,6 +128,6 @@ def _show(
     return page(request, "note.html", values, status)
 
 
-def _article(html: str) -> str:
+def article(html: str) -> str:
     """The note without a page of its own around it: ours has the head, and its style stands in the style sheet."""
     return html[html.index("<article") : html.rindex("</article>") + len("</article>")]
