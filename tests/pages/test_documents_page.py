@@ -31,7 +31,7 @@ def test_the_list_offers_what_there_may_be_and_links_lead_to_it(
     for kind in ("referral", "discharge", "insurer"):
         assert f"/documents/{kind}" in html
     assert "Follow-up note" not in html
-    assert "Nothing is signed yet." in html
+    assert "No letter or summary is signed yet." in html
     (person,) = care.list_people(desk)
     episode = person.visits[0].episode_id
     assert f"/episodes/{episode}/documents" in client.get("/").text

@@ -13,9 +13,11 @@ from endfeel import __version__
 from endfeel.assessment import CodeSuggestion, confirmed_codes, suggested_codes
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk
+from endfeel.care.follow import shares_of, visits_followed
 from endfeel.care.home import view_home
-from endfeel.care.measures import measured_courses
 from endfeel.care.visit import VisitView, here, standing_verdict, view_of, view_visit
+from endfeel.follow import follow
+from endfeel.measurement.answer_checks import local_day
 from endfeel.records import documents, measures, queries
 from endfeel.records.documents import SignedDocument
 from endfeel.records.tables import DocumentAddendumRow, SignedDocumentRow
@@ -217,7 +219,7 @@ def compose_from(
     from endfeel.care.body_chart import measured_chart
 
     chart = measured_chart(desk, view.chart, view.earlier_chart)
-    after = "since" if wanted is DocumentKind.FOLLOW_UP else "story"
+    after = "measures" if wanted is DocumentKind.FOLLOW_UP else "story"
     return with_body_chart(letter, chart.areas, chart.before, chart.overlap, after)
 
 
@@ -229,6 +231,10 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     days = [one for one in measures.visits_of(session, episode_id) if one.number <= view.number]
     records = [queries.visit_record(session, one.id) for one in days]
     there = {one.id for one in days}
+    told = follow(
+        visits_followed(session, days), local_day(desk.clock()), desk.library, case=view.assessment.case,
+        contributors=shares_of(view),
+    )  # fmt: skip
     kept = documents.documents_of(session, episode_id)
     last = next((one for one in kept if one.kind == HANDOUT and one.visit_id in there), None)
     return EpisodeOfCare(
@@ -237,7 +243,8 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
             for one in records
         ),
         view.assessment,
-        measured_courses(session, desk, days),
+        tuple(one for one in told.trajectories if one.line.is_outcome),
+        told.decisions if any(one.line.is_outcome for one in told.trajectories) else (),
         tuple(one.name for one in handout_from_dict(last.document).exercises) if last else (),
     )
 

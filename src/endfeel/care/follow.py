@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
 
 from endfeel.care.desk import Desk
 from endfeel.care.visit import VisitView, view_visit
 from endfeel.follow import Followed, FollowedVisit, follow
 from endfeel.measurement.answer_checks import local_day
 from endfeel.records import measures, queries
-from endfeel.records.measures import KeptPreference
+from endfeel.records.measures import KeptPreference, VisitDay
 from endfeel.records.tables import EpisodeRow
 from endfeel.vocabulary import NotFound
 
@@ -35,26 +38,36 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
         days = measures.visits_of(session, episode_id)
         if not days:
             raise NotFound("this episode has no visit yet")
-        said = {day.id: measures.preference_of(session, day.id) for day in days}
-        visits = [
-            FollowedVisit(
-                local_day(day.opened_at),
-                tuple(one.answer for one in measures.answers_of(session, day.id)),
-                queries.visit_record(session, day.id).case.findings,
-                said[day.id].instrument,
-                day.id,
-            )
-            for day in days
-        ]
+        visits = visits_followed(session, days)
+        rater = _rater(measures.preference_of(session, days[-1].id))
     last = view_visit(desk, days[-1].id)
-    shares: dict[str, float] = {}
-    for one in last.assessment.posterior.beliefs:
-        shares[one.contributor] = max(one.probability, shares.get(one.contributor, 0.0))
     told = follow(
-        visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares,
-        rater=_rater(said[days[-1].id]),
+        visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(last),
+        rater=rater,
     )  # fmt: skip
     return EpisodeView(episode_id, last, told, tuple(day.id for day in days))
+
+
+def shares_of(view: VisitView) -> dict[str, float]:
+    """Each contributor with its largest probability over sides and levels."""
+    shares: dict[str, float] = {}
+    for one in view.assessment.posterior.beliefs:
+        shares[one.contributor] = max(one.probability, shares.get(one.contributor, 0.0))
+    return shares
+
+
+def visits_followed(session: Session, days: Sequence[VisitDay]) -> tuple[FollowedVisit, ...]:
+    """What was answered and found in each of these visits."""
+    return tuple(
+        FollowedVisit(
+            local_day(day.opened_at),
+            tuple(one.answer for one in measures.answers_of(session, day.id)),
+            queries.visit_record(session, day.id).case.findings,
+            measures.preference_of(session, day.id).instrument,
+            day.id,
+        )
+        for day in days
+    )
 
 
 def _rater(said: KeptPreference) -> str:

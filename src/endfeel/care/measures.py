@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from sqlalchemy.orm import Session
 
 from endfeel.care.checks import entry_id_of, kept_words
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.writing import open_for_writing
-from endfeel.measurement import compare
 from endfeel.measurement.answer_checks import answer_faults, day_faults, local_day, series_faults
 from endfeel.measurement.score import Score, score_of
 from endfeel.records import measures, queries
@@ -21,13 +19,9 @@ from endfeel.records.tables import EpisodeRow, VisitRow
 from endfeel.treatment import Preference
 from endfeel.treatment.json_form import check_preference
 from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
-from endfeel.vocabulary.outcomes import OCCASION_WORDS, OutcomeAnswer, Series
-
-if TYPE_CHECKING:
-    from endfeel.documents import MeasureCourse
+from endfeel.vocabulary.outcomes import OutcomeAnswer
 
 RATERS = ("intra", "inter")
-RATING_OF_CHANGE = ("groc",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,34 +49,6 @@ def measures_of(desk: Desk, episode_id: str) -> tuple[VisitMeasure, ...]:
         kept = [(day, one) for day in days for one in measures.answers_of(session, day.id)]
         queries.audit(session, desk.clock(), desk.who, "view measures", person_id)
     return tuple(_scored(desk, day, one) for day, one in kept)
-
-
-def measured_courses(session: Session, desk: Desk, days: Sequence[VisitDay]) -> tuple[MeasureCourse, ...]:
-    """Each series of an episode from its first scored value to its last, judged by the error of the measure."""
-    series: dict[Series, list[VisitMeasure]] = {}
-    for day in days:
-        for kept in measures.answers_of(session, day.id):
-            one = _scored(desk, day, kept)
-            if one.score is not None:
-                series.setdefault(one.answer.series, []).append(one)
-    return tuple(_course(desk, told) for told in series.values())
-
-
-def _course(desk: Desk, told: Sequence[VisitMeasure]) -> MeasureCourse:
-    from endfeel.documents import MeasureCourse
-
-    first, last = told[0].score, told[-1].score
-    if first is None or last is None:
-        raise ValueError("a course is made of scored values")
-    answer = told[0].answer
-    about = [OCCASION_WORDS[answer.occasion]] if answer.occasion else []
-    name = " ".join([last.name, *about, *([f"({'; '.join(answer.activities)})"] if answer.activities else [])])
-    values = f"{first.total:g} of {first.high:g}", f"{last.total:g} of {last.high:g}"
-    if answer.measure in RATING_OF_CHANGE:
-        return MeasureCourse(name, "", values[1], None, "a rating of change; read as it stands")
-    if len(told) == 1:
-        return MeasureCourse(name, values[0], "", None, "answered once")
-    return MeasureCourse(name, *values, compare(last.form, first.total, last.total, desk.library))
 
 
 def measures_of_visit(desk: Desk, visit_id: str) -> tuple[VisitMeasure, ...]:

@@ -29,7 +29,6 @@ from endfeel.documents.kinds import (
     DocumentKind,
     EpisodeOfCare,
     LetterWords,
-    MeasureCourse,
     PastVisit,
 )
 from endfeel.documents.letters import compose_letter
@@ -46,7 +45,6 @@ __all__ = [
     "Handout",
     "HandoutExercise",
     "LetterWords",
-    "MeasureCourse",
     "Note",
     "PastVisit",
     "Written",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment, CodeSuggestion
-    from endfeel.measurement import Change
+    from endfeel.follow import Decision, Trajectory
     from endfeel.safety import Verdict
     from endfeel.vocabulary import Case
 
@@ -56,26 +56,22 @@ class PastVisit:
 
 
 @dataclass(frozen=True, slots=True)
-class MeasureCourse:
-    """One outcome measure over the episode: the first value, the last, and what lies between."""
-
-    name: str
-    first: str
-    last: str
-    change: Change | None
-    """None where there is one value only, or one that cannot be compared."""
-    why_not: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class EpisodeOfCare:
     """The visits of one complaint, the oldest first. `assessment` is of the last one."""
 
     visits: tuple[PastVisit, ...]
     assessment: Assessment
-    measures: tuple[MeasureCourse, ...] = ()
+    measures: tuple[Trajectory, ...] = ()
+    """Outcome measures over the visits."""
+    decisions: tuple[Decision, ...] = ()
+    """Decision points that hold."""
     exercises: tuple[str, ...] = ()
     """Names of the exercises the person has at home."""
+
+    @property
+    def is_long(self) -> bool:
+        """Whether there is more than one visit."""
+        return len(self.visits) > 1
 
     @property
     def span(self) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from html import escape
 from typing import TYPE_CHECKING
 
 from endfeel.documents.case_sections import (
     change_item,
-    change_words,
     error_items,
     facts,
     findings_table,
@@ -26,6 +26,9 @@ from endfeel.documents.kinds import EpisodeOfCare, LetterWords
 from endfeel.documents.note import Block, BlockKind, Section, Tone
 from endfeel.documents.reasoning_section import LIMITS, belief_name, found_reason, reason_words, short_name
 from endfeel.documents.words import NOT_RECORDED, clean, joined, plain, sentence, side_and_level, spoken
+from endfeel.follow import KINDS, VERDICT_WORDS, Verdict
+from endfeel.follow.chart import HEIGHT, WIDTH, line_chart
+from endfeel.follow.chart import chart_words as chart_text
 from endfeel.measurement import ChangeVerdict, RetestComparison
 from endfeel.safety import questions
 from endfeel.vocabulary import Result
@@ -33,7 +36,8 @@ from endfeel.vocabulary import Result
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment, CodeSuggestion, Since
     from endfeel.evidence.library import Library
-    from endfeel.safety import Verdict
+    from endfeel.follow import Trajectory
+    from endfeel.safety import Verdict as SafetyVerdict
     from endfeel.vocabulary import Case, Finding
 
 MOST_CONTRIBUTORS = 4
@@ -41,6 +45,7 @@ LOOKED_AT = 8
 """Contributors looked at for a reason that was found; the rest rests on the story alone."""
 MOST_FINDINGS = 12
 MOST_OPEN = 5
+MOST_CHARTS, GAP = 2, 20
 NORMAL_MOBILITY = 3
 ORDER = (
     ChangeVerdict.CHANGED_AND_MATTERS,
@@ -59,7 +64,7 @@ def address_section(words: LetterWords, written: Written) -> Section:
     rows = [("To", clean(words.to) or "not named yet"), ("From", clean(written.by) or "not signed yet")]
     if words.reference:
         rows.append(("Your number", clean(words.reference)))
-    rows.append(("Day", clean(written.at) or NOT_RECORDED))
+    rows.append(("Day", clean(written.at).partition(" ")[0] or NOT_RECORDED))
     return Section("address", "For", (facts(rows),))
 
 
@@ -77,14 +82,14 @@ def person_section(case: Case) -> Section:
     return Section("story", "Person and complaint", (facts(rows), told))
 
 
-def short_safety(verdict: Verdict, library: Library, notes: Footnotes) -> Section:
+def short_safety(verdict: SafetyVerdict, library: Library, notes: Footnotes) -> Section:
     """The verdict, what raised it, what changes how hands are used, and how much was asked."""
     section = safety_section(verdict, notes)
     blocks = (*section.blocks, *_mind(verdict, library))
     return Section(section.id, section.heading, blocks, section.tone)
 
 
-def raised_section(verdict: Verdict, library: Library, notes: Footnotes) -> Section:
+def raised_section(verdict: SafetyVerdict, library: Library, notes: Footnotes) -> Section:
     """For the reader of a letter: what raised it and how that is known, what is open. What to do stands above it."""
     blocks: list[Block] = []
     if verdict.raised:
@@ -106,7 +111,7 @@ def raised_section(verdict: Verdict, library: Library, notes: Footnotes) -> Sect
     return Section("safety", "Safety", (*blocks, *_mind(verdict, library)))
 
 
-def _mind(verdict: Verdict, library: Library) -> list[Block]:
+def _mind(verdict: SafetyVerdict, library: Library) -> list[Block]:
     asked = len(questions(library))
     told = [sentence(f"{one.condition}: {library.catalogue.with_names(one.because)}") for one in verdict.precautions]
     count = text(f"{len(verdict.unanswered)} of {asked} screening questions are unanswered.", Tone.QUIET)
@@ -124,8 +129,8 @@ def telling(finding: Finding) -> bool:
     )
 
 
-def found_section(case: Case, library: Library) -> Section:
-    """The telling findings in a table, the others by name; the whole list stands in the examination note."""
+def found_section(case: Case, library: Library, earlier: Sequence[Finding] = (), when: str = "") -> Section:
+    """The telling findings in a table, the others by name; then those of an earlier visit that were not repeated."""
     told = [one for one in case.findings if telling(one)]
     blocks: list[Block] = [findings_table(told[:MOST_FINDINGS], library)] if told else []
     if not case.findings:
@@ -137,6 +142,9 @@ def found_section(case: Case, library: Library) -> Section:
     names = dict.fromkeys(_named(one, library) for one in case.findings if one not in told)
     if names:
         blocks.append(text(f"Examined, not abnormal: {'; '.join(names)}.", Tone.QUIET))
+    before = [one for one in earlier if telling(one)]
+    if before:
+        blocks.append(findings_table(before[:MOST_FINDINGS], library, f"{when}, not repeated since"))
     return Section("findings", "What was found", tuple(blocks))
 
 
@@ -145,9 +153,9 @@ def _named(finding: Finding, library: Library) -> str:
     return f"{library.catalogue[finding.procedure].name}{where}"
 
 
-def thought_section(assessment: Assessment, notes: Footnotes) -> Section:
-    """The leading contributors with their intervals and the strongest reason for each."""
-    heading = "What may contribute"
+def thought_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
+    """The leading contributors with their intervals and the strongest finding for each."""
+    assessment, heading = episode.assessment, "What may contribute"
     if not assessment.case.findings:
         return Section("reasoning", heading, (text("No findings yet: nothing to reason from."),))
     reasons = {one: found_reason(one, assessment) for one in assessment.posterior.beliefs[:LOOKED_AT]}
@@ -167,6 +175,7 @@ def thought_section(assessment: Assessment, notes: Footnotes) -> Section:
     blocks = (
         Block(BlockKind.CHART, caption, points=points, alt=chart_words(points)),
         table(("Contributor", "Probability, 90 % interval", "Strongest finding"), rows),
+        *([text(f"Reckoned from the findings of {episode.name_of(-1).lower()} alone.")] if episode.is_long else []),
         text(f"This is no diagnosis. {LIMITS}", Tone.QUIET),
     )
     return Section("reasoning", heading, blocks)
@@ -220,23 +229,53 @@ def judged_section(comparisons: Sequence[RetestComparison], notes: Footnotes) ->
     return Section("judged", "How changes are judged", blocks, Tone.QUIET) if items else None
 
 
-def measures_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
-    """Outcome measures from first to last; that there are none is said."""
+def measures_section(episode: EpisodeOfCare, notes: Footnotes, *, drawn: bool = True) -> Section:
+    """Outcome measures from first to last, drawn where there is a course; that there are none is said."""
     if not episode.measures:
         said = "No outcome measure is on record: what the person can do is not measured."
         return Section("measures", "Measures", (text(said),))
-    rows = [
-        (
-            one.name,
-            one.first,
-            one.last,
-            change_words(one.change.verdict, one.change.direction) if one.change else one.why_not,
-        )
-        for one in episode.measures
-    ]
-    items = dict.fromkeys(change_item(one.change, notes) for one in episode.measures if one.change)
+    rows = [(one.line.name, _value(one, 0), _value(one, -1), _measured_verdict(one)) for one in episode.measures]
+    courses = [one for one in episode.measures if len(one.line.readings) > 1]
     blocks = [table(("Measure", "First", "Last", "Verdict"), rows)]
+    if drawn and courses:
+        shown = courses[:MOST_CHARTS]
+        words = " ".join(f"{one.line.name}: {chart_text(one)}" for one in shown)
+        caption = "; ".join(one.line.name for one in shown)
+        picture = side_by_side([line_chart(one) for one in shown], words)
+        blocks.append(Block(BlockKind.PICTURE, caption, alt=words, picture=picture))
+    items = dict.fromkeys(change_item(one.change, notes) for one in courses)
     return Section("measures", "Measures", (*blocks, *([listing(list(items), "Judged by:")] if items else [])))
+
+
+def _value(one: Trajectory, at: int) -> str:
+    return f"{plain(one.line.readings[at].value)} of {plain(one.high)}"
+
+
+def _measured_verdict(one: Trajectory) -> str:
+    matters = ", by an amount that matters" if one.matters and one.verdict is Verdict.BETTER else ""
+    return f"{VERDICT_WORDS[one.verdict]}{matters}"
+
+
+def side_by_side(pictures: Sequence[str], words: str) -> str:
+    """Up to two charts as one picture, so that each keeps its size on paper."""
+    inner = "".join(
+        one.replace("<svg ", f'<svg x="{at * (WIDTH + GAP)}" width="{WIDTH}" height="{HEIGHT}" ', 1)
+        for at, one in enumerate(pictures)
+    )
+    whole = MOST_CHARTS * WIDTH + GAP
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {whole} {HEIGHT}" color="#1d2629">'
+        f"<title>{escape(words)}</title>{inner}</svg>"
+    )
+
+
+def decided(episode: EpisodeOfCare, notes: Footnotes) -> list[Block]:
+    """Decision points that hold now, with what they rest on; they are for the therapist to weigh."""
+    items = [
+        f"{sentence(KINDS[one.kind])}: {one.says} ({one.because}; {one.provenance} {notes.of_figures([one.basis.id])})"
+        for one in episode.decisions
+    ]
+    return [listing(items, "Decision points that hold:")] if items else []
 
 
 def done_table(episode: EpisodeOfCare) -> Block:

@@ -18,6 +18,7 @@ from endfeel.documents.letter_sections import (
     called_for,
     change_section,
     codes_section,
+    decided,
     done_table,
     found_section,
     judged_section,
@@ -27,7 +28,7 @@ from endfeel.documents.letter_sections import (
     short_safety,
     thought_section,
 )
-from endfeel.documents.note import Block, Note, Section, Tone
+from endfeel.documents.note import Note, Section, Tone
 from endfeel.documents.plan_section import STOPPED
 from endfeel.documents.referral import asked_section, told_section
 from endfeel.documents.words import NOT_RECORDED, clean, found_words, sentence, side_and_level
@@ -80,7 +81,7 @@ def compose_letter(
 def _follow_up(
     episode: EpisodeOfCare, _: LetterWords, __: Written, notes: Footnotes, library: Library
 ) -> list[Section]:
-    if len(episode.visits) < 2:
+    if not episode.is_long:
         raise Refused("a follow-up note needs an earlier visit of the same episode; write the examination note")
     found = episode.assessment
     before, now = episode.visits[-2], episode.visits[-1]
@@ -101,7 +102,7 @@ def _follow_up(
         change_section(since, "last visit", "now", library),
         measures_section(episode, notes),
         treatment_section(now.case, found.retests, notes, with_errors=False),
-        thought_section(found, notes),
+        thought_section(episode, notes),
         _plan(episode, notes),
         *([judged] if judged else []),
     ]
@@ -113,7 +114,7 @@ def _plan(episode: EpisodeOfCare, notes: Footnotes) -> Section:
         wait = "waits" if found.verdict.is_held else "stops"
         blocks = [text(STOPPED.format(wait), Tone.ALERT), text(sentence(found.verdict.action))]
         return Section("plan", "Plan", tuple(blocks), Tone.ALERT)
-    blocks = called_for(found, notes)
+    blocks = [*decided(episode, notes), *called_for(found, notes)]
     if episode.exercises:
         blocks.append(listing([clean(one) for one in episode.exercises], "At home:"))
     if found.next_tests:
@@ -125,16 +126,17 @@ def _referral(
     episode: EpisodeOfCare, words: LetterWords, written: Written, notes: Footnotes, library: Library
 ) -> list[Section]:
     found = episode.assessment
+    earlier = compare_visits(episode.visits[0].case, found.case, library).not_again if episode.is_long else ()
     sections = [
         address_section(words, written),
         asked_section(found, words, notes, library),
         told_section(words),
         person_section(found.case),
         raised_section(found.verdict, library, notes),
-        found_section(found.case, library),
+        found_section(found.case, library, earlier, episode.name_of(0)),
     ]
     if not (found.verdict.is_pressing or found.verdict.is_held):
-        sections.append(thought_section(found, notes))
+        sections.append(thought_section(episode, notes))
     if any(visit.case.treatments for visit in episode.visits):
         sections.append(Section("treatment", "Done so far", (done_table(episode),)))
     if words.codes:
@@ -154,23 +156,23 @@ def _discharge(
     course = Section("course", "Course", (facts(rows), done_table(episode)))
     sections = [address_section(words, written), person_section(episode.visits[0].case), course]
     since = compare_visits(episode.visits[0].case, episode.visits[-1].case, library)
-    alone = len(episode.visits) == 1
+    alone = not episode.is_long
     sections.append(
         found_section(found.case, library) if alone else change_section(since, "first visit", "last visit", library)
     )
     sections += [
         measures_section(episode, notes),
         short_safety(found.verdict, library, notes),
-        thought_section(found, notes),
-        _after(episode, words),
+        thought_section(episode, notes),
+        _after(episode, words, notes),
     ]
     offered = () if written.signed or words.codes else suggested_codes(found.posterior, library)
     judged = None if alone else judged_section(since.compared, notes)
     return [*sections, codes_section(words.codes, offered, notes), *([judged] if judged else [])]
 
 
-def _after(episode: EpisodeOfCare, words: LetterWords) -> Section:
-    blocks: list[Block] = []
+def _after(episode: EpisodeOfCare, words: LetterWords, notes: Footnotes) -> Section:
+    blocks = decided(episode, notes)
     if episode.exercises:
         blocks.append(listing([clean(one) for one in episode.exercises], "At home:"))
     if words.asked:
@@ -195,7 +197,7 @@ def _insurer(
         address_section(words, written),
         Section("scope", "What this holds", (text(NEEDED),)),
         Section("episode", "Episode", (facts(rows),)),
-        measures_section(episode, notes),
+        measures_section(episode, notes, drawn=False),
         function,
         _insured_plan(episode, words, notes),
         codes_section(words.codes, offered, notes),
@@ -206,7 +208,7 @@ def _insurer(
 def _function(episode: EpisodeOfCare, notes: Footnotes, library: Library) -> list[Section]:
     """How far the person moves the arm, at the first visit and the last; nothing else that was found."""
     first, last = (_moved(one.case, library) for one in (episode.visits[0], episode.visits[-1]))
-    if len(episode.visits) > 1:
+    if episode.is_long:
         since = compare_visits(first, last, library)
         changed = change_section(since, "first visit", "last visit", library)
         judged = judged_section(since.compared, notes)

@@ -7,6 +7,7 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -21,7 +22,6 @@ from endfeel.documents import (
     DocumentKind,
     EpisodeOfCare,
     LetterWords,
-    MeasureCourse,
     Note,
     PastVisit,
     Written,
@@ -34,10 +34,11 @@ from endfeel.documents import (
 )
 from endfeel.documents.words import clean
 from endfeel.evidence.library import Library
+from endfeel.follow import FollowedVisit, follow
 from endfeel.inference import Model, build_model
-from endfeel.measurement import compare
 from endfeel.safety import override, verdict
 from endfeel.vocabulary import Case, NotFound, Refused
+from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 from papers import Tags, html_words, metadata, objects, pdf_words, squeezed
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
@@ -81,8 +82,18 @@ def story(library: Library, name: str = "first_visit", changes: tuple[tuple[str,
 
 @pytest.fixture(scope="module")
 def two(library: Library, episode_of: Make) -> EpisodeOfCare:
-    spadi = MeasureCourse("SPADI", "64 of 100", "41 of 100", compare("spadi", 64, 41, library))
-    return episode_of(story(library), story(library, changes=BETTER), measures=(spadi,), exercises=("Table slide",))
+    days = date(2026, 3, 4), date(2026, 3, 11)
+    told = [
+        FollowedVisit(
+            day, (OutcomeAnswer("spadi", day, total=total), OutcomeAnswer("nprs", day, (7.0,), occasion=Occasion.REST))
+        )
+        for day, total in zip(days, (64.0, 21.0), strict=True)
+    ]
+    followed = follow(told, days[-1], library)
+    return episode_of(
+        story(library), story(library, changes=BETTER), measures=followed.trajectories, decisions=followed.decisions,
+        exercises=("Table slide",),
+    )  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -180,7 +191,10 @@ def test_a_follow_up_says_what_changed_what_did_not_and_what_nobody_looked_at(
     same = told[told.index("As before") :]
     assert "Posterior glide in the resting position, right" in same
     assert "abduction with arc noted" not in same
-    assert "SPADI | 64 of 100 | 41 of 100 | better, changed" in section(letters[DocumentKind.FOLLOW_UP], "measures")
+    measured = section(letters[DocumentKind.FOLLOW_UP], "measures")
+    assert "64 of 100 | 21 of 100 | better, by an amount that matters" in measured
+    assert "7 of 10 | 7 of 10 | no change" in measured
+    assert "smallest detectable change" in measured
     assert "At home: | Table slide" in section(letters[DocumentKind.FOLLOW_UP], "plan")
 
 
