@@ -14,11 +14,18 @@ from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
 from endfeel.vocabulary import CannotRead, EndfeelError, Fault, NotFound, Refused
+from endfeel.web.fhir_answers import PREFIX, NotAcceptable, fhir_fault
 from endfeel.web.plain import capital, in_plain_words
 from endfeel.web.rendering import page, wants_fragment, words
 from endfeel.web.security import HEADERS
 
-STATUS: dict[type[Exception], int] = {CannotRead: 422, NotFound: 404, Refused: 409, EndfeelError: 503}
+STATUS: dict[type[Exception], int] = {
+    CannotRead: 422,
+    NotFound: 404,
+    Refused: 409,
+    NotAcceptable: 406,
+    EndfeelError: 503,
+}
 """Errors the program raises on purpose; anything else is a bug and gets a reference."""
 _HTTP = {
     404: "There is no such page.",
@@ -98,6 +105,8 @@ async def _bug(request: Request, error: Exception) -> Response:
 
 
 def _answer(request: Request, status: int, said: list[str], faults: tuple[Fault, ...] = ()) -> Response:
+    if request.url.path.startswith(PREFIX):
+        return fhir_fault(said, status)
     if request.url.path.startswith("/api/"):
         told: dict[str, Any] = {"errors": said, "faults": [asdict(fault) for fault in faults]}
         return JSONResponse(told, status_code=status)
