@@ -27,6 +27,7 @@ from endfeel.care.documents import (
     sign_handout,
 )
 from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode
+from endfeel.care.hand_over import fhir_bundle, fhir_patients, fhir_resources, owner_of, person_of_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.measures import (
     VisitMeasure,
@@ -50,6 +51,7 @@ from endfeel.care.people import (
 )
 from endfeel.care.readings import keep_readings, kept_before
 from endfeel.care.screen import answer_screen, first_questions, set_screen
+from endfeel.care.take_over import TakenEntry, TakeOver, look_at, take_over
 from endfeel.care.treat import TreatmentView, give_technique, given_offers, view_treatment
 from endfeel.care.visit import (
     Standing,
@@ -92,6 +94,8 @@ __all__ = [
     "KeptPreference",
     "PersonSummary",
     "Standing",
+    "TakeOver",
+    "TakenEntry",
     "TreatmentView",
     "VisitChart",
     "VisitMeasure",
@@ -112,6 +116,9 @@ __all__ = [
     "draw_area",
     "episode_of_visit",
     "export_person",
+    "fhir_bundle",
+    "fhir_patients",
+    "fhir_resources",
     "first_questions",
     "follow_episode",
     "give_technique",
@@ -125,6 +132,7 @@ __all__ = [
     "kept_before",
     "kept_document",
     "list_people",
+    "look_at",
     "measures_of",
     "measures_of_visit",
     "name_person",
@@ -139,8 +147,10 @@ __all__ = [
     "open_episode",
     "open_visit",
     "override_verdict",
+    "owner_of",
     "person_archive",
     "person_json",
+    "person_of_episode",
     "prefer",
     "preference_of",
     "propose_areas",
@@ -158,6 +168,7 @@ __all__ = [
     "stand_visits",
     "take_back_area",
     "take_back_measure",
+    "take_over",
     "turn_person",
     "undo",
     "view_chart",

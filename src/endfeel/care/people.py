@@ -130,6 +130,14 @@ def _episode_row(desk: Desk, person_id: str, complaint: Complaint, title: str) -
     )
 
 
+def new_rows(
+    desk: Desk, label: str, person: Person, complaint: Complaint, title: str, *, invented: bool
+) -> tuple[PersonRow, EpisodeRow]:
+    """A person and an episode as rows, checked and not yet kept. Raises CannotRead."""
+    told = _person_row(desk, label, person, invented)
+    return told, _episode_row(desk, told.id, complaint, title)
+
+
 def _word(value: object) -> str | None:
     return str(value) if value is not None else None
 

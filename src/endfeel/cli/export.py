@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +19,8 @@ _FORMS = (".zip", ".json")
 def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("person", nargs="?", help="id or label of a person; without it everybody is listed")
     parser.add_argument("--out", metavar="FILE", help="where to write it: .zip (tables, JSON) or .json; - prints JSON")
+    parser.add_argument("--fhir", action="store_true", help="a FHIR R4 bundle instead, as .json")
+    parser.add_argument("--episode", metavar="ID", help="with --fhir: one episode alone")
     parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
 
 
@@ -26,21 +29,25 @@ def run(options: argparse.Namespace) -> int:
     from endfeel import care
 
     form = Path(options.out).suffix.lower() if options.out not in (None, "-") else ".json"
-    check_form(options.out, form)
+    check_form(options.out, form, _FORMS[1:] if options.fhir else _FORMS)
     desk = care.open_desk(options.store)
     if not options.person:
         return _list(desk)
     person = find_person(desk, options.person)
+    if options.fhir:
+        bundle = care.fhir_bundle(desk, person.id, options.episode)
+        content = (json.dumps(bundle, ensure_ascii=False, indent=1) + "\n").encode()
+        return write_out(options.out, content, f"FHIR R4 bundle of {person.label}, {len(bundle['entry'])} entries")
     make = care.person_archive if form == ".zip" else care.person_json
     return write_out(options.out, make(desk, person.id), f"everything on record about {person.label}")
 
 
-def check_form(out: str | None, form: str) -> None:
+def check_form(out: str | None, form: str, forms: tuple[str, ...] = _FORMS) -> None:
     """Raises CannotRead for a file name that says no form we write."""
     from endfeel.vocabulary import CannotRead, Fault
 
-    if form not in _FORMS:
-        raise CannotRead([Fault("no such kind of file", out or "", "a name that ends in .zip or .json")])
+    if form not in forms:
+        raise CannotRead([Fault("no such kind of file", out or "", f"a name that ends in {' or '.join(forms)}")])
 
 
 def find_person(desk: care.Desk, wanted: str) -> care.PersonSummary:

@@ -33,7 +33,8 @@ COMMANDS: dict[str, str] = {
     "calibrate": "simulated people: whether probabilities are as right as they say, what a plan saves",
     "hear": "how well spoken findings are heard, on synthetic voices",
     "evidence": "list and search the figures",
-    "export": "everything on record about a person: tables and JSON in one file",
+    "export": "a person's record: tables and JSON in one file, or a FHIR bundle",
+    "import": "patients and observations of other programs, shown first, kept once",
     "vocabulary": "every id with its name",
     "serve": "the pages, on this machine only by default",
 }

@@ -2,6 +2,7 @@
 
 from endfeel.exchange.bundle import address_of, collection, search_set
 from endfeel.exchange.code_lists import CodeList, code_lists, code_system
+from endfeel.exchange.reading import Intake, ObservationRead, PersonRead, read_intake
 from endfeel.exchange.resources import person_resources, practitioner, practitioner_id
 from endfeel.exchange.values import (
     EpisodeTold,
@@ -17,7 +18,10 @@ from endfeel.exchange.values import (
 __all__ = [
     "CodeList",
     "EpisodeTold",
+    "Intake",
     "Measured",
+    "ObservationRead",
+    "PersonRead",
     "PersonTold",
     "Planned",
     "Recorded",
@@ -31,5 +35,6 @@ __all__ = [
     "person_resources",
     "practitioner",
     "practitioner_id",
+    "read_intake",
     "search_set",
 ]

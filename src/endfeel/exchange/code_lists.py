@@ -80,7 +80,8 @@ def code_lists(library: Library) -> tuple[CodeList, ...]:
             "measures",
             s.MEASURES,
             "Outcome measures",
-            {m["id"]: m["name"] for m in documents["outcome_measures"]["measure"]},
+            {one["id"]: one["name"] for one in documents["outcome_arithmetic"]["form"] if "name" in one}
+            | {one["id"]: one["name"] for one in documents["outcome_measures"]["measure"]},
         ),
         CodeList(
             "entry-kinds",

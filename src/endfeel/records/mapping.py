@@ -136,6 +136,23 @@ def latest_answers(rows: Iterable[ScreenRow]) -> dict[str, bool]:
     return {cue: answer for cue, answer in latest.items() if answer is not None}
 
 
+def person_from_row(row: PersonRow | StoryRow) -> Person:
+    """Age, sex and hand as a row tells them."""
+    return Person(row.age, row.sex, Side(row.dominant) if row.dominant else None)
+
+
+def complaint_from_row(row: EpisodeRow | StoryRow) -> Complaint:
+    """The complaint as a row tells it."""
+    return Complaint(
+        Side(row.side) if row.side else None,
+        Onset(row.onset) if row.onset else None,
+        row.weeks,
+        Irritability(row.irritability) if row.irritability else None,
+        tuple(row.areas),
+        row.story,
+    )
+
+
 def case_from_rows(
     person: PersonRow | StoryRow,
     episode: EpisodeRow | StoryRow,
@@ -154,15 +171,8 @@ def case_from_rows(
     untreated = any(row.kind == "treatment" for row in rows) and not any(e.treatment for e in told)
     kinds = ("finding", "retest") if untreated else ("finding",)
     return Case(
-        person=Person(person.age, person.sex, Side(person.dominant) if person.dominant else None),
-        complaint=Complaint(
-            Side(episode.side) if episode.side else None,
-            Onset(episode.onset) if episode.onset else None,
-            episode.weeks,
-            Irritability(episode.irritability) if episode.irritability else None,
-            tuple(episode.areas),
-            episode.story,
-        ),
+        person=person_from_row(person),
+        complaint=complaint_from_row(episode),
         screen=answers(screen),
         findings=tuple(e.finding for e in told if e.kind in kinds and e.finding),
         treatments=tuple(e.treatment for e in told if e.treatment),
