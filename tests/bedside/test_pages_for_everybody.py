@@ -7,6 +7,11 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from endfeel import care
+from endfeel.safety import Urgency
+from endfeel.simulate import CaseWish, Danger
+from endfeel.teaching import ADVICE, Commitment, Named, Step
+
 SIZES = ("tablet-landscape", "tablet-portrait", "phone")
 LEAST_TARGET_PX = 44
 PAGES = {
@@ -33,6 +38,10 @@ PAGES = {
     "account": "{visit}/why?of=capsule_global&side=right",
     "left-out": "{visit}/left-out",
     "figure": "{address}evidence?q=kappa",
+    "learn": "{address}learn",
+    "learn-case": "{lesson}",
+    "learn-back": "{looked_back}/feedback",
+    "learn-progress": "{address}learn/progress",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
     "button:not(.unseen), .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), " +
@@ -42,12 +51,29 @@ _SMALL_TARGETS = """() => [...document.querySelectorAll(
   .filter(({box}) => box.width > 0 && box.height < LEAST).map(({what}) => what)"""
 
 
+def lessons(served: Any) -> dict[str, str]:
+    """An open lesson on a simulated patient, and one that is closed and looked back on."""
+    told = {}
+    steps = [Step("1", "ask", "where"), Step("2", "ask", "chart"), Step("3", "examine", "th_pa_central", "every"),
+             Step("4", "examine", "gh_er_0"), Step("5", "examine", "gh_post")]  # fmt: skip
+    for name in ("lesson", "looked_back"):
+        lesson = care.open_lesson(served.desk, CaseWish(8, danger=Danger.ALWAYS), "Ana")
+        for step in steps:
+            care.take_step(served.desk, lesson, step)
+        told[name] = f"{served.address}learn/{lesson}"
+    stands_for = Commitment((Named("cuff_pain", 70), Named("capsule_global", 20)), Urgency.NONE, ADVICE)
+    care.take_step(served.desk, lesson, Step("6", "commit", commitment=stands_for))
+    care.look_back(served.desk, lesson)
+    return told
+
+
 @pytest.fixture(scope="session")
 def addresses(served: Any) -> dict[str, str]:
     told = {
         "address": served.address,
         "visit": served.story("first_visit.txt"),
         "danger": served.story("danger_apical.txt"),
+        **lessons(served),
     }
     return {name: pattern.format(**told) for name, pattern in PAGES.items()}
 

@@ -31,6 +31,7 @@ COMMANDS: dict[str, str] = {
     "claims": "what the trade, publications and the model say about stress tests; where they part",
     "links": "examine a drawn population of shoulders; rebuild the computed links",
     "calibrate": "simulated people: whether probabilities are as right as they say, what a plan saves",
+    "learn": "examine a simulated patient, commit, look back",
     "hear": "how well spoken findings are heard, on synthetic voices",
     "evidence": "list and search the figures",
     "export": "a person's record: tables and JSON in one file, or a FHIR bundle",

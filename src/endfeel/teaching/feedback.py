@@ -172,14 +172,14 @@ def _safety_line(found: Examination, whole: Verdict, missed: Sequence[str]) -> L
     said = told.safety
     of = f" ({danger.name})" if danger else f" ({whole.raised[0].name})" if whole.raised else ""
     if said.rank == right.rank or (right is Urgency.NONE and said is Urgency.MONITOR):
-        words = f"“{said.words}” is right{of}."
+        words = f"“{_said(said)}” is right{of}."
         if missed:
             words += f" {len(missed)} {_many(len(missed), 'answer')} of yes {_was(len(missed))} not asked for."
         return Line("Safety", True, words)
     if said.rank < right.rank:
         heard = "; its answers were not asked for" if missed and danger else ""
-        return Line("Safety", False, f"It was {right.words}{of}; you said “{said.words}”{heard}.")
-    return Line("Safety", False, f"You said “{said.words}”; by the rules it is {right.words}{of}.")
+        return Line("Safety", False, f"It was {right.words}{of}; you said “{_said(said)}”{heard}.")
+    return Line("Safety", False, f"You said “{_said(said)}”; by the rules it is {_said(right)}{of}.")
 
 
 def _ranking_line(forecasts: Sequence[Forecast], hidden: Sequence[tuple[str, str, float, bool]]) -> Line:
@@ -258,6 +258,10 @@ def _information_line(found: Examination, worths: Sequence[Worth | None]) -> Lin
 
 def _many(count: int, noun: str) -> str:
     return noun if count == 1 else f"{noun}s"
+
+
+def _said(urgency: Urgency) -> str:
+    return "nothing pressing" if urgency in (Urgency.NONE, Urgency.MONITOR) else urgency.words
 
 
 def _was(count: int) -> str:

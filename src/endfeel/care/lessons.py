@@ -1,0 +1,257 @@
+"""Lessons on simulated patients: open one, go a step, commit, look back, look over many. No real person is involved."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from threading import Lock
+from typing import Any
+
+from endfeel.care.desk import Desk, new_id
+from endfeel.records.lessons import LessonFiles
+from endfeel.simulate import CaseWish, Danger, Difficulty, SimulatedCase, code_of, draw_case, read_code
+from endfeel.simulate.codes import SEEDS
+from endfeel.teaching import (
+    Examination,
+    Feedback,
+    Forecast,
+    Line,
+    Outcome,
+    Progress,
+    Step,
+    Worth,
+    begin,
+    feedback,
+    go_on,
+    progress,
+    step_from,
+    worth_of_step,
+)
+from endfeel.vocabulary import CannotRead, EndfeelError, Fault, Irritability, NotFound
+
+MOST_LETTERS = 60
+_KEPT = 32
+"""Lessons whose examination is kept at hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonHead:
+    """What stands on the first line of a lesson."""
+
+    id: str
+    code: str
+    learner: str
+    minutes: float
+    """What the learner has; nothing ends when they are over."""
+    opened_at: datetime
+    release: str
+    foreign: bool = False
+    """Whether the code that was given was made under another evidence release: there it may be another person."""
+
+
+@dataclass(frozen=True)
+class LessonView:
+    """A lesson as it stands."""
+
+    head: LessonHead
+    examination: Examination
+    worths: tuple[Worth | None, ...]
+    same_release: bool
+    """Whether the evidence is that under which the lesson was opened; else another person may have been drawn."""
+    closed: bool
+    stuck: str
+    """Why kept steps could not be played any more; empty when all were."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonSummary:
+    head: LessonHead
+    steps: int
+    closed: bool
+    outcome: Outcome | None
+    """None until it was looked back on."""
+
+
+class _AtHand:
+    """Examinations played already, by lesson and number of steps."""
+
+    def __init__(self) -> None:
+        self.lock = Lock()
+        self.found: dict[tuple[str, str], tuple[tuple[str, ...], Examination, tuple[Worth | None, ...]]] = {}
+        self.told: dict[tuple[str, str], Feedback] = {}
+
+
+_AT_HAND = _AtHand()
+
+
+def new_wish(difficulty: str = "", irritability: str = "", danger: str = "", seed: int | None = None) -> CaseWish:
+    """A wish from plain words, a seed drawn where none is given. Raises CannotRead."""
+    faults: list[Fault] = []
+
+    def word(name: str, told: str, kind: Any) -> Any:
+        if told and told not in tuple(kind):
+            faults.append(Fault(f"no such {name}", told[:40], ", ".join(kind), field=name))
+            return None
+        return kind(told) if told else None
+
+    level, sore, risk = (
+        word(name, told, kind)
+        for name, told, kind in (
+            ("difficulty", difficulty, Difficulty), ("irritability", irritability, Irritability),
+            ("danger", danger, Danger),
+        )
+    )  # fmt: skip
+    if faults:
+        raise CannotRead(faults)
+    drawn = secrets.randbelow(SEEDS) if seed is None else seed
+    return CaseWish(drawn, level or Difficulty.USUAL, sore, risk or Danger.MAYBE)
+
+
+def open_lesson(
+    desk: Desk, wish: CaseWish | str, learner: str = "", minutes: float = 20.0, lesson_id: str | None = None
+) -> str:
+    """Begin to examine somebody, by wish or by code; the id of the lesson. The same `lesson_id` twice is one lesson.
+
+    Raises CannotRead for what is no code.
+    """
+    same = True
+    if isinstance(wish, str):
+        wish, same = read_code(wish, desk.library.release)
+    files, told_id = _files(desk), lesson_id or new_id()
+    with _AT_HAND.lock:
+        if told_id not in files.ids():
+            head = {
+                "lesson": told_id, "code": code_of(wish, desk.library.release),
+                "learner": " ".join(learner.split())[:MOST_LETTERS], "minutes": minutes,
+                "opened_at": desk.clock().isoformat(), "release": desk.library.release,
+                "foreign": not same,
+            }  # fmt: skip
+            files.add(told_id, head)
+    return told_id
+
+
+def take_step(desk: Desk, lesson_id: str, step: Step) -> LessonView:
+    """Go one step more and keep it; a step sent twice is kept once.
+
+    Raises NotFound, Refused or CannotRead when the step cannot be; then nothing is kept.
+    """
+    files = _files(desk)
+    with _AT_HAND.lock:
+        view = _view(desk, files, lesson_id)
+        if step.id in {one.step.id for one in view.examination.moments} | _committed_id(files, lesson_id):
+            return view
+        go_on(view.examination, step, desk.library, desk.model)
+        files.add(lesson_id, step.as_data())
+        return _view(desk, files, lesson_id)
+
+
+def view_lesson(desk: Desk, lesson_id: str) -> LessonView:
+    """A lesson as it stands. Raises NotFound."""
+    with _AT_HAND.lock:
+        return _view(desk, _files(desk), lesson_id)
+
+
+def look_back(desk: Desk, lesson_id: str) -> tuple[LessonView, Feedback]:
+    """What is said about a closed lesson; its outcome is kept for later. Raises Refused while it is open."""
+    files = _files(desk)
+    with _AT_HAND.lock:
+        view = _view(desk, files, lesson_id)
+    key = (str(files.folder), lesson_id)
+    told = _AT_HAND.told.get(key) or feedback(view.examination, desk.library, desk.model, view.worths)
+    with _AT_HAND.lock:
+        if key not in _AT_HAND.told:
+            while len(_AT_HAND.told) >= _KEPT:
+                _AT_HAND.told.pop(next(iter(_AT_HAND.told)))
+            _AT_HAND.told[key] = told
+        if view.same_release and not any("outcome" in one for one in files.lines(lesson_id)):
+            files.add(lesson_id, {"outcome": asdict(Outcome.of(told))})
+    return view, told
+
+
+def list_lessons(desk: Desk, learner: str | None = None) -> tuple[LessonSummary, ...]:
+    """Lessons, of one learner where one is named, the oldest first."""
+    files = _files(desk)
+    found = []
+    for one in files.ids():
+        lines = files.lines(one)
+        head = _head(lines)
+        if head is None or (learner is not None and head.learner != learner):
+            continue
+        outcome = next((line["outcome"] for line in lines if "outcome" in line), None)
+        steps = len({line["id"] for line in lines if line.get("kind") not in (None, "commit")})
+        closed = any(line.get("kind") == "commit" for line in lines)
+        found.append(LessonSummary(head, steps, closed, outcome_from(outcome) if outcome else None))
+    return tuple(found)
+
+
+def learner_progress(desk: Desk, learner: str | None = None) -> Progress:
+    """What a learner's closed lessons say together."""
+    closed = [one.outcome for one in list_lessons(desk, learner) if one.outcome]
+    return progress(closed, desk.library)
+
+
+def case_of_code(desk: Desk, code: str) -> tuple[SimulatedCase, bool]:
+    """Who a code stands for, and whether it was made under this evidence. Raises CannotRead."""
+    wish, same = read_code(code, desk.library.release)
+    return draw_case(wish, desk.library, desk.model), same
+
+
+def outcome_from(told: Mapping[str, Any]) -> Outcome:
+    """An outcome as it was kept."""
+    return Outcome(
+        tuple(Forecast(**one) for one in told["forecasts"]),
+        tuple((str(a), str(b), float(c), bool(d)) for a, b, c, d in told["hidden"]),
+        tuple(Line(**one) for one in told["lines"]),
+        told["minutes"], told["turns"], told["refusals"], told["bits"], told["lost_bits"],
+    )  # fmt: skip
+
+
+def _files(desk: Desk) -> LessonFiles:
+    return LessonFiles.beside(desk.engine)
+
+
+def _head(lines: list[dict[str, Any]]) -> LessonHead | None:
+    told = next((one for one in lines if "lesson" in one), None)
+    if told is None:
+        return None
+    return LessonHead(
+        told["lesson"], told["code"], told["learner"], float(told["minutes"]),
+        datetime.fromisoformat(told["opened_at"]), told["release"], bool(told.get("foreign")),
+    )  # fmt: skip
+
+
+def _committed_id(files: LessonFiles, lesson_id: str) -> set[str]:
+    return {one["id"] for one in files.lines(lesson_id) if one.get("kind") == "commit"}
+
+
+def _view(desk: Desk, files: LessonFiles, lesson_id: str) -> LessonView:
+    """The kept steps played; what was played before is not played again."""
+    lines = files.lines(lesson_id)
+    head = _head(lines)
+    if head is None:
+        raise NotFound("there is no such lesson")
+    steps = list({one["id"]: step_from(one) for one in lines if "kind" in one}.values())
+    key, ids = (str(files.folder), lesson_id), tuple(one.id for one in steps)
+    played, examination, worths = _AT_HAND.found.pop(key, ((), None, ()))
+    if examination is None or ids[: len(played)] != played:
+        wish, _ = read_code(head.code, desk.library.release)
+        played, worths = (), ()
+        examination = begin(draw_case(wish, desk.library, desk.model), desk.library)
+    stuck = ""
+    for step in steps[len(played) :]:
+        try:
+            after = go_on(examination, step, desk.library, desk.model)
+        except EndfeelError as error:
+            stuck = str(error)
+            break
+        if len(after.moments) > len(examination.moments):
+            worths = (*worths, worth_of_step(after.moments[-1], after.known, desk.library, desk.model))
+        examination = after
+        played = (*played, step.id)
+    while len(_AT_HAND.found) >= _KEPT:
+        _AT_HAND.found.pop(next(iter(_AT_HAND.found)))
+    _AT_HAND.found[key] = (played, examination, worths)
+    same = head.release == desk.library.release
+    return LessonView(head, examination, worths, same, examination.commitment is not None, stuck)
