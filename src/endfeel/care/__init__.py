@@ -29,14 +29,6 @@ from endfeel.care.documents import (
 from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode
 from endfeel.care.hand_over import fhir_bundle, fhir_patients, fhir_resources, owner_of, person_of_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
-from endfeel.care.measures import (
-    VisitMeasure,
-    measures_of,
-    measures_of_visit,
-    prefer,
-    preference_of,
-    record_measure,
-    take_back_measure,
 from endfeel.care.lessons import (
     LessonHead,
     LessonSummary,
@@ -49,6 +41,15 @@ from endfeel.care.lessons import (
     open_lesson,
     take_step,
     view_lesson,
+)
+from endfeel.care.measures import (
+    VisitMeasure,
+    measures_of,
+    measures_of_visit,
+    prefer,
+    preference_of,
+    record_measure,
+    take_back_measure,
 )
 from endfeel.care.people import (
     correct_story,
@@ -147,14 +148,13 @@ __all__ = [
     "keep_readings",
     "kept_before",
     "kept_document",
-    "list_people",
-    "look_at",
-    "measures_of",
-    "measures_of_visit",
     "learner_progress",
     "list_lessons",
     "list_people",
+    "look_at",
     "look_back",
+    "measures_of",
+    "measures_of_visit",
     "name_person",
     "new_id",
     "new_person",
