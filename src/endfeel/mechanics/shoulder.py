@@ -306,7 +306,8 @@ class Shoulders:
     def _glide(self, rotation: Floats, way: Floats, start: Rest, end: Rest, force_n: float) -> Glide:
         moved, outward = end.centre_m - start.centre_m, self.socket.axes[:, :, 2]
         aside = np.cross(outward, way) * -1.0
-        taken = self._pulls_n(rotation, end.centre_m) - self._pulls_n(rotation, start.centre_m)
+        at_start, at_end = self._pulls_n(rotation, np.stack([start.centre_m, end.centre_m]))
+        taken = at_end - at_start
         held = self._by_band(-np.einsum("nfi,ni->nf", taken, way)) / (force_n or 1.0)
         along, sideways, out = (
             mm_from_m(np.einsum("ni,ni->n", moved, direction)) for direction in (way, aside, outward)
@@ -332,9 +333,9 @@ class Shoulders:
         )  # fmt: skip
 
     def _pulls_n(self, rotation: Floats, centre_m: Floats) -> Floats:
-        """The force of every fibre on the humerus, (n, F, 3)."""
+        """The force of every fibre on the humerus, (..., n, F, 3), for centres (..., n, 3)."""
         near = np.einsum("nij,nfj->nfi", rotation, self.capsule.neck_m)
-        path = path_round_sphere(self.capsule.rim_m - centre_m[:, None, :], near, self.capsule.radius_m)
+        path = path_round_sphere(self.capsule.rim_m - centre_m[..., None, :], near, self.capsule.radius_m)
         pulls: Floats = fibre_tensions_n(self.capsule, path.length_m)[..., None] * path.pull
         return pulls
 

@@ -46,7 +46,7 @@ def length_round_sphere_m(far: Floats, near: Floats, radius_m: Floats) -> Floats
     """Length of the shortest path from `far` (..., 3) to `near` (..., 3) outside a sphere (...), in metres."""
     radius = np.asarray(radius_m, dtype=float)
     far_m, near_m = _softened(_distance(far), radius)[0], np.maximum(_distance(near), radius)
-    angle = np.arctan2(_distance(np.cross(far, near)), _dot(far, near))
+    angle = np.arctan2(_distance(_cross(far, near)), _dot(far, near))
     tangents = np.sqrt(far_m**2 - radius**2), np.sqrt(near_m**2 - radius**2)
     arc = angle - np.arctan2(tangents[0], radius) - np.arctan2(tangents[1], radius)
     straight = np.sqrt((far_m - near_m) ** 2 + 4.0 * far_m * near_m * np.sin(angle / 2.0) ** 2)
@@ -65,11 +65,13 @@ def path_round_sphere(far: Floats, near: Floats, radius_m: Floats) -> Path:
     a, eases, bends = _softened(raw_m, radius)
     b = np.maximum(_distance(near), radius)
     out = far / raw_m[..., None]
-    across = np.cross(near, far)
+    across = _cross(near, far)
     plane = _distance(across)
     angle = np.arctan2(plane, _dot(far, near))
-    normal = np.where(plane[..., None] > 1e-14, across / np.maximum(plane, 1e-14)[..., None], _any_normal(out))
-    away = np.cross(normal, out)
+    normal = across / np.maximum(plane, 1e-14)[..., None]
+    if not (plane > 1e-14).all():
+        normal = np.where(plane[..., None] > 1e-14, normal, _any_normal(out))
+    away = _cross(normal, out)
     sine, cosine = np.sin(angle), np.cos(angle)
     tangent, near_tangent = np.sqrt(a**2 - radius**2), np.sqrt(b**2 - radius**2)
     arc = angle - np.arctan2(tangent, radius) - np.arctan2(near_tangent, radius)
@@ -112,6 +114,14 @@ def _distance(vectors: Floats) -> Floats:
 
 def _dot(one: Floats, other: Floats) -> Floats:
     product: Floats = np.einsum("...i,...i->...", one, other)
+    return product
+
+
+def _cross(one: Floats, other: Floats) -> Floats:
+    """The vector product: what `np.cross` gives, at a fraction of its cost for few vectors."""
+    x, y, z = one[..., 0], one[..., 1], one[..., 2]
+    u, v, w = other[..., 0], other[..., 1], other[..., 2]
+    product: Floats = np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
     return product
 
 
