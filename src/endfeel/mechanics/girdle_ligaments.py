@@ -127,12 +127,15 @@ class Bodies:
 class Drawn:
     """Draws of the figures for a number of people; without a generator everybody is the mean.
 
-    With `bodies` size and laxity are theirs; without, those of this joint alone.
+    With `bodies` size and laxity are theirs; without, those of this joint alone. Raises ValueError for a number of
+    people below one.
     """
 
     def __init__(
         self, of: GirdleFigures, people: int | None, seed: int | Sequence[int] = 0, bodies: Bodies | None = None
     ) -> None:
+        if people is not None and people < 1:
+            raise ValueError(f"a population has at least one person, not {people}")
         self.of = of
         self.shape = () if people is None else (people,)
         self._generator = None if people is None else np.random.default_rng(seed)

@@ -12,13 +12,16 @@ from endfeel.mechanics.ligament_springs import SpringJoint
 from endfeel.mechanics.shoulder import Shoulders, draw_population
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class People:
     """n people; whoever is first in one joint is first in the others."""
 
     shoulders: Shoulders
     acromioclavicular: SpringJoint
     sternoclavicular: SpringJoint
+
+    def __repr__(self) -> str:
+        return f"People({len(self)} with shoulders, acromioclavicular and sternoclavicular of one body each)"
 
     def __len__(self) -> int:
         return len(self.shoulders)

@@ -7,7 +7,7 @@ import pytest
 
 from endfeel.evidence.library import Library
 from endfeel.mechanics import People, draw_people, draw_population
-from endfeel.mechanics.acromioclavicular import translate
+from endfeel.mechanics.acromioclavicular import drawn_joints, translate
 from endfeel.mechanics.girdle_ligaments import read_girdle
 from endfeel.mechanics.parameters import read_parameters
 
@@ -68,6 +68,13 @@ def test_whole_people_can_be_pushed(library: Library) -> None:
     assert glide.along_mm.shape == (12,)
     assert glide.converged.all()
     np.testing.assert_allclose(glide.along_mm, 1000.0 * glide.along_m)
+
+
+def test_nobody_cannot_be_drawn(library: Library) -> None:
+    for draw in (draw_people, drawn_joints):
+        with pytest.raises(ValueError, match="at least one"):
+            draw(library, 0)
+    assert repr(draw_people(library, 2)).startswith("People(2 with shoulders")
 
 
 def _length_m(people: People, band: str) -> np.ndarray:
