@@ -37,6 +37,7 @@ def commands(tmp_path: Path) -> dict[str, list[str]]:
         "agree": ["agree", str(ratings)],
         "note": ["note", CASE],
         "letter": ["letter", CASE],
+        "follow": ["follow", "--visit", f"2026-03-02={CASE}", "--today", "2026-12-01"],
     }
 
 
@@ -53,6 +54,7 @@ CONCLUDING = (
     "agree",
     "note",
     "letter",
+    "follow",
 )
 
 
