@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from statistics import NormalDist, fmean, stdev
 
 import numpy as np
@@ -10,9 +11,11 @@ import pytest
 
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
+from endfeel.follow import FollowedVisit, Verdict, follow
 from endfeel.follow.courses import Course, CoursePoint, closeness, courses, forecast
 from endfeel.follow.level import change_between, filtered, smoothed
 from endfeel.measurement.confidence import sem_from_detectable_change
+from endfeel.vocabulary.outcomes import OutcomeAnswer
 
 WEEKS = (0.0, 2.0, 3.0, 7.0, 8.0)
 VALUES = (62.0, 55.0, 41.0, 44.0, 28.0)
@@ -160,3 +163,23 @@ def test_the_interval_is_no_surer_than_a_published_model_of_single_people(librar
     assert made is not None
     claimed = (made.high - made.low) / 2 / NormalDist().inv_cdf(0.9)
     assert claimed > 0.8 * number(library.figure("prognosis.pr023.estimate"))
+
+
+@pytest.mark.parametrize(
+    ("person", "verdict"),
+    [
+        ("1", Verdict.BETTER), ("2", Verdict.BETTER), ("3", Verdict.BETTER), ("4", Verdict.NOT_YET),
+        ("5", Verdict.NOT_YET), ("6", Verdict.BETTER), ("7", Verdict.NOT_YET), ("8", Verdict.NO_CHANGE),
+        ("9", Verdict.NOT_YET), ("10", Verdict.BETTER),
+    ],
+)  # fmt: skip
+def test_ten_published_changes_against_a_published_error(library: Library, person: str, verdict: Verdict) -> None:
+    """Ad-Shoulder study, table 3, disability index at 0 and 12 weeks (read), by the 18 points of Roy 2009 (read):
+    53, 19, 21, 11, 15, 36, 14, -1, 16 and 19 points better, worked out by hand."""
+    rows = library.tables["published_individuals"]
+    row = next(one for one in rows if one.text["measure"] == "spadi" and one.text["person"] == person)
+    days = date(2026, 1, 5), date(2026, 3, 30)
+    values = (number(row.figures[column]) for column in ("start", "later"))
+    visits = [FollowedVisit(d, (OutcomeAnswer("spadi", d, total=v),)) for d, v in zip(days, values, strict=True)]
+    (one,) = follow(visits, days[-1], library).trajectories
+    assert one.verdict is verdict
