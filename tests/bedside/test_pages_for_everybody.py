@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -11,6 +13,8 @@ from endfeel import care
 from endfeel.safety import Urgency
 from endfeel.simulate import CaseWish, Danger
 from endfeel.teaching import ADVICE, Commitment, Named, Step
+from endfeel.vocabulary import Complaint, Person, Side
+from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
 SIZES = ("tablet-landscape", "tablet-portrait", "phone")
 LEAST_TARGET_PX = 44
@@ -38,6 +42,11 @@ PAGES = {
     "account": "{visit}/why?of=capsule_global&side=right",
     "left-out": "{visit}/left-out",
     "figure": "{address}evidence?q=kappa",
+    "measures": "{followed}/measures",
+    "measure": "{followed}/measures/spadi",
+    "activities": "{followed}/measures/psfs",
+    "sheet": "{address}measures/spadi/sheet",
+    "course": "{followed}/course",
     "learn": "{address}learn",
     "learn-case": "{lesson}",
     "learn-back": "{looked_back}/feedback",
@@ -67,12 +76,27 @@ def lessons(served: Any) -> dict[str, str]:
     return told
 
 
+def followed(served: Any) -> str:
+    """The address of the second visit of an episode with outcome measures."""
+    now = served.desk.clock()
+    then = replace(served.desk, clock=lambda: now - timedelta(weeks=6))
+    person = care.new_person(then, "Invented, followed", Person(50, "female", Side.RIGHT), invented=True)
+    episode = care.open_episode(then, person, Complaint(side=Side.RIGHT, weeks=10.0))
+    for desk, total in ((then, 60.0), (served.desk, 30.0)):
+        visit = care.open_visit(desk, episode)
+        day = desk.clock().astimezone().date()
+        care.record_measure(desk, visit, OutcomeAnswer("spadi", day, total=total))
+        care.record_measure(desk, visit, OutcomeAnswer("nprs", day, (total // 10,), occasion=Occasion.REST))
+    return f"{served.address}visits/{visit}"
+
+
 @pytest.fixture(scope="session")
 def addresses(served: Any) -> dict[str, str]:
     told = {
         "address": served.address,
         "visit": served.story("first_visit.txt"),
         "danger": served.story("danger_apical.txt"),
+        "followed": followed(served),
         **lessons(served),
     }
     return {name: pattern.format(**told) for name, pattern in PAGES.items()}
