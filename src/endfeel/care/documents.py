@@ -220,7 +220,7 @@ def compose_from(
 
     chart = measured_chart(desk, view.chart, view.earlier_chart)
     after = "measures" if wanted is DocumentKind.FOLLOW_UP else "story"
-    return with_body_chart(letter, chart.areas, chart.before, chart.overlap, after)
+    return with_body_chart(letter, chart.areas, chart.before, chart.overlap, after, brief=True)
 
 
 def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:

@@ -22,11 +22,17 @@ def with_body_chart(
     before: Sequence[MeasuredArea],
     found: Overlap | None,
     after: str = AFTER,
+    *,
+    brief: bool = False,
 ) -> Note:
-    """The note with its body chart after the story or another section; as it is when nothing is or was drawn."""
+    """The note with its body chart after the story or another section; as it is when nothing is or was drawn.
+
+    `brief` shows the comparison alone where there is one.
+    """
     if not areas and not before:
         return note
-    blocks = [*_chart(areas), *_comparison(areas, before, found), text(SHARES, Tone.QUIET)]
+    comparison = _comparison(areas, before, found)
+    blocks = [*([] if brief and comparison else _chart(areas)), *comparison, text(SHARES, Tone.QUIET)]
     at = next((n for n, one in enumerate(note.sections, 1) if one.id == after), len(note.sections))
     section = Section("body-chart", "Body chart", tuple(blocks))
     return replace(note, sections=(*note.sections[:at], section, *note.sections[at:]))

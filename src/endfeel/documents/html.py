@@ -39,7 +39,8 @@ def _fragment(note: Note) -> str:
         f'<p class="status">{_said(note.status)}</p></header>'
     )
     sections = "".join(_section(section) for section in note.sections)
-    return f'<article class="note">{head}{sections}{_sources(note)}<footer>{_said(note.footer)}</footer></article>'
+    kind = "note" if note.kind == "note" else "note letter"
+    return f'<article class="{kind}">{head}{sections}{_sources(note)}<footer>{_said(note.footer)}</footer></article>'
 
 
 def _sources(note: Note) -> str:

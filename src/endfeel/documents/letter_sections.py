@@ -45,6 +45,7 @@ LOOKED_AT = 8
 """Contributors looked at for a reason that was found; the rest rests on the story alone."""
 MOST_FINDINGS = 12
 MOST_OPEN = 5
+MOST_NAMED = 6
 MOST_CHARTS, GAP = 2, 20
 NORMAL_MOBILITY = 3
 ORDER = (
@@ -202,8 +203,9 @@ def change_section(since: Since, before: str, now: str, library: Library) -> Sec
     if same:
         blocks.append(text(f"As before: {'; '.join(same)}."))
     if since.not_again:
-        names = "; ".join(dict.fromkeys(_named(one, library) for one in since.not_again))
-        blocks.append(text(f"Not repeated, so not known: {names}."))
+        names = list(dict.fromkeys(_named(one, library) for one in since.not_again))
+        more = f" and {len(names) - MOST_NAMED} more" if names[MOST_NAMED:] else ""
+        blocks.append(text(f"Not repeated, so not known: {'; '.join(names[:MOST_NAMED])}{more}."))
     if since.new:
         blocks.append(findings_table(since.new, library, "Found for the first time"))
     return Section("findings", "What has changed", tuple(blocks))
@@ -221,15 +223,18 @@ def _result_rows(one: RetestComparison) -> list[tuple[str, ...]]:
     return [(_place(one), "result", *words, "reads otherwise; no error figure for it")]
 
 
-def judged_section(comparisons: Sequence[RetestComparison], notes: Footnotes) -> Section | None:
-    """The error figures behind every verdict above that speaks of a difference; None where nothing differs."""
+def judged_section(
+    comparisons: Sequence[RetestComparison], measures: Sequence[Trajectory], notes: Footnotes
+) -> Section | None:
+    """The error figures behind every verdict above, each once; None where nothing was compared."""
     moved = [replace(one, fields=tuple(f for f in one.fields if f.before != f.after)) for one in comparisons]
-    items = error_items(moved, notes)
+    told = [change_item(one.change, notes) for one in measures if len(one.line.readings) > 1]
+    items = list(dict.fromkeys([*error_items(moved, notes), *told]))
     blocks = (listing(items, "Error figures used:"), text(ARRIVAL, Tone.QUIET))
     return Section("judged", "How changes are judged", blocks, Tone.QUIET) if items else None
 
 
-def measures_section(episode: EpisodeOfCare, notes: Footnotes, *, drawn: bool = True) -> Section:
+def measures_section(episode: EpisodeOfCare, *, drawn: bool = True) -> Section:
     """Outcome measures from first to last, drawn where there is a course; that there are none is said."""
     if not episode.measures:
         said = "No outcome measure is on record: what the person can do is not measured."
@@ -243,8 +248,7 @@ def measures_section(episode: EpisodeOfCare, notes: Footnotes, *, drawn: bool = 
         caption = "; ".join(one.line.name for one in shown)
         picture = side_by_side([line_chart(one) for one in shown], words)
         blocks.append(Block(BlockKind.PICTURE, caption, alt=words, picture=picture))
-    items = dict.fromkeys(change_item(one.change, notes) for one in courses)
-    return Section("measures", "Measures", (*blocks, *([listing(list(items), "Judged by:")] if items else [])))
+    return Section("measures", "Measures", tuple(blocks))
 
 
 def _value(one: Trajectory, at: int) -> str:

@@ -95,12 +95,12 @@ def _follow_up(
         last.append(text(f"Told again since: {clean(now.case.complaint.story)}"))
     safety = short_safety(found.verdict, library, notes)
     first = Section("since", "Since the last visit", tuple(last))
-    judged = judged_section((*since.compared, *found.retests), notes)
+    judged = judged_section((*since.compared, *found.retests), episode.measures, notes)
     pressing = found.verdict.is_pressing or found.verdict.is_held
     return [
         *((safety, first) if pressing else (first, safety)),
         change_section(since, "last visit", "now", library),
-        measures_section(episode, notes),
+        measures_section(episode),
         treatment_section(now.case, found.retests, notes, with_errors=False),
         thought_section(episode, notes),
         _plan(episode, notes),
@@ -161,13 +161,13 @@ def _discharge(
         found_section(found.case, library) if alone else change_section(since, "first visit", "last visit", library)
     )
     sections += [
-        measures_section(episode, notes),
+        measures_section(episode),
         short_safety(found.verdict, library, notes),
         thought_section(episode, notes),
         _after(episode, words, notes),
     ]
     offered = () if written.signed or words.codes else suggested_codes(found.posterior, library)
-    judged = None if alone else judged_section(since.compared, notes)
+    judged = None if alone else judged_section(since.compared, episode.measures, notes)
     return [*sections, codes_section(words.codes, offered, notes), *([judged] if judged else [])]
 
 
@@ -197,7 +197,7 @@ def _insurer(
         address_section(words, written),
         Section("scope", "What this holds", (text(NEEDED),)),
         Section("episode", "Episode", (facts(rows),)),
-        measures_section(episode, notes, drawn=False),
+        measures_section(episode, drawn=False),
         function,
         _insured_plan(episode, words, notes),
         codes_section(words.codes, offered, notes),
@@ -211,7 +211,7 @@ def _function(episode: EpisodeOfCare, notes: Footnotes, library: Library) -> lis
     if episode.is_long:
         since = compare_visits(first, last, library)
         changed = change_section(since, "first visit", "last visit", library)
-        judged = judged_section(since.compared, notes)
+        judged = judged_section(since.compared, episode.measures, notes)
         return [Section("function", "Function", changed.blocks), *([judged] if judged else [])]
     names = [(library.catalogue[one.procedure].name, one) for one in last.findings]
     rows = [(name, side_and_level(one.side, one.level), found_words(one)) for name, one in names]

@@ -18,6 +18,8 @@ ACCESSIBLE: Final = "ua-1"
 ARCHIVABLE: Final = "a-2a"
 """PDF/A-2a contains A-2b. It wants a date, so an undated draft is accessible only."""
 LONGEST_WORD = 30
+HIGHEST = 0.4
+"""Height of a picture in a letter, as a share of the line."""
 _LONG = re.compile(rf"\S{{{LONGEST_WORD}}}(?=\S)")
 BREAK = "\u200b"
 """Zero-width space: where a word too long for a line may be broken."""
@@ -81,7 +83,14 @@ def _with_charts(note: Note) -> dict[str, Any]:
             picture = block.pop("picture")
             if picture:
                 block["svg"] = picture.replace(SCREEN_FONT, PRINT_FONT)
+                block["percent"] = 100 if note.kind == "note" else _percent(picture)
     return data
+
+
+def _percent(svg: str) -> float:
+    """How much of the line a picture takes in a letter, so that it is no higher than `HIGHEST` of its width."""
+    box = re.search(r'viewBox="[\d.-]+ [\d.-]+ ([\d.]+) ([\d.]+)"', svg)
+    return min(100.0, 100 * HIGHEST * float(box[1]) / float(box[2])) if box else 100.0
 
 
 def _strings(value: Any) -> Iterator[str]:

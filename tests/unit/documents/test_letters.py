@@ -194,7 +194,9 @@ def test_a_follow_up_says_what_changed_what_did_not_and_what_nobody_looked_at(
     measured = section(letters[DocumentKind.FOLLOW_UP], "measures")
     assert "64 of 100 | 21 of 100 | better, by an amount that matters" in measured
     assert "7 of 10 | 7 of 10 | no change" in measured
-    assert "smallest detectable change" in measured
+    judged = section(letters[DocumentKind.FOLLOW_UP], "judged")
+    assert judged.count("Numeric pain rating") == 1
+    assert "SPADI" in judged
     assert "At home: | Table slide" in section(letters[DocumentKind.FOLLOW_UP], "plan")
 
 
