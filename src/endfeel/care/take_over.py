@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -57,8 +57,8 @@ class TakeOver:
     intake: Intake
     people: tuple[TakenPerson, ...]
     entries: tuple[TakenEntry, ...]
-    visits: tuple[str, ...] = ()
-    """Visits that were written to, once it is kept."""
+    visits: Mapping[str, datetime] = field(default_factory=dict)
+    """Visits that were written to, once it is kept, each with its day."""
 
     def count(self, status: str) -> int:
         """How many entries stand so."""
@@ -88,12 +88,12 @@ def take_over(desk: Desk, text: str, person_id: str | None = None) -> TakeOver:
         for person in {one.id: one for one in plan.people}.values():
             if not person.on_record and person.read:
                 _add_person(session, desk, person.read)
-        visits = list(dict.fromkeys(_keep(session, desk, plan.entries)))
+        visits = dict(_keep(session, desk, plan.entries))
         for person in plan.people:
             mine = [one for one in plan.entries if one.person_id == person.id]
             told = f"{sum(one.status == NEW for one in mine)} new, {len(mine)} in the file"
             queries.audit(session, desk.clock(), desk.who, "take over", person.id, detail=told)
-    return TakeOver(plan.intake, plan.people, plan.entries, tuple(visits))
+    return replace(plan, visits=visits)
 
 
 def _planned(session: Session, desk: Desk, intake: Intake, person_id: str | None) -> TakeOver:
@@ -178,13 +178,13 @@ def _add_person(session: Session, desk: Desk, read: PersonRead) -> None:
     session.flush()
 
 
-def _keep(session: Session, desk: Desk, entries: Iterable[TakenEntry]) -> Iterator[str]:
-    """Append what is new, each day's under a visit of its own; the visits written to."""
+def _keep(session: Session, desk: Desk, entries: Iterable[TakenEntry]) -> Iterator[tuple[str, datetime]]:
+    """Append what is new, each day's under a visit of its own; the visits written to, with their day."""
     for one in entries:
         if one.status == NEW and one.finding is not None:
             visit_id = _visit(session, desk, one.person_id, one.at)
             queries.add_entry(session, visit_id, one.at, NewEntry(one.id, "finding", one.finding))
-            yield visit_id
+            yield visit_id, one.at
 
 
 def _visit(session: Session, desk: Desk, person_id: str, at: datetime) -> str:

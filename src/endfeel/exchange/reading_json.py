@@ -38,8 +38,17 @@ def codings(concept: Any) -> list[Json]:
 
 
 def compact(value: Any) -> str:
-    """Words as they are, anything else as it was written, on one line."""
-    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
+    """Anything that was written as words on one line: names before their values, nothing left out."""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, list):
+        return " / ".join(compact(one) for one in value)
+    if isinstance(value, dict):
+        told = ((name, one) for name, one in value.items() if one not in (None, "", [], {}))
+        return ", ".join(
+            f"{name} ({compact(one)})" if isinstance(one, dict) else f"{name} {compact(one)}" for name, one in told
+        )
+    return json.dumps(value)
 
 
 def _values(whole: str) -> list[Any]:
