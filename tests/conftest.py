@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
 from endfeel.vocabulary.shorthand import Shorthand
+
+os.environ["ENDFEEL_UNENCRYPTED"] = "1"
+os.environ["ENDFEEL_BACKUPS"] = "0"
+"""Stores made by tests and by the programs they start are neither encrypted nor backed up, except where that is the
+point."""
 
 
 @pytest.fixture(scope="session")

@@ -6,7 +6,6 @@ import re
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,9 @@ from sqlalchemy.schema import CheckConstraint
 
 from endfeel import care
 from endfeel.records import StoreFault, open_engine
+from endfeel.records.audit import verify
+from endfeel.records.migrate import MIGRATIONS
+from endfeel.records.store import reading
 from endfeel.records.tables import Table
 
 SCHEMAS = Path(__file__).parent / "schemas"
@@ -47,13 +49,22 @@ def raw(store_address: str) -> Engine:
     return create_engine(f"sqlite:///{store_address}")
 
 
-def rows(engine: Engine, tables: Collection[str] | None = None) -> dict[str, list[tuple[Any, ...]]]:
-    """The rows of these tables; of all tables of ours that are there, when none are named."""
-    wanted = tables or [table for table in TABLES if inspect(engine).has_table(table)]
+def columns(engine: Engine) -> dict[str, str]:
+    """The columns of every table of ours that is there, as a query names them."""
+    told = inspect(engine)
+    return {
+        table: ", ".join(f'"{one["name"]}"' for one in told.get_columns(table))
+        for table in TABLES
+        if told.has_table(table)
+    }
+
+
+def rows(engine: Engine, wanted: dict[str, str]) -> dict[str, list[tuple[Any, ...]]]:
+    """What stands in these columns of these tables."""
     with engine.connect() as connection:
         return {
-            table: sorted((tuple(row) for row in connection.execute(text(f"SELECT * FROM {table}"))), key=repr)  # noqa: S608
-            for table in wanted
+            table: sorted((tuple(row) for row in connection.execute(text(f"SELECT {names} FROM {table}"))), key=repr)  # noqa: S608
+            for table, names in wanted.items()
         }
 
 
@@ -101,18 +112,29 @@ def test_the_migrations_make_exactly_the_tables_of_the_program(store_address: st
     engine.dispose()
 
 
+def test_a_file_of_every_earlier_schema_is_kept_for_both_databases() -> None:
+    schemas = sorted(path.name.partition("_")[0] for path in (MIGRATIONS / "versions").glob("[0-9]*.py"))
+    kept = {path.name for path in SCHEMAS.iterdir()}
+    assert kept == {f"{one}.{kind}.sql" for one in schemas[:-1] for kind in ("sqlite", "postgresql")}
+
+
 @pytest.mark.parametrize("revision", OLD)
 def test_a_kept_file_of_an_earlier_schema_moves_up_with_every_row(
     store_address: str, revision: str, tmp_path: Path
 ) -> None:
     restore(store_address, revision)
     old = raw(store_address)
-    before = rows(old)
+    had = columns(old)
+    before = rows(old, had)
     assert len(before["entry"]) > 20
     assert before["signed_note"]
     old.dispose()
     desk = care.open_desk(store_address)
-    assert rows(desk.engine, before) == before
+    assert rows(desk.engine, had) == before
+    with reading(desk.engine) as session:
+        found = verify(session)
+    assert found.is_sound, found.faults
+    assert found.rows == len(before["audit"])
     fresh_address = str(tmp_path / "fresh.sqlite")
     if desk.engine.dialect.name == "sqlite":
         fresh = open_engine(fresh_address)
@@ -134,12 +156,13 @@ def test_a_migration_that_fails_leaves_the_old_store_whole(store_address: str) -
     old = raw(store_address)
     with old.begin() as connection:
         connection.execute(text("UPDATE person SET sex = 'unlisted'"))
-    before, told = rows(old), sorted(inspect(old).get_table_names())
+    had = columns(old)
+    before, told = rows(old, had), sorted(inspect(old).get_table_names())
     old.dispose()
     with pytest.raises(StoreFault, match="cannot open the records"):
         open_engine(store_address)
     again = raw(store_address)
-    assert rows(again, before) == before
+    assert rows(again, had) == before
     assert sorted(inspect(again).get_table_names()) == told
     with again.connect() as connection:
         assert connection.execute(text("SELECT version_num FROM alembic_version")).scalar() == "0001"

@@ -141,7 +141,7 @@ def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
 
 GUARDED = (
     "person", "episode", "story", "visit", "entry", "screen_answer", "turn", "wish", "verdict_override",
-    "signed_note", "addendum", "audit",
+    "signed_note", "addendum", "audit", "consent",
 )  # fmt: skip
 COLUMN = {
     "person": "label",
@@ -173,6 +173,8 @@ def full_visit(desk: care.Desk) -> str:
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")
     care.add_addendum(desk, visit, "Letter sent.", "A. Therapist")
+    person_id = care.view_visit(desk, visit).person_id
+    care.record_consent(desk, person_id, "teaching", True, "signed form", "A. Therapist")
     return visit
 
 

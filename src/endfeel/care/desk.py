@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
 from endfeel.inference import Model, build_model
+from endfeel.records.encryption import Keeper
 from endfeel.records.store import open_engine, transaction
 
 
@@ -34,13 +35,21 @@ class Desk:
             yield session
 
 
-def open_desk(address: str | None = None, *, clock: Callable[[], datetime] | None = None) -> Desk:
+def open_desk(
+    address: str | None = None,
+    *,
+    clock: Callable[[], datetime] | None = None,
+    keeper: Keeper | None = None,
+    unencrypted: bool = False,
+) -> Desk:
     """Open the store at `address` (path, database address, or the default place) and load the evidence.
 
+    A new file is encrypted unless `unencrypted`; `keeper` knows the passphrase, by default the environment does.
     Raises StoreFault when the store cannot be opened, EvidenceFault when the data files are inconsistent.
     """
+    engine = open_engine(address, keeper, unencrypted=unencrypted)
     library = load_library()
-    return Desk(open_engine(address), library, build_model(library), clock or (lambda: datetime.now(UTC)))
+    return Desk(engine, library, build_model(library), clock or (lambda: datetime.now(UTC)))
 
 
 def new_id() -> str:

@@ -34,7 +34,8 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
     Angles count as found before treatment, by the instrument said in each visit.
     """
     with desk.transaction() as session:
-        queries.row_of(session, EpisodeRow, episode_id, "episode")
+        person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
+        queries.audit(session, desk.clock(), desk.who, "view episode", person_id)
         days = measures.visits_of(session, episode_id)
         if not days:
             raise NotFound("this episode has no visit yet")

@@ -147,6 +147,8 @@ def take_back_measure(desk: Desk, visit_id: str, answer_id: str | None = None) -
 def preference_of(desk: Desk, visit_id: str) -> KeptPreference:
     """What stands about treatment and measuring: said in this visit, else in the last one in which anything was."""
     with desk.transaction() as session:
+        owner = queries.person_of_visit(session, visit_id)
+        queries.audit(session, desk.clock(), desk.who, "view preference", owner, visit_id)
         return measures.preference_of(session, visit_id)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import Any
 
 from sqlalchemy.exc import DBAPIError
@@ -14,7 +15,7 @@ from endfeel.records import PersonSummary, VisitRecord, documents, queries
 from endfeel.records.export import rows_about
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import SEXES, EpisodeRow, PersonRow, ScreenRow, StoryRow, VisitRow
-from endfeel.vocabulary import CannotRead, Case, Complaint, Fault, Person, Position, Refused
+from endfeel.vocabulary import CannotRead, Case, Complaint, Fault, NotFound, Person, Position, Refused
 from endfeel.vocabulary.case_files import case_text
 from endfeel.vocabulary.ranges import AGE_YEARS
 
@@ -49,6 +50,7 @@ def open_episode(desk: Desk, person_id: str, complaint: Complaint, title: str = 
 def name_person(desk: Desk, person_id: str) -> str:
     """The label under which a person is kept now. Raises NotFound."""
     with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "view name", person_id)
         return queries.label_of(session, person_id)
 
 
@@ -85,11 +87,16 @@ def correct_story(
 
 
 def open_visit(desk: Desk, episode_id: str, position: Position = Position.SITTING) -> str:
-    """Open a visit; the person arrives in `position`. Raises NotFound for an unknown episode."""
+    """Open a visit; the person arrives in `position`. Raises NotFound for an unknown episode.
+
+    It is never before the last visit of the episode, even when the clock was set back meanwhile.
+    """
     visit_id = new_id()
     with desk.transaction() as session:
         episode = queries.row_of(session, EpisodeRow, episode_id, "episode")
-        session.add(VisitRow(id=visit_id, episode_id=episode_id, opened_at=desk.clock(), position=str(position)))
+        last, now = queries.last_opened(session, episode_id), desk.clock()
+        at = now if last is None else max(now, last + timedelta(microseconds=1))
+        session.add(VisitRow(id=visit_id, episode_id=episode_id, opened_at=at, position=str(position)))
         queries.audit(session, desk.clock(), desk.who, "open visit", episode.person_id, visit_id)
     return visit_id
 
@@ -190,8 +197,8 @@ def export_person(desk: Desk, person_id: str) -> dict[str, Any]:
             "visits": [_visit_data(record) for record in records],
             "rows": rows_about(session, person_id),
             "access": [
-                {"at": at.isoformat(), "who": who, "act": act, "detail": detail}
-                for at, who, act, detail in queries.audit_of(session, person_id)
+                {"at": one.at.isoformat(), "who": one.who, "act": one.act, "detail": one.detail, "why": one.why}
+                for one in queries.audit_of(session, person_id)
             ],
         }
 
@@ -219,3 +226,22 @@ def delete_person(desk: Desk, person_id: str) -> None:
             queries.audit(session, desk.clock(), desk.who, "delete person", person_id)
     except DBAPIError as error:
         raise Refused(f"the record could not be removed: {error.orig}") from error
+
+
+def find_person(desk: Desk, said: str) -> str:
+    """The id of the person of this label or id. Raises NotFound, Refused when several have that label.
+
+    An id of nobody on record is given back as it is when the audit knows it: the record was erased.
+    """
+    everybody = list_people(desk)
+    if any(one.id == said for one in everybody):
+        return said
+    found = [one.id for one in everybody if one.label.lower() == said.strip().lower()]
+    if len(found) > 1:
+        raise Refused(f"several people have the label {said!r}: {', '.join(found)}; name one by its id")
+    if found:
+        return found[0]
+    with desk.transaction() as session:
+        if queries.audit_of(session, said):
+            return said
+    raise NotFound(f"nobody is on record as {said!r}")

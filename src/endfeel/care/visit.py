@@ -158,7 +158,11 @@ def newest_of(desk: Desk, visit_id: str, entry_id: str) -> Entry | None:
     """The entry that stands where this one stood: itself, or what corrected it. None when it was taken back."""
     with desk.transaction() as session:
         rows = queries.entry_rows(session, visit_id)
-        return newest(rows, entry_id)
+        found = newest(rows, entry_id)
+        if found is not None:
+            owner = queries.person_of_visit(session, visit_id)
+            queries.audit(session, desk.clock(), desk.who, "view entry", owner, visit_id)
+        return found
 
 
 def turn_person(desk: Desk, visit_id: str, position: Position) -> None:
@@ -294,6 +298,7 @@ def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     """How each of these visits stands with safety. Raises NotFound."""
     with desk.transaction() as session:
         records = safety_records(session, visit_ids)
+        queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
     return {
         visit_id: Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
         for visit_id, one in records.items()
@@ -388,6 +393,7 @@ def sign_note(
                 note=note_to_dict(note),
                 release=desk.library.release,
                 program_version=__version__,
+                last_story=queries.last_story(session, record.person_id),
             )
         )
     return note_id

@@ -9,6 +9,7 @@ from importlib import resources
 from pathlib import Path
 
 from endfeel.cli.case_file import checked_minutes
+from endfeel.cli.passphrase import AtTerminal
 from endfeel.cli.terminal import style
 
 EXAMPLE = "first_visit.txt"
@@ -34,7 +35,7 @@ def run(options: argparse.Namespace) -> int:
     store = options.store or str(Path("var/demo.sqlite"))
     Path("var").mkdir(exist_ok=True)
     _step(1, "reading the evidence and opening the store")
-    desk = care.open_desk(store)
+    desk = care.open_desk(store, keeper=AtTerminal(), unencrypted=True)
     _step(2, f"seeding the invented example into {store}")
     text = (resources.files("endfeel") / "examples" / EXAMPLE).read_text(encoding="utf-8")
     case = read_case(text, EXAMPLE, desk.library)

@@ -37,6 +37,8 @@ COMMANDS: dict[str, str] = {
     "export": "a person's record: tables and JSON in one file, or a FHIR bundle",
     "import": "patients and observations of other programs, shown first, kept once",
     "vocabulary": "every id with its name",
+    "audit": "who looked at or changed what; whether that list is as it was written",
+    "records": "the store itself: check, backup, restore drill, encryption, what may be erased when",
     "serve": "the pages, on this machine only by default",
 }
 """Sub-command to its one-line help; the module of the same name in this room has `configure` and `run`."""

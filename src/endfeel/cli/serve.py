@@ -8,6 +8,8 @@ import threading
 import webbrowser
 from contextlib import nullcontext
 
+from endfeel.cli.daily_backups import daily_backups
+from endfeel.cli.passphrase import AtTerminal
 from endfeel.cli.phone_listener import OWN, PHONE_PORT, PhoneWish, listen, phone_listening
 
 HOST, PORT = "127.0.0.1", 8710
@@ -18,6 +20,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--host", default=HOST, help=f"address to listen on (default {HOST}, this machine only)")
     parser.add_argument("--port", type=int, default=PORT, help=f"port (default {PORT})")
     parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
+    parser.add_argument("--unencrypted", action="store_true", help="do not encrypt a store that is made now")
     parser.add_argument("--open", action="store_true", help="open the browser")
     parser.add_argument(
         "--phone",
@@ -36,7 +39,14 @@ def run(options: argparse.Namespace) -> int:
     phone = None
     if options.phone:
         phone = PhoneWish(options.phone, options.phone_port, options.certificate, options.key)
-    return serve_store(options.store, options.host, options.port, open_browser=options.open, phone=phone)
+    return serve_store(
+        options.store,
+        options.host,
+        options.port,
+        open_browser=options.open,
+        phone=phone,
+        unencrypted=options.unencrypted,
+    )
 
 
 def serve_store(
@@ -46,6 +56,7 @@ def serve_store(
     *,
     open_browser: bool = False,
     phone: PhoneWish | None = None,
+    unencrypted: bool = False,
 ) -> int:
     """Serve the pages of a store until Ctrl-C. Raises Refused when a port is taken or not to be had."""
     import uvicorn
@@ -58,8 +69,8 @@ def serve_store(
     if host not in LOOPBACK:
         print(f"endfeel: {host} can be reached from other machines; the pages have no login.", file=sys.stderr)
     names = tuple(dict.fromkeys((*LOCAL_HOSTS, host.lower())))
-    desk = care.open_desk(store)
-    with phone_listening(phone, desk.library) if phone else nullcontext() as door:
+    desk = care.open_desk(store, keeper=AtTerminal(), unencrypted=unencrypted)
+    with daily_backups(desk.engine), phone_listening(phone, desk.library) if phone else nullcontext() as door:
         app = make_app(desk, names, door)
         print(f"Endfeel is at {address}   (stop with Ctrl-C)", flush=True)
         if door:

@@ -1,9 +1,10 @@
 """What was observed, kept: tables, mapping, queries, migrations."""
 
+from endfeel.records.faults import StoreFault
 from endfeel.records.mapping import Entry
 from endfeel.records.queries import LastTime, Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
 from endfeel.records.standings import SafetyRecord, safety_records
-from endfeel.records.store import StoreFault, default_path, open_engine, transaction
+from endfeel.records.store import default_path, open_engine, transaction
 
 __all__ = [
     "Entry",

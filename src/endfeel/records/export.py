@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from endfeel.records.tables import (
     AddendumRow,
     ChartAreaRow,
+    ConsentRow,
     DocumentAddendumRow,
     EntryRow,
     EpisodeRow,
@@ -49,6 +50,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(PreferenceRow).where(PreferenceRow.visit_id.in_(visits)).order_by(PreferenceRow.number),
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
+        select(ConsentRow).where(ConsentRow.person_id == person_id).order_by(ConsentRow.number),
         select(AddendumRow).where(AddendumRow.note_id.in_(notes)).order_by(AddendumRow.at),
         select(SignedDocumentRow).where(SignedDocumentRow.visit_id.in_(visits)).order_by(SignedDocumentRow.signed_at),
         select(DocumentAddendumRow)

@@ -14,7 +14,8 @@ from typing import Any
 
 from sqlalchemy import Engine
 
-from endfeel.records.store import StoreFault, default_path
+from endfeel.records.faults import StoreFault
+from endfeel.records.store import default_path
 from endfeel.vocabulary import NotFound
 
 ENDING = ".lesson.jsonl"

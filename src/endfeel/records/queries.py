@@ -10,6 +10,8 @@ from typing import Any
 from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.audit import audit as audit
+from endfeel.records.audit import audit_of as audit_of
 from endfeel.records.charts import EarlierChart, KeptArea, chart_of, earlier_chart
 from endfeel.records.mapping import (
     Entry,
@@ -24,8 +26,9 @@ from endfeel.records.mapping import (
 )
 from endfeel.records.tables import (
     AddendumRow,
-    AuditRow,
     ChartAreaRow,
+    ConsentRow,
+    DocumentAddendumRow,
     EntryRow,
     EpisodeRow,
     MeasureRow,
@@ -34,6 +37,7 @@ from endfeel.records.tables import (
     PreferenceRow,
     PurgeRow,
     ScreenRow,
+    SignedDocumentRow,
     SignedNoteRow,
     StoryRow,
     TurnRow,
@@ -95,6 +99,8 @@ class SignedNote:
     release: str
     program_version: str
     addenda: tuple[tuple[datetime, str, str], ...]
+    last_story: int | None = None
+    """Number of the last story told before it was signed; None where an early note did not keep it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +162,7 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
     rows = entry_rows(session, visit_id)
     screen = session.scalars(select(ScreenRow).where(ScreenRow.visit_id == visit_id)).all()
     signed = signed_note(session, visit_id)
-    stories = _stories(session, person.id, signed.signed_at if signed else None)
+    stories = _stories(session, person.id, signed)
     told = next((one for one in stories if one.episode_id == episode.id), None)
     who = stories[0] if stories else person
     before, number = _visits_before(session, visit)
@@ -184,10 +190,25 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
     )
 
 
-def _stories(session: Session, person_id: str, until: datetime | None) -> Sequence[StoryRow]:
-    """What was told again of a person, the latest first; of a signed visit, only what was told before it was signed."""
+def _stories(session: Session, person_id: str, until: SignedNote | None) -> Sequence[StoryRow]:
+    """What was told again of a person, the latest first; of a signed visit, only what was told before it was signed:
+    by number, since a clock may be set back; by time where an early note kept no number."""
     wanted = select(StoryRow).where(StoryRow.person_id == person_id).order_by(StoryRow.number.desc())
-    return session.scalars(wanted.where(StoryRow.at <= until) if until else wanted).all()
+    if until is not None and until.last_story is not None:
+        wanted = wanted.where(StoryRow.number <= until.last_story)
+    elif until is not None:
+        wanted = wanted.where(StoryRow.at <= until.signed_at)
+    return session.scalars(wanted).all()
+
+
+def last_opened(session: Session, episode_id: str) -> datetime | None:
+    """When the last visit of an episode was opened."""
+    return session.scalar(select(func.max(VisitRow.opened_at)).where(VisitRow.episode_id == episode_id))
+
+
+def last_story(session: Session, person_id: str) -> int:
+    """Number of the last story told again of a person, 0 when none was."""
+    return session.scalar(select(func.max(StoryRow.number)).where(StoryRow.person_id == person_id)) or 0
 
 
 def _visits_before(session: Session, visit: VisitRow) -> tuple[LastTime | None, int]:
@@ -321,7 +342,7 @@ def signed_note(session: Session, visit_id: str) -> SignedNote | None:
     more = session.scalars(select(AddendumRow).where(AddendumRow.note_id == row.id).order_by(AddendumRow.at)).all()
     return SignedNote(
         row.id, row.signed_by, row.signed_at, row.case_text, row.note, row.release, row.program_version,
-        tuple((one.at, one.by, one.text) for one in more),
+        tuple((one.at, one.by, one.text) for one in more), row.last_story,
     )  # fmt: skip
 
 
@@ -396,25 +417,6 @@ def _standing_counts(session: Session) -> dict[str, int]:
     return counts | {visit_id: len(standing(rows)) for visit_id, rows in by_visit.items()}
 
 
-def audit(
-    session: Session,
-    at: datetime,
-    who: str,
-    act: str,
-    person_id: str | None,
-    visit_id: str | None = None,
-    detail: str = "",
-) -> None:
-    """One row about who did what, in the same transaction as the act."""
-    session.add(AuditRow(at=at, who=who, act=act, person_id=person_id, visit_id=visit_id, detail=detail))
-
-
-def audit_of(session: Session, person_id: str) -> tuple[tuple[datetime, str, str, str], ...]:
-    """Who looked at or changed this person's record: when, who, what, detail."""
-    rows = session.scalars(select(AuditRow).where(AuditRow.person_id == person_id).order_by(AuditRow.number)).all()
-    return tuple((row.at, row.who, row.act, row.detail) for row in rows)
-
-
 def person_of_visit(session: Session, visit_id: str) -> str:
     """The person a visit belongs to. Raises NotFound."""
     visit = row_of(session, VisitRow, visit_id, "visit")
@@ -427,19 +429,31 @@ def episode_of_visit(session: Session, visit_id: str) -> str:
     return str(row_of(session, VisitRow, visit_id, "visit").episode_id)
 
 
-def delete_person(session: Session, person_id: str, at: datetime) -> None:
-    """Remove a person with everything unsigned. The database refuses when a signed note exists."""
+def delete_person(
+    session: Session, person_id: str, at: datetime, rule: str | None = None, kept_until: datetime | None = None
+) -> None:
+    """Remove a person with everything about them.
+
+    The database refuses when a signed note exists, unless a rule of retention is named whose time was over at `at`.
+    """
     row_of(session, PersonRow, person_id, "person")
-    session.add(PurgeRow(person_id=person_id, at=at))
+    session.add(PurgeRow(person_id=person_id, at=at, rule=rule, kept_until=kept_until))
     session.flush()
     visits = (
         select(VisitRow.id)
         .join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
         .where(EpisodeRow.person_id == person_id)
     )
+    if rule:
+        notes = select(SignedNoteRow.id).where(SignedNoteRow.visit_id.in_(visits))
+        session.execute(delete(AddendumRow).where(AddendumRow.note_id.in_(notes)))
+        session.execute(delete(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)))
+        documents = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
+        session.execute(delete(DocumentAddendumRow).where(DocumentAddendumRow.document_id.in_(documents)))
+        session.execute(delete(SignedDocumentRow).where(SignedDocumentRow.visit_id.in_(visits)))
     for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, MeasureRow, PreferenceRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
-    for owned in (StoryRow, EpisodeRow):
+    for owned in (StoryRow, ConsentRow, EpisodeRow):
         session.execute(delete(owned).where(owned.person_id == person_id))
     session.execute(delete(PersonRow).where(PersonRow.id == person_id))

@@ -144,10 +144,33 @@ class StoryRow(Table):
 
 
 class PurgeRow(Table):
-    """Opened before a person's unsigned record is removed; it goes with the person. Without it nothing is removed."""
+    """Opened before a person's record is removed; it goes with the person. Without it nothing is removed.
+
+    A person with a signed note takes one with a rule of retention and the day it kept the record until, which is over.
+    """
 
     __tablename__ = "purge"
     person_id: Mapped[str] = mapped_column(ForeignKey("person.id", ondelete="CASCADE"), primary_key=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    rule: Mapped[str | None] = mapped_column(String(80))
+    kept_until: Mapped[datetime | None] = mapped_column(UtcTime)
+
+
+PURPOSES = ("care", "teaching", "shared_counts")
+
+
+class ConsentRow(Table):
+    """What a person said about one purpose; the latest about it counts, and what was never asked is no."""
+
+    __tablename__ = "consent"
+    __table_args__ = (one_of("purpose", PURPOSES),)
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    person_id: Mapped[str] = mapped_column(ForeignKey("person.id", ondelete="CASCADE"), index=True)
+    purpose: Mapped[str] = mapped_column(String(16))
+    given: Mapped[bool]
+    words: Mapped[str] = mapped_column(Text)
+    """How it was given or taken back: on which form, in whose presence."""
+    by: Mapped[str] = mapped_column(String(200))
     at: Mapped[datetime] = mapped_column(UtcTime)
 
 
@@ -336,6 +359,8 @@ class SignedNoteRow(Table):
     note: Mapped[dict[str, Any]] = mapped_column(JSON)
     release: Mapped[str] = mapped_column(String(64))
     program_version: Mapped[str] = mapped_column(String(40))
+    last_story: Mapped[int | None]
+    """Number of the last story told before it was signed, 0 when none was; early rows go by the time alone."""
 
 
 class AddendumRow(Table):
@@ -383,13 +408,30 @@ class DocumentAddendumRow(Table):
 
 
 class AuditRow(Table):
-    """Who looked at or changed whose record, when."""
+    """Who looked at or changed whose record, when and why. Each row carries the hash of the one before it."""
 
     __tablename__ = "audit"
+    __table_args__ = (UniqueConstraint("place"),)
     number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    place: Mapped[int]
+    """1, 2, 3 … without a gap."""
     at: Mapped[datetime] = mapped_column(UtcTime)
     who: Mapped[str] = mapped_column(String(200))
     act: Mapped[str] = mapped_column(String(40))
     person_id: Mapped[str | None] = mapped_column(String(36), index=True)
     visit_id: Mapped[str | None] = mapped_column(String(36))
     detail: Mapped[str] = mapped_column(Text)
+    why: Mapped[str] = mapped_column(Text)
+    previous: Mapped[str] = mapped_column(String(64))
+    hash: Mapped[str] = mapped_column(String(64))
+
+
+class AuditHeadRow(Table):
+    """Where the chain of audit rows ends. One row, held by whoever adds to the chain; it only goes forward."""
+
+    __tablename__ = "audit_head"
+    __table_args__ = (CheckConstraint("id = 1", name="id"),)
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    place: Mapped[int]
+    hash: Mapped[str] = mapped_column(String(64))
+    at: Mapped[datetime | None] = mapped_column(UtcTime)

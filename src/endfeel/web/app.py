@@ -29,6 +29,7 @@ from endfeel.web.pages import (
     note,
     phone,
     readings,
+    rights,
     screen,
     shoulder,
     start,
@@ -83,6 +84,7 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         fhir,
         phone,
         readings,
+        rights,
         voice,
     ):
         app.include_router(room.router)

@@ -1,0 +1,146 @@
+"""Looking after the store itself: opening it, reading all of it, its audit, its backups, the restore drill."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Engine
+
+from endfeel.records import backups
+from endfeel.records.audit import Verification, Witness, audit, verify
+from endfeel.records.backups import Backup, BackupPlan, StoreCheck
+from endfeel.records.encryption import Keeper, is_encrypted
+from endfeel.records.faults import StoreFault
+from endfeel.records.store import address_of, file_of, is_postgresql, key_of, open_engine, reading, transaction
+from endfeel.vocabulary import NotFound, Refused
+
+
+def open_store(address: str | None, keeper: Keeper | None = None, *, unencrypted: bool = False) -> Engine:
+    """The store alone, without evidence. Raises StoreFault."""
+    return open_engine(address, keeper, unencrypted=unencrypted)
+
+
+def existing_file(address: str | None) -> Path:
+    """The file of a store that is there. Raises Refused for a server, NotFound where nothing is."""
+    address = address_of(address)
+    if is_postgresql(address):
+        raise Refused("this is for a store in a file; a server is backed up with its own programs (docs/records.md)")
+    path = Path(address.removeprefix("sqlite:///"))
+    if not path.is_file() or not path.stat().st_size:
+        raise NotFound(f"there is no store at {path}")
+    return path
+
+
+def _note(engine: Engine, who: str, act: str, detail: str = "") -> None:
+    with transaction(engine) as session:
+        audit(session, datetime.now(UTC), who, act, None, detail=detail, why="looking after the records")
+
+
+def verify_audit(engine: Engine, who: str, witnesses: Path | None = None) -> Verification:
+    """Read the whole chain; ends written down with each backup, or in a file that is named, must be in it."""
+    known = backups.read_witnesses(witnesses) if witnesses else _witnesses(engine)
+    with reading(engine) as session:
+        found = verify(session, known)
+    _note(engine, who, "verify audit", "sound" if found.is_sound else f"{len(found.faults)} faults")
+    return found
+
+
+def _witnesses(engine: Engine) -> Sequence[Witness]:
+    plan = backups.plan_for(engine)
+    return backups.witnesses_in(plan.folder) if plan else ()
+
+
+def audit_end(engine: Engine, who: str) -> Witness:
+    """Where the audit ends, to be written down elsewhere: what was there then must still be there later."""
+    found = backups.audit_end(engine)
+    _note(engine, who, "audit end", str(found.place))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class StoreState:
+    """What is known about a store at a glance."""
+
+    place: str
+    encrypted: bool
+    check: StoreCheck
+    plan: BackupPlan | None
+    backups: tuple[Backup, ...]
+
+
+def look_at_store(engine: Engine, who: str) -> StoreState:
+    """Read the store from end to end and look at its backups. Raises StoreFault."""
+    plan = backups.plan_for(engine)
+    found = backups.check_store(engine, _witnesses(engine))
+    _note(engine, who, "check store", "sound" if found.is_sound else "faults")
+    path = file_of(engine)
+    place = str(path) if path else engine.url.render_as_string(hide_password=True)
+    made = tuple(backups.backups_in(plan.folder)) if plan else ()
+    return StoreState(place, key_of(engine) is not None, found, plan, made)
+
+
+def back_up(engine: Engine, who: str, now: datetime | None = None) -> Backup:
+    """Make a backup now. Raises StoreFault, Refused where there is nothing to copy or no backup is wanted."""
+    plan = backups.plan_for(engine)
+    if plan is None:
+        raise Refused("no backups are made here: the records lie on a server, or ENDFEEL_BACKUPS is 0")
+    now = now or datetime.now(UTC)
+    _note(engine, who, "back up")
+    return backups.make_backup(engine, plan, now)
+
+
+def back_up_when_due(engine: Engine, now: datetime | None = None) -> Backup | None:
+    """Make a backup when the last one is a day old; None when it is not, or none is wanted. Raises StoreFault."""
+    plan, now = backups.plan_for(engine), now or datetime.now(UTC)
+    return back_up(engine, "program", now) if plan and backups.is_due(plan, now) else None
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """What a restore drill found, beside what the store holds now."""
+
+    backup: Backup
+    check: StoreCheck
+    now: StoreCheck
+
+
+def restore_drill(engine: Engine, who: str, backup: Path | None = None) -> Drill:
+    """Restore the newest backup (or the one named) into a scratch place, open it and read all of it.
+
+    Raises NotFound when there is no backup, StoreFault when it cannot be restored.
+    """
+    chosen = _chosen(engine, backup)
+    found = backups.drill(chosen.path, key_of(engine))
+    _note(engine, who, "restore drill", chosen.path.name)
+    return Drill(chosen, found, backups.check_store(engine, [found.chain.head] if found.chain.head.place else []))
+
+
+def _chosen(engine: Engine, named: Path | None) -> Backup:
+    if named is not None:
+        if not named.is_file():
+            raise NotFound(f"there is no backup at {named}")
+        return Backup(named, 0, datetime.fromtimestamp(named.stat().st_mtime, UTC))
+    plan = backups.plan_for(engine)
+    made = backups.backups_in(plan.folder) if plan else []
+    if not made:
+        raise NotFound("there is no backup yet; endfeel records backup makes one")
+    return made[-1]
+
+
+def restore_backup(backup: Path, to: Path, keeper: Keeper) -> StoreCheck:
+    """Put a backup where no store is yet, open it, read all of it. Raises StoreFault, NotFound."""
+    if not backup.is_file():
+        raise NotFound(f"there is no backup at {backup}")
+    given = keeper.passphrase(str(backup), new=False) if is_encrypted(backup) else None
+    engine = backups.restore(backup, to, given)
+    try:
+        found = backups.check_store(engine)
+        if not found.is_sound:
+            raise StoreFault(f"{backup} was restored to {to}, but {(*found.damage, *found.chain.faults)[0]}")
+        _note(engine, "program", "restored from backup", backup.name)
+        return found
+    finally:
+        engine.dispose()

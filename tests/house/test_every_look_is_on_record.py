@@ -1,0 +1,44 @@
+"""Every act of care that opens a transaction leaves an audit row, or says here why it shows nobody's record."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+CARE = Path(__file__).resolve().parents[2] / "src" / "endfeel" / "care"
+LEAVE_A_ROW = {"audit", "open_for_writing", "_retract", "_note"}
+SHOW_NOTHING = {
+    "visit.has_entry": "answers only whether an id was sent before",
+    "visit.visit_mark": "answers only whether anything changed; asked every few seconds",
+    "visit.record_line": "needs the side to read a line; the finding's own row follows",
+    "follow.episode_of_visit": "answers only the episode's id",
+    "readings.kept_before": "answers only which of the readings it was given were kept before",
+    "people.find_person": "looks in the audit itself whether an id was ever on record; the list before has its row",
+    "desk.Desk.transaction": "the door itself",
+}
+
+
+def acts() -> dict[str, set[str]]:
+    """Functions that open a transaction, with the names they call."""
+    found = {}
+    for path in CARE.glob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for node in ast.walk(tree):
+            if not isinstance(node, ast.FunctionDef):
+                continue
+            called = {
+                one.func.attr if isinstance(one.func, ast.Attribute) else getattr(one.func, "id", "")
+                for one in ast.walk(node)
+                if isinstance(one, ast.Call)
+            }
+            if "transaction" in called or "reading" in called:
+                owner = "Desk." if path.stem == "desk" else ""
+                found[f"{path.stem}.{owner}{node.name}"] = called
+    return found
+
+
+def test_every_act_that_opens_the_records_leaves_a_row_or_says_why_not() -> None:
+    found = acts()
+    assert len(found) > 25
+    silent = {name for name, called in found.items() if not called & LEAVE_A_ROW}
+    assert silent == set(SHOW_NOTHING)
