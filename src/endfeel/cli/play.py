@@ -182,8 +182,8 @@ def _band_json(band: Any) -> dict[str, Any]:
         "name": band.name,
         "share_of_force": round(band.share, 4) + 0.0,
         "tension_N": round(band.tension_n, 3),
-        "strain_percent": None if band.strain_percent is None else round(band.strain_percent, 3),
-        "elongation_mm": None if band.elongation_mm is None else round(band.elongation_mm, 3),
+        "strain_percent": round(band.strain_percent, 3) + 0.0,
+        "elongation_mm": round(band.elongation_mm, 3) + 0.0,
     }
     if band.people_share is not None:
         told["people"] = {"taut": round(band.taut_part, 4), "share_of_force": spread_of(band.people_share, 4)}

@@ -31,8 +31,8 @@ class Holder:
     name: str
     share: float
     tension_n: float
-    strain_percent: float | None
-    elongation_mm: float | None
+    strain_percent: float
+    elongation_mm: float
     people_share: Floats | None
     """(m,) of the people counted."""
     taut_part: float | None
@@ -137,7 +137,14 @@ def girdle_play(
             part = float((np.asarray(drawn.tension_n[band])[counted] > taut).mean())
         holders.append(
             Holder(
-                band, band_name(band), float(glide.share[band]), float(glide.tension_n[band]), None, None, share, part
+                band,
+                band_name(band),
+                float(glide.share[band]),
+                float(glide.tension_n[band]),
+                100.0 * float(glide.strain[band]),
+                float(mm_from_m(glide.elongation_m[band])),
+                share,
+                part,
             )
         )
     along = float(mm_from_m(glide.along_m))

@@ -47,6 +47,10 @@ class Glide:
     """(...) force over translation, the slope from the unloaded place."""
     converged: Flags
     """(...) False where the solver did not find rest; the other values are then not to be used."""
+    elongation_m: Mapping[str, Floats]
+    """By band: how far its tightest fibre is beyond its slack length; negative while it is slack."""
+    strain: Mapping[str, Floats]
+    """By band: the same as a ratio of that length."""
 
     @property
     def along_mm(self) -> Floats:
@@ -143,6 +147,7 @@ def _glide(joint: SpringJoint, rest: Settled, loaded: Settled, way: Floats, forc
     share["contact"] = np.where(bearing, -_dot(loaded.push_n - rest.push_n, way) / safe, 0.0)
     share["loose"] = np.where(bearing, joint.loose_n_per_m * along / safe, 0.0)
     pressed = np.linalg.norm(loaded.push_n, axis=-1) - np.linalg.norm(rest.push_n, axis=-1)
+    beyond = loaded.length_m - joint.fibres.slack_m
     moved = np.abs(along) > 0.0
     stiffness = np.where(moved, force / np.where(moved, along, 1.0), np.inf)
     return Glide(
@@ -156,6 +161,8 @@ def _glide(joint: SpringJoint, rest: Settled, loaded: Settled, way: Floats, forc
         pressed,
         stiffness,
         rest.converged & loaded.converged,
+        {band: beyond[..., _of(joint, band)].max(axis=-1) for band in joint.bands},
+        {band: (beyond / joint.fibres.slack_m)[..., _of(joint, band)].max(axis=-1) for band in joint.bands},
     )
 
 

@@ -129,6 +129,8 @@ class Settled:
     """(..., f) moment of each fibre on the moving bone about the axis through its displaced origin."""
     push_twist_nm: Floats
     """(...) the same of the facet."""
+    length_m: Floats
+    """(..., f) of each fibre."""
 
     @property
     def shift_m(self) -> Floats:
@@ -319,14 +321,16 @@ def _pressed(facet: Facet, points_m: Floats) -> _Pressed:
     return _Pressed(energy, push[..., None] * inward, inward, np.where(depth > 0.0, spring, 0.0), hollow)
 
 
-def _forces(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Tension of each fibre, its pull on the moving bone, the push of the facet, and both as moments about the axis."""
+def _forces(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats]:
+    """Tension of each fibre, its pull on the moving bone, the push of the facet, both as moments about the axis, and
+    the length of each fibre."""
     arms_f, arms_c = _arms(joint, place, axis)
     shift = place[..., None, :3]
     pull = -_pulled(joint.fibres, arms_f + shift).force_n
     push = -_pressed(joint.facet, arms_c + shift).force_n @ np.swapaxes(joint.facet.axes, -1, -2)
     twist_f, twist_c = _dot(pull, np.cross(axis, arms_f)), _dot(push, np.cross(axis, arms_c))
-    return _size(pull), pull, push.sum(axis=-2), twist_f, twist_c.sum(axis=-1)
+    length = _size(arms_f + shift - joint.fibres.fixed_m)
+    return _size(pull), pull, push.sum(axis=-2), twist_f, twist_c.sum(axis=-1), length
 
 
 def _arms(joint: SpringJoint, place: Floats, axis: Floats) -> tuple[Floats, Floats]:

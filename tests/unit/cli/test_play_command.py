@@ -88,6 +88,9 @@ def test_the_joints_of_the_clavicle_answer_too(
     assert answer["translation_mm"] == pytest.approx(float(mm_from_m(glide.along_m)), abs=0.001)
     assert "pose" not in answer
     assert {band["id"] for band in answer["bands"]} == set(module.BANDS)
+    for band in answer["bands"]:
+        assert (band["elongation_mm"] > 0.0) == (band["tension_N"] > 0.0), band["id"]
+        assert band["strain_percent"] == pytest.approx(100.0 * float(glide.strain[band["id"]]), abs=0.001)
     shares = sum(band["share_of_force"] for band in answer["bands"]) + answer["surface_share"]
     assert shares == pytest.approx(1.0, abs=0.01)
 
