@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -118,6 +119,15 @@ def test_the_home_programme_shows_pictures_and_prints_in_three_forms(client: Tes
         assert answer.content.startswith(start)
     assert "Öffnen wie ein Buch" in answer.text
     assert client.get(f"/visits/{example_id}/home?language=xx").status_code == 422
+
+
+def test_note_and_sheet_for_home_show_the_same_picture(client: TestClient, example_id: str) -> None:
+    note = client.get(f"/visits/{example_id}/note").text
+    leading = note[note.index("The leading sign, drawn") :]
+    kept = leading[leading.index("<svg") : leading.index("</svg>") + 6]
+    assert kept in client.get(f"/visits/{example_id}/home").text
+    held = base64.b64encode(kept.encode()).decode()
+    assert held in client.get(f"/visits/{example_id}/handout.html").text
 
 
 def test_no_home_programme_leaves_while_treatment_is_withheld(client: TestClient, danger_id: str) -> None:

@@ -37,6 +37,7 @@ def view_home(
 
     Raises NotFound, CannotRead for an unknown language, Refused for an exercise that must not be done.
     """
+    from endfeel.care.drawn_sign import drawn_sign, leading_sign
     from endfeel.documents import catalogue, compose_handout
 
     words = catalogue(language)["exercise"]
@@ -48,9 +49,11 @@ def view_home(
     barred = dict(programme.left_out)
     sheet = None
     if programme.exercises:
+        sign = leading_sign(desk.library, found.case.findings)
         sheet = compose_handout(
             programme, desk.library, language=language, written_at=f"{desk.clock().astimezone():%Y-%m-%d}",
             invented=found.case.invented, large=large,
+            sign_picture=drawn_sign(desk.library, sign).picture if sign else "",
         )  # fmt: skip
     names = {one: words[one]["name"] for one in desk.library.tables["exercises"].rows}
     return HomeView(

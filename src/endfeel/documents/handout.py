@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from html import escape
 from importlib import resources
+from itertools import product
 from typing import Any
 
 from endfeel.documents.words import clean
@@ -80,6 +81,11 @@ class Handout:
     large: bool
     kept: tuple[str, ...] = ()
     """Who gave it when, once it is signed, and what was added later."""
+    sign_title: str = ""
+    sign: str = ""
+    """What the picture of the leading sign shows; empty when there is none."""
+    sign_picture: str = ""
+    """The drawn shoulder as it stands in the note: SVG."""
 
     @property
     def sentences(self) -> Iterator[str]:
@@ -89,7 +95,7 @@ class Handout:
             yield from one.steps
         for part in (self.pain, self.progress, self.now, self.soon):
             yield from part
-        yield from (self.review, self.footer)
+        yield from (self.review, self.footer, *([self.sign] if self.sign else []))
 
 
 def languages() -> dict[str, str]:
@@ -116,8 +122,12 @@ def compose_handout(
     written_at: str = "",
     invented: bool = False,
     large: bool = False,
+    sign_picture: str = "",
 ) -> Handout:
-    """The sheet of a programme. Raises CannotRead for an unknown language or an empty programme."""
+    """The sheet of a programme, with the picture of the leading sign where one is given.
+
+    Raises CannotRead for an unknown language or an empty programme.
+    """
     say = catalogue(language)
     if not programme.exercises:
         raise CannotRead([Fault("no exercise is in the programme", would_do="findings that call for one, or a choice")])
@@ -156,6 +166,9 @@ def compose_handout(
         written_at=written_at,
         left_side=side is Side.LEFT,
         large=large,
+        sign_title=say["sign_title"] if sign_picture else "",
+        sign=say["sign"] if sign_picture else "",
+        sign_picture=sign_picture,
     )
 
 
@@ -231,6 +244,8 @@ def handout_text(handout: Handout) -> str:
     for place, one in enumerate(handout.exercises, 1):
         parts += ["", f"{place}. {one.name}", *(f"   {step}" for step in one.steps),
                   f"   {handout.how_much}: {one.dose}."]  # fmt: skip
+    if handout.sign:
+        parts += ["", handout.sign_title.upper(), handout.sign]
     for title, lines in _boxes(handout):
         parts += ["", title.upper(), *lines]
     parts += ["", *handout.kept, *([""] if handout.kept else []), handout.footer, handout.reading, handout.sources]
@@ -267,12 +282,23 @@ def handout_html(handout: Handout) -> str:
         f'<body class="{"large" if handout.large else "usual"}"><main>'
         f"<header><h1>{escape(handout.title)}</h1><p>{escape(handout.subtitle)}</p>{invented}</header>"
         f'<p class="intro">{escape(handout.intro)}</p><ol class="exercises">{exercises}</ol>'
-        f'<div class="rules">{rules}</div><section class="warning"><h2>{escape(handout.warning_title)}</h2>'
+        f'<div class="rules">{rules}</div>{_sign_html(handout)}'
+        f'<section class="warning"><h2>{escape(handout.warning_title)}</h2>'
         f"<p>{escape(handout.warning_now)}</p>{now}<p>{escape(handout.warning_soon)}</p>{soon}</section>"
         f"<section><h2>{escape(handout.review_title)}</h2><p>{escape(handout.review)}</p></section>"
         f"{''.join(f'<p>{escape(one)}</p>' for one in handout.kept)}"
         f"<footer><p>{escape(handout.footer)}</p><p>{escape(handout.reading)} {escape(handout.sources)}</p></footer>"
         "</main></body></html>\n"
+    )
+
+
+def _sign_html(handout: Handout) -> str:
+    if not handout.sign_picture:
+        return ""
+    drawn = base64.b64encode(handout.sign_picture.encode()).decode()
+    return (
+        f'<section class="sign"><h2>{escape(handout.sign_title)}</h2><p>{escape(handout.sign)}</p>'
+        f'<img src="data:image/svg+xml;base64,{drawn}" alt="{escape(handout.sign)}"></section>'
     )
 
 
@@ -288,7 +314,10 @@ def _exercise_html(place: int, one: HandoutExercise, handout: Handout) -> str:
 
 
 def handout_pdf(handout: Handout) -> bytes:
-    """The sheet as PDF, by the typesetter and fonts of the note; the same handout gives the same bytes."""
+    """The sheet as PDF, by the typesetter and fonts of the note; the same handout gives the same bytes.
+
+    The picture of the leading sign is left out where it would make a third page.
+    """
     from endfeel.documents.pdf import ACCESSIBLE, ARCHIVABLE, compile_pdf, pages_of, written_on
 
     data: dict[str, Any] = asdict(handout)
@@ -300,8 +329,9 @@ def handout_pdf(handout: Handout) -> bytes:
         data["written_on"] = day
     template = (resources.files("endfeel.documents") / "typst" / "handout.typ").read_bytes()
     standards = (ACCESSIBLE, ARCHIVABLE) if day else (ACCESSIBLE,)
-    for size in LARGE_PT if handout.large else USUAL_PT:
-        data["size_pt"] = size
+    sizes = LARGE_PT if handout.large else USUAL_PT
+    for picture, size in product(dict.fromkeys((handout.sign_picture, "")), sizes):
+        data |= {"size_pt": size, "sign_picture": picture}
         told = json.dumps(data, ensure_ascii=False)
         if pages_of(template, told) <= MOST_PAGES:
             break

@@ -180,3 +180,22 @@ def test_every_catalogue_is_readable_toml() -> None:
     folder = Path(__file__).resolve().parents[3] / "src" / "endfeel" / "documents" / "languages"
     for path in folder.glob("*.toml"):
         assert tomllib.loads(path.read_text(encoding="utf-8"))["language"] == path.stem
+
+
+def test_the_drawn_sign_is_on_every_form_and_makes_no_third_page(library: Library, model: Model) -> None:
+    drawn = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 72 64"><circle cx="36" cy="32" r="20"/></svg>'
+    for language in LANGUAGES:
+        for large in (False, True):
+            plain = sheet(library, model, language, large=large)
+            made = compose_handout(
+                programme(library, model), library, language=language, written_at="2026-11-26", invented=True,
+                large=large, sign_picture=drawn,
+            )  # fmt: skip
+            assert made == replace(plain, sign_title=made.sign_title, sign=made.sign, sign_picture=drawn)
+            assert made.sign in handout_text(made)
+            assert base64.b64encode(drawn.encode()).decode() in handout_html(made)
+            pages = PdfReader(io.BytesIO(handout_pdf(made))).pages
+            assert len(pages) <= 2
+            told = " ".join(" ".join(page.extract_text() for page in pages).split())
+            assert large or made.sign in told
+    assert "sign" not in handout_html(plain).split("</style>")[1]
