@@ -23,14 +23,19 @@ export class Microphone {
       this.socket.onclose = () => this.onAnswer({ kind: "lost" });
     }
     if (!this.node) {
-      const stream = await navigator.mediaDevices.getUserMedia({
-        audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 },
-      });
       this.context = new AudioContext({ sampleRate: RATE });
       await this.context.audioWorklet.addModule("/static/voice/worklet.js");
       this.node = new AudioWorkletNode(this.context, "blocks");
-      this.context.createMediaStreamSource(stream).connect(this.node);
       this.node.port.onmessage = (event) => this.block(event.data);
+    }
+    if (this.track?.readyState !== "live") { // never asked for, pulled out, or taken away: asked for again
+      this.source?.disconnect();
+      const stream = await navigator.mediaDevices.getUserMedia({
+        audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 },
+      });
+      [this.track] = stream.getAudioTracks();
+      this.source = this.context.createMediaStreamSource(stream);
+      this.source.connect(this.node);
     }
     await this.context.resume();
   }

@@ -113,6 +113,13 @@ function offerAloud() {
 offerAloud();
 window.speechSynthesis?.addEventListener?.("voiceschanged", offerAloud);
 
+// While a draft waits, Enter says yes to it, on the talk button too; space talks.
+talk.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || !waiting || keep.hidden) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  microphone.send({ do: "confirm" });
+}, true);
 const press = pushToTalk(talk, begin, end);
 box.addEventListener("click", (event) => {
   const button = event.target.closest("[data-voice], [data-voice-side]");
