@@ -106,14 +106,29 @@ class Bedside:
         self.page.on("console", lambda one: self.complaints.append(one.text) if one.type == "error" else None)
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
 
+    def turn(self, size: str) -> None:
+        """Give the open page another size of screen."""
+        if size != self.size:
+            width, height = SIZES[size]
+            self.page.set_viewport_size({"width": width, "height": height})
+            self.size = size
+
     def shot(self, name: str) -> None:
         """Keep a picture of the whole page."""
         self.page.screenshot(path=self.shots / f"{name}-{self.size}.png", full_page=True, caret="initial")
 
 
+def leave_out_the_viewer(context: BrowserContext) -> None:
+    """Without a graphics card the drawn shoulder takes more time than all the rest of a visit's page."""
+    context.route("**/static/shoulder/viewer.js", lambda one: one.fulfill(body="", content_type="text/javascript"))
+
+
 @pytest.fixture
 def bedside(browser: Browser, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Bedside]:
-    """A touch screen; pictures go to the folder named by ENDFEEL_SHOTS, else to the test's own."""
+    """A touch screen; pictures go to the folder named by ENDFEEL_SHOTS, else to the test's own.
+
+    The shoulder is drawn on it only in modules that say `DRAWS = True`.
+    """
     size = getattr(request, "param", "tablet-landscape")
     width, height = SIZES[size]
     shots = Path(os.environ.get("ENDFEEL_SHOTS", tmp_path))
@@ -122,5 +137,7 @@ def bedside(browser: Browser, tmp_path: Path, request: pytest.FixtureRequest) ->
         viewport={"width": width, "height": height}, has_touch=True, accept_downloads=True, reduced_motion="reduce"
     )
     context.set_default_timeout(45_000)
+    if not getattr(request.module, "DRAWS", False):
+        leave_out_the_viewer(context)
     yield Bedside(context, shots, size)
     context.close()

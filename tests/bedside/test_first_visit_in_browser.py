@@ -10,6 +10,7 @@ from typing import Any
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
+DRAWS = True
 TOUCHED = [
     ("gh_er_0", {"end_feel": "early_capsular", "pain": "5", "familiar": "yes"}, {"value": "35", "other": "65"}),
     ("gh_ir_90", {"end_feel": "early_capsular", "pain": "4", "familiar": "yes"}, {"value": "25", "other": "60"}),

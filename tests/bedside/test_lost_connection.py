@@ -135,10 +135,10 @@ def test_a_hundred_findings_without_connection_arrive_once_and_in_order_though_t
         assert trace not in left
 
 
-def test_taking_back_what_waits_and_what_may_have_arrived(program: Any, desk: care.Desk, bedside: Any) -> None:
-    visit = care.import_case(desk, read_case(NEW, "new.txt", desk.library))
-    page = bedside.page
-    page.goto(f"{program.address}visits/{visit}")
+def test_taking_back_what_waits_and_what_may_have_arrived(served: Any, bedside: Any) -> None:
+    desk, page, address = served.desk, bedside.page, served.newcomer()
+    visit = address.rpartition("/")[2]
+    page.goto(address)
     bedside.context.set_offline(True)
     type_line(page, "hawkins +; first")
     expect(page.locator("#waiting")).to_contain_text("1 finding waits")
