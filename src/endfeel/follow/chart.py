@@ -63,7 +63,8 @@ def line_chart(one: Trajectory) -> str:
 def chart_words(one: Trajectory) -> str:
     """The chart in words, for those who cannot see it."""
     values = "; ".join(
-        f"week {week:.0f}: {reading.value:g}" for week, reading in zip(one.weeks, one.line.readings, strict=True)
+        f"week {week:.0f}: {round(reading.value, 1):g}"
+        for week, reading in zip(one.weeks, one.line.readings, strict=True)
     )
     told = [f"{values} ({one.unit}, {'less' if one.better == 'down' else 'more'} is better)"]
     if one.band is not None:

@@ -11,7 +11,7 @@ from endfeel.follow.courses import DOCUMENT
 
 NOT_ADDED = (
     "The effects are not added to a forecast: they come from another group, whose own averages were not at hand, "
-    "and how little of the differences between people they explain together stands beside each."
+    "and how little of the differences between people they explain together stands beside the first of each source."
 )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from endfeel import care
@@ -59,13 +59,20 @@ def _show_list(request: Request, desk: care.Desk, visit_id: str, *, said: str = 
 
 
 @router.get("/visits/{visit_id}/measures/{form_id}")
-def get_measure(request: Request, desk: AtDesk, visit_id: str, form_id: str) -> Response:
+def get_measure(
+    request: Request,
+    desk: AtDesk,
+    visit_id: str,
+    form_id: str,
+    occasion: Annotated[str, Query(max_length=12)] = "",
+) -> Response:
     """One measure to be answered, with what stays the same from the last time filled in."""
     asked = form(form_id, desk.library)
     record = care.recall_visit(desk, visit_id)
     earlier = [one for one in care.measures_of(desk, record.episode_id) if one.answer.measure == form_id]
     given = answer_fields(earlier[-1].answer) if earlier else {}
     given["answered_on"] = f"{local_day(desk.clock())}"
+    given["occasion"] = occasion or given.get("occasion", "")
     return _show_form(request, desk, visit_id, asked.id, given)
 
 
