@@ -133,6 +133,7 @@ def test_two_visits_make_a_course_with_verdicts_charts_and_sources(
     assert [one["verdict"] for one in told["measures"]] == ["better", "no_change"]
     assert all(figure["citation"] for one in told["measures"] for figure in one["figures"])
     assert {rule["kind"] for rule in told["decisions"]} == {"review"}
+    assert told["urgency"] == "none"
 
 
 def test_another_instrument_is_told_and_may_begin_its_own_line(

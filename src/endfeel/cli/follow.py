@@ -7,13 +7,16 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from endfeel.cli.terminal import footer, print_json, say, style
+from endfeel.cli.terminal import footer, print_json, say
 from endfeel.vocabulary import CAUTIONS, CannotRead, Fault, Side
 
 if TYPE_CHECKING:
     from endfeel.evidence.library import Library
     from endfeel.follow import Followed, FollowedVisit, Trajectory
     from endfeel.vocabulary import Case
+
+_IN = "    "
+"""What belongs to a line stands under it."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -38,6 +41,7 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.follow import follow
     from endfeel.follow.chart import line_chart
     from endfeel.follow.json_form import followed_json
+    from endfeel.safety import verdict
 
     library = load_library()
     visits, last = _visits(options, library)
@@ -47,9 +51,13 @@ def run(options: argparse.Namespace) -> int:
         for one in told.trajectories:
             path = Path(options.svg) / f"{one.line.id}.svg"
             path.write_text(line_chart(one), encoding="utf-8")
+    safety = verdict(last, library) if last else None
     if options.json:
-        print_json({**followed_json(told, library), "release": library.release, "cautions": list(CAUTIONS)})
+        urgent = {"urgency": safety.urgency, "action": safety.action} if safety else {}
+        print_json({**urgent, **followed_json(told, library), "release": library.release, "cautions": list(CAUTIONS)})
     else:
+        if safety and safety.stops_plan:
+            say(f"Safety comes before every rule: {safety.action}", "", "danger")
         _print(told)
         footer(library.release)
     return 0
@@ -101,24 +109,27 @@ def _shares(case: Case | None, library: Library) -> dict[str, float]:
 def _print(told: Followed) -> None:
     from endfeel.follow import NOT_ADDED
 
-    say(style(f"{len(told.visits)} visits over {told.weeks:.0f} weeks", "head"))
+    say(f"{len(told.visits)} visits over {told.weeks:.0f} weeks", "", "head")
     for one in told.trajectories:
         _print_line(one)
     for words in told.left_out:
-        say(style(f"Left out: {words}", "warn"))
+        say(f"Left out: {words}", "", "warn")
     if told.decisions:
-        say(style("What now", "head"))
+        say("What now", "", "head")
         for rule in told.decisions:
-            say(f"  {rule.kind.replace('_', ' ').upper()}: {rule.says}")
-            say(style(f"    because {rule.because} [{rule.provenance}; {rule.basis.source.citation}]", "dim"))
+            say(f"{rule.kind.replace('_', ' ').upper()}: {rule.says}", "  ")
+            say(f"because {rule.because} [{rule.provenance}; {rule.basis.source.citation}]", _IN, "dim")
     known = [one for one in told.predictors if one.here]
     if known:
-        say(style("Published predictors the record tells", "head"))
+        say("Published predictors the record tells", "", "head")
         for each in known:
             per = f" per {each.per}" if each.per else ""
-            say(f"  {each.says} ({each.here}): {each.direction}; {each.kind} {each.effect.text}{per}, {each.outcome}")
-            say(style(f"    [{each.effect.provenance.label}; {each.effect.source.citation}]", "dim"))
-        say(style(f"  {NOT_ADDED}", "dim"))
+            say(
+                f"{each.says} ({each.here}): {each.direction}; {each.kind} {each.effect.text}{per}, {each.outcome}",
+                "  ",
+            )
+            say(f"[{each.effect.provenance.label}; {each.effect.source.citation}]", _IN, "dim")
+        say(NOT_ADDED, "  ", "dim")
 
 
 def _print_line(one: Trajectory) -> None:
@@ -126,33 +137,25 @@ def _print_line(one: Trajectory) -> None:
     from endfeel.follow import VERDICT_SIGNS, VERDICT_WORDS
     from endfeel.follow.trajectory import interval
 
-    values = ", ".join(f"{reading.value:g}" for reading in one.line.readings)
-    matters = {True: ", and it matters", False: "", None: ""}[one.matters if len(one.line.readings) > 1 else None]
+    values = ", ".join(f"{round(reading.value, 1):g}" for reading in one.line.readings)
+    matters = ", and it matters" if one.matters and len(one.line.readings) > 1 else ""
     say(f"{VERDICT_SIGNS[one.verdict]} {one.line.name}: {values} {one.unit} - {VERDICT_WORDS[one.verdict]}{matters}")
     if one.band is not None and one.detectable is not None:
         important = f", important change {number(one.important):.1f}" if one.important else ""
-        say(f"    error of one value ±{one.band:.1f}, detectable change {number(one.detectable):.1f}{important}")
+        say(f"error of one value ±{one.band:.1f}, detectable change {number(one.detectable):.1f}{important}", _IN)
     if one.level and one.true_change:
         low, high = interval(one.level[-1])
         down, up = interval(one.true_change)
-        say(f"    true value now {one.level[-1].mean:.1f} ({low:.1f} to {high:.1f}), "
-            f"changed by {one.true_change.mean:+.1f} ({down:+.1f} to {up:+.1f})")  # fmt: skip
+        now = f"true value now {one.level[-1].mean:.1f} ({low:.1f} to {high:.1f})"
+        say(f"{now}, changed by {one.true_change.mean:+.1f} ({down:+.1f} to {up:+.1f})", _IN)
     for made in one.forecasts:
-        say(f"    week {made.weeks:g}: {number(made.middle):.1f} expected, {made.percent:.0f} % interval "
-            f"{made.low:.1f} to {made.high:.1f} [{made.middle.provenance.label}]")  # fmt: skip
-    if one.courses:
-        course = one.courses[0]
-        say(
-            style(
-                f"    expected as: {course.name} ({course.weakness}) [{course.provenance.label}; {course.source}]",
-                "dim",
-            )
-        )
+        ends = f"{made.percent:.0f} % interval {made.low:.1f} to {made.high:.1f} [{made.middle.provenance.label}]"
+        say(f"week {made.weeks:g}: {number(made.middle):.1f} expected, {ends}", _IN)
+    for course in one.courses[:1]:
+        where = f"[{course.provenance.label}; {course.source}]"
+        say(f"expected as: {course.name} ({course.weakness}) {where}", _IN, "dim")
     for figure in one.change.figures:
-        say(
-            style(
-                f"    {figure.kind} {figure.printed} [{figure.value.provenance.label}; {figure.source.citation}]", "dim"
-            )
-        )
+        where = f"[{figure.value.provenance.label}; {figure.source.citation}]"
+        say(f"{figure.kind} {figure.printed} {where}", _IN, "dim")
     for words in one.remarks:
-        say(style(f"    Note: {words}", "warn"))
+        say(f"Note: {words}", _IN, "warn")

@@ -97,6 +97,16 @@ def test_what_cannot_be_read_is_told_with_its_place(
     assert said in capsys.readouterr().err
 
 
+def test_safety_of_the_last_case_comes_before_every_rule(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    case = write(tmp_path, "case.txt", "age: 61\nside: right\nonset: sudden\nyes: tearing_pain\nact abd 90\n")
+    assert main(["follow", "--visit", f"2026-03-02={case}", "--today", "2026-12-01"]) == 0
+    assert "Safety comes before every rule" in capsys.readouterr().out
+    assert main(["follow", "--visit", f"2026-03-02={case}", "--today", "2026-12-01", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["urgency"] == "emergency"
+    assert main(["follow", "--visit", f"soon={case}"]) == 1
+    assert "not a day" in capsys.readouterr().err
+
+
 def test_without_a_visit_it_says_what_would_do(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["follow"]) == 1
     assert "a CSV or JSON file" in capsys.readouterr().err

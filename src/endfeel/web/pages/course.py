@@ -60,6 +60,8 @@ class CourseOut(BaseModel):
     """An episode over its visits. Every figure carries its citation and provenance."""
 
     episode_id: str
+    urgency: str = Field(description="Safety of the last visit: it comes before every rule.")
+    action: str
     visits: list[dict[str, Any]]
     weeks: float
     measures: list[dict[str, Any]] = Field(description="One line each: readings, error, verdict, true value, forecast.")
@@ -78,6 +80,8 @@ def get_course_json(desk: AtDesk, episode_id: str) -> CourseOut:
     told = care.follow_episode(desk, episode_id)
     return CourseOut(
         episode_id=episode_id,
+        urgency=told.last.assessment.verdict.urgency,
+        action=told.last.assessment.verdict.action,
         release=desk.library.release,
         cautions=list(CAUTIONS),
         **followed_json(told.followed, desk.library),
