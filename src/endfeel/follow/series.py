@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from endfeel.evidence.library import Library
-from endfeel.measurement.answer_checks import answer_faults
+from endfeel.measurement.answer_checks import answer_faults, series_faults
 from endfeel.measurement.score import form_of, score_of
 from endfeel.vocabulary import CannotRead, EndfeelError, Fault, Finding, Refused
 from endfeel.vocabulary.outcomes import OCCASION_WORDS, WITH_ACTIVITIES, Occasion, OutcomeAnswer
@@ -72,7 +72,7 @@ def check_visits(visits: Sequence[FollowedVisit], today: date, library: Library)
             )
         for answer in visit.answers:
             faults += _answer_faults(visit, answer, today, library)
-    faults += _changed_instruments(visits)
+    faults += _broken_lines(visits)
     if faults:
         raise CannotRead(faults)
 
@@ -95,19 +95,20 @@ def _answer_faults(visit: FollowedVisit, answer: OutcomeAnswer, today: date, lib
     return found
 
 
-def _changed_instruments(visits: Sequence[FollowedVisit]) -> list[Fault]:
-    """An outcome measure whose instrument differs from one visit to the next. Own lines are made of it, with notice,
-    only where the records kept it so on purpose."""
+def _broken_lines(visits: Sequence[FollowedVisit]) -> list[Fault]:
+    """Answers of a file that cannot stand on the line of the earlier ones: another instrument, other activities.
+
+    In the records such a line was begun on purpose, and is shown as one of its own.
+    """
     faults: list[Fault] = []
-    seen: dict[tuple[str, Occasion | None], str] = {}
+    earlier: list[OutcomeAnswer] = []
     for visit in visits:
-        for answer in visit.answers:
-            key, words = (answer.measure, answer.occasion), answer.series[2]
-            if visit.line and key in seen and seen[key] != words:
-                read, was = words or "not stated", seen[key] or "not stated"
-                message = f"{answer.measure}: another instrument than before"
-                faults.append(_at(visit, message, read, f"{was}, or a file for each", "instrument"))
-            seen[key] = words
+        for answer in visit.answers if visit.line else ():
+            faults += [
+                replace(one, message=f"{answer.measure}: {one.message}", line=visit.line)
+                for one in series_faults(answer, earlier)
+            ]
+        earlier += visit.answers
     return faults
 
 

@@ -82,6 +82,11 @@ BAD = [
         "date,measure,total,instrument\n2026-03-02,spadi,20,paper\n2026-04-02,spadi,20,100 mm line\n",
         "another instrument than before",
     ),
+    (
+        "m.csv",
+        "date,measure,answers,activities\n2026-03-02,psfs,1 2 3,a;b;c\n2026-04-02,psfs,1 2 3,a;b;d\n",
+        "other activities than before",
+    ),
     ("i.json", "{", "not JSON"),
     ("j.json", '{"visits": []}', "no visits in it"),
     ("k.json", '{"visits": [{"date": "soon"}]}', "not a day"),
