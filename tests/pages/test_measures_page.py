@@ -10,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from endfeel import care
+from endfeel.assessment import read_case
 from endfeel.web.app import make_app
 
 START = datetime(2026, 3, 2, 12, tzinfo=UTC)
@@ -201,3 +202,17 @@ def test_what_the_person_does_not_want_is_kept_with_the_visit(
     kinds = {one["kind"] for one in after["offers"]}
     assert "loading" not in kinds
     assert before["offers"] != after["offers"] or "loading" not in {one["kind"] for one in before["offers"]}
+
+
+def test_without_loading_nothing_that_loads_goes_home(desk: care.Desk) -> None:
+    text = (Path(__file__).parents[2] / "stories" / "cuff_tear.txt").read_text(encoding="utf-8")
+    torn = care.import_case(desk, read_case(text, "cuff_tear.txt", desk.library))
+    before = care.view_home(desk, torn).chosen
+    assert before is not None
+    assert any(one.kind == "load" for one in before.exercises)
+    care.prefer(desk, torn, refused=frozenset(["loading"]))
+    after = care.view_home(desk, torn).chosen
+    assert after is not None
+    assert after.exercises
+    assert all(one.kind != "load" for one in after.exercises)
+    assert "the person does not want loading" in dict(after.left_out).values()

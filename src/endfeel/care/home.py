@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from endfeel.care.desk import Desk
+from endfeel.care.measures import preference_of
 from endfeel.care.visit import VisitView, view_visit
 from endfeel.treatment import HomeProgramme, home_programme
 from endfeel.vocabulary import Refused
@@ -45,7 +46,10 @@ def view_home(
     found = view.assessment
     if found.verdict.withholds_treatment:
         return HomeView(view, None, None, (), ())
-    programme = home_programme(found.posterior, found.decision, found.verdict, desk.library, wanted)
+    programme = home_programme(
+        found.posterior, found.decision, found.verdict, desk.library, wanted,
+        refused=preference_of(desk, visit_id).refused,
+    )  # fmt: skip
     barred = dict(programme.left_out)
     sheet = None
     if programme.exercises:

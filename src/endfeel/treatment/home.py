@@ -65,9 +65,17 @@ class HomeProgramme:
 
 
 def home_programme(
-    posterior: Posterior, decision: Decision, verdict: Verdict, library: Library, wanted: Iterable[str] | None = None
+    posterior: Posterior,
+    decision: Decision,
+    verdict: Verdict,
+    library: Library,
+    wanted: Iterable[str] | None = None,
+    *,
+    refused: frozenset[str] = frozenset(),
 ) -> HomeProgramme:
     """A few exercises, the most useful first; `wanted` takes these instead, where nothing forbids them.
+
+    `refused` are kinds of treatment the person does not want: without loading, nothing that loads goes home.
 
     Raises Refused while treatment is withheld, and for a wanted exercise that must not be done; NotFound for one that
     does not exist.
@@ -79,7 +87,7 @@ def home_programme(
     maker = _Maker(posterior, decision, verdict, library, irritability)
     rows, left_out = [], []
     for row in library.tables[TABLE]:
-        reason = maker.reason_against(row)
+        reason = maker.reason_against(row) or _wish_against(row, refused)
         if reason:
             left_out.append((row.id, reason))
         else:
@@ -94,6 +102,10 @@ def home_programme(
         parameter_figure(library, "review_weeks"),
         tuple(left_out),
     )
+
+
+def _wish_against(row: Row, refused: frozenset[str]) -> str:
+    return "the person does not want loading" if row.text["kind"] == "load" and "loading" in refused else ""
 
 
 @dataclass(frozen=True, slots=True)
