@@ -30,7 +30,7 @@ from endfeel.follow import KINDS, VERDICT_WORDS, Verdict
 from endfeel.follow.chart import HEIGHT, WIDTH, line_chart
 from endfeel.follow.chart import chart_words as chart_text
 from endfeel.measurement import ChangeVerdict, RetestComparison
-from endfeel.safety import questions
+from endfeel.safety import Urgency, questions
 from endfeel.vocabulary import Result
 
 if TYPE_CHECKING:
@@ -234,7 +234,7 @@ def judged_section(
     return Section("judged", "How changes are judged", blocks, Tone.QUIET) if items else None
 
 
-def measures_section(episode: EpisodeOfCare, *, drawn: bool = True) -> Section:
+def measures_section(episode: EpisodeOfCare, notes: Footnotes, *, drawn: bool = True) -> Section:
     """Outcome measures from first to last, drawn where there is a course; that there are none is said."""
     if not episode.measures:
         said = "No outcome measure is on record: what the person can do is not measured."
@@ -248,7 +248,21 @@ def measures_section(episode: EpisodeOfCare, *, drawn: bool = True) -> Section:
         caption = "; ".join(one.line.name for one in shown)
         picture = side_by_side([line_chart(one) for one in shown], words)
         blocks.append(Block(BlockKind.PICTURE, caption, alt=words, picture=picture))
+        blocks += [text(_expected(one, notes), Tone.QUIET) for one in shown]
     return Section("measures", "Measures", tuple(blocks))
+
+
+def _expected(one: Trajectory, notes: Footnotes) -> str:
+    """What the dotted line and the bar ahead in a chart are, with their sources and how little they say."""
+    estimate = f"{one.line.name}: the true value is an estimate"
+    if not one.courses:
+        return f"{estimate}. No published course fits; nothing is forecast."
+    course = one.courses[0]
+    made = next((each for each in one.forecasts if each.course == course.id), None)
+    ahead = f"; the bar ahead is to hold {made.percent:g} % of such people" if made else ""
+    label = f"({course.provenance.label} {notes.of_figures(course.figures)})"
+    weak = sentence(course.weakness).rstrip(".")
+    return f"{estimate}; dotted, a published group: {course.name} {label}{ahead}. {weak}."
 
 
 def _value(one: Trajectory, at: int) -> str:
@@ -274,8 +288,12 @@ def side_by_side(pictures: Sequence[str], words: str) -> str:
 
 
 def decided(episode: EpisodeOfCare, notes: Footnotes) -> list[Block]:
-    """Decision points that hold now, with what they rest on; they are for the therapist to weigh."""
-    items = [
+    """Decision points that hold now, with what they rest on; the therapist weighs them. Safety comes first."""
+    verdict = episode.assessment.verdict
+    safety = [f"Refer: safety comes first. {verdict.action}"] if verdict.urgency.rank >= Urgency.REFER.rank else []
+    if verdict.is_pressing:
+        return [listing(safety, "Decision points that hold:")]
+    items = safety + [
         f"{sentence(KINDS[one.kind])}: {one.says} ({one.because}; {one.provenance} {notes.of_figures([one.basis.id])})"
         for one in episode.decisions
     ]

@@ -100,7 +100,7 @@ def _follow_up(
     return [
         *((safety, first) if pressing else (first, safety)),
         change_section(since, "last visit", "now", library),
-        measures_section(episode),
+        measures_section(episode, notes),
         treatment_section(now.case, found.retests, notes, with_errors=False),
         thought_section(episode, notes),
         _plan(episode, notes),
@@ -161,7 +161,7 @@ def _discharge(
         found_section(found.case, library) if alone else change_section(since, "first visit", "last visit", library)
     )
     sections += [
-        measures_section(episode),
+        measures_section(episode, notes),
         short_safety(found.verdict, library, notes),
         thought_section(episode, notes),
         _after(episode, words, notes),
@@ -197,7 +197,7 @@ def _insurer(
         address_section(words, written),
         Section("scope", "What this holds", (text(NEEDED),)),
         Section("episode", "Episode", (facts(rows),)),
-        measures_section(episode, drawn=False),
+        measures_section(episode, notes, drawn=False),
         function,
         _insured_plan(episode, words, notes),
         codes_section(words.codes, offered, notes),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+import json
 import re
 import tomllib
 from dataclasses import replace
@@ -19,11 +20,15 @@ from endfeel.documents import (
     Handout,
     catalogue,
     compose_handout,
+    handout_from_dict,
     handout_html,
     handout_pdf,
     handout_picture,
     handout_text,
+    handout_to_dict,
     languages,
+    signed_handout,
+    with_more,
 )
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, build_model, infer
@@ -31,6 +36,7 @@ from endfeel.pictures.exercise_poses import PICTURES
 from endfeel.safety import verdict
 from endfeel.treatment import HomeProgramme, decide, home_programme
 from endfeel.vocabulary import CannotRead, Side
+from papers import html_words, pdf_words, squeezed
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
 LANGUAGES = tuple(languages())
@@ -199,3 +205,21 @@ def test_the_drawn_sign_is_on_every_form_and_makes_no_third_page(library: Librar
             told = " ".join(" ".join(page.extract_text() for page in pages).split())
             assert large or made.sign in told
     assert "sign" not in handout_html(plain).split("</style>")[1]
+
+
+def test_a_signed_sheet_keeps_its_name_survives_its_json_form_and_takes_words_as_words(
+    library: Library, model: Model
+) -> None:
+    hostile = "<script>x</script> #panic() $x^2$ *b* [l]"
+    given = signed_handout(sheet(library, model), hostile, "2026-11-26")
+    assert handout_from_dict(json.loads(json.dumps(handout_to_dict(given)))) == given
+    with pytest.raises(CannotRead):
+        handout_from_dict({"handout": 99})
+    with pytest.raises(CannotRead):
+        handout_from_dict({"handout": 1, "title": "x"})
+    told = with_more(given, (("2026-11-27", "A. Therapist", hostile),))
+    assert told.kept[0] == given.kept[0]
+    assert handout_text(told).count(hostile) == 2
+    assert "<script>" not in handout_html(told)
+    assert html_words(handout_html(told)).count(squeezed(hostile)) == 2
+    assert pdf_words(handout_pdf(told)).count(squeezed(hostile)) == 2

@@ -300,6 +300,32 @@ def test_an_insurer_learns_that_treatment_waits_and_not_why(library: Library, ep
     assert "tumour" not in " ".join(letter.statements()).lower()
 
 
+def test_a_published_course_in_a_chart_is_named_with_its_source_and_its_weakness(
+    letters: dict[DocumentKind, Note],
+) -> None:
+    told = section(letters[DocumentKind.DISCHARGE], "measures")
+    assert re.search(r"SPADI[^|]*dotted, a published group: [^|]*\((?:read|memory|practice) \[\d", told)
+    assert "Ten people of one study" in told
+
+
+def test_no_decision_to_discharge_stands_while_safety_is_pressing(
+    library: Library, episode_of: Make, two: EpisodeOfCare
+) -> None:
+    days = date(2026, 3, 4), date(2026, 3, 18)
+    visits = [
+        FollowedVisit(day, (OutcomeAnswer("spadi", day, total=total),))
+        for day, total in zip(days, (64.0, 21.0), strict=True)
+    ]
+    held = follow(visits, days[-1], library).decisions
+    assert [one.kind for one in held] == ["discharge"]
+    calm = compose_letter(DocumentKind.DISCHARGE, replace(two, decisions=held), WORDS, WRITTEN, library)
+    assert "| Discharge: " in section(calm, "after")
+    danger = episode_of(story(library), story(library, "danger_apical"), decisions=held)
+    told = section(compose_letter(DocumentKind.DISCHARGE, danger, WORDS, WRITTEN, library), "after")
+    assert "Refer: safety comes first." in told
+    assert "| Discharge: " not in told
+
+
 def test_a_discharge_of_one_visit_compares_nothing(library: Library, episode_of: Make) -> None:
     letter = compose_letter(DocumentKind.DISCHARGE, episode_of(story(library)), WORDS, WRITTEN, library)
     assert "What was found" in section(letter, "findings")
