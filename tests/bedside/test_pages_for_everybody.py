@@ -54,6 +54,8 @@ PAGES = {
     "learn-case": "{lesson}",
     "learn-back": "{looked_back}/feedback",
     "learn-progress": "{address}learn/progress",
+    "hand-over": "{person}/hand-over",
+    "take-over": "{address}take-over",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
     "button:not(.unseen), .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), " +
@@ -102,6 +104,8 @@ def addresses(served: Any) -> dict[str, str]:
         "followed": followed(served),
         **lessons(served),
     }
+    about = care.view_visit(served.desk, told["visit"].rpartition("/")[2]).person_id
+    told["person"] = f"{served.address}people/{about}"
     return {name: pattern.format(**told) for name, pattern in PAGES.items()}
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from endfeel.care.checks import MAX_NAME, check_findings, kept_words
@@ -18,7 +19,7 @@ from endfeel.exchange.reading import GENERAL
 from endfeel.exchange.reading_findings import FROM_ELSEWHERE
 from endfeel.records import queries
 from endfeel.records.queries import NewEntry
-from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, VisitRow
+from endfeel.records.tables import EntryRow, EpisodeRow, MeasureRow, PersonRow, VisitRow
 from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Position
 
 TITLE = FROM_ELSEWHERE
@@ -162,12 +163,19 @@ def _entry(
 ) -> TakenEntry:
     status = NOT_KEPT if finding is None else NEW
     row = session.get(EntryRow, entry_id)
+    if row is None and finding is not None and _is_kept_measure(session, owner.id, entry_id):
+        status = KEPT_BEFORE
     if row is not None and finding is not None:
         entry = NewEntry(entry_id, row.kind, finding, supersedes=row.supersedes)
         same = queries.person_of_visit(session, row.visit_id) == owner.id
         same = same and all(getattr(row, name) == value for name, value in entry.columns().items())
         status = KEPT_BEFORE if same else DIFFERS
     return TakenEntry(entry_id, owner.id, at, read, finding, status, reasons)
+
+
+def _is_kept_measure(session: Session, person_id: str, answer_id: str) -> bool:
+    row = session.scalar(select(MeasureRow).where(MeasureRow.id == answer_id))
+    return row is not None and queries.person_of_visit(session, row.visit_id) == person_id
 
 
 def _add_person(session: Session, desk: Desk, read: PersonRead) -> None:

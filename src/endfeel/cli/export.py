@@ -21,6 +21,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", metavar="FILE", help="where to write it: .zip (tables, JSON) or .json; - prints JSON")
     parser.add_argument("--fhir", action="store_true", help="a FHIR R4 bundle instead, as .json")
     parser.add_argument("--episode", metavar="ID", help="with --fhir: one episode alone")
+    parser.add_argument("--codes", type=Path, metavar="PAGE", help="write the tables of codes into a page instead")
     parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
 
 
@@ -28,6 +29,8 @@ def run(options: argparse.Namespace) -> int:
     """List the people, or write one person's record."""
     from endfeel import care
 
+    if options.codes:
+        return _write_codes(options.codes)
     form = Path(options.out).suffix.lower() if options.out not in (None, "-") else ".json"
     check_form(options.out, form, _FORMS[1:] if options.fhir else _FORMS)
     desk = care.open_desk(options.store)
@@ -75,6 +78,20 @@ def write_out(out: str | None, content: bytes, what: str) -> int:
     target.touch(mode=0o600)
     target.write_bytes(content)
     print(f"{out}: {what}, {len(content) / 1000:.0f} kB", file=sys.stderr)
+    return 0
+
+
+def _write_codes(target: Path) -> int:
+    from endfeel.evidence.load import load_library
+    from endfeel.exchange.code_lists import END, START, exchange_tables
+    from endfeel.vocabulary import CannotRead, Fault
+
+    page = target.read_text(encoding="utf-8")
+    if START not in page or END not in page:
+        raise CannotRead([Fault("no place for the tables of codes", str(target), f"a page with {START} and {END}")])
+    before, after = page.split(START)[0], page.split(END)[-1]
+    target.write_text(before + exchange_tables(load_library()) + after, encoding="utf-8")
+    print(f"{target}: tables of codes written", file=sys.stderr)
     return 0
 
 

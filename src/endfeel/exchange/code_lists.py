@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from endfeel.evidence.library import Library, Row
 from endfeel.exchange import systems as s
-from endfeel.exchange.elements import Json, coding, filled
+from endfeel.exchange.elements import Json, coding
 from endfeel.safety import Urgency
 from endfeel.vocabulary import AREAS, LEVELS, MOBILITY_NAMES, REACHED, RIBS, Irritability, Result, Side
 
@@ -130,14 +130,12 @@ def public_code(library: Library, code: str) -> Row | None:
     return next((row for row in library.tables[TABLE] if row.statements["code"].text == code), None)
 
 
-def own_name(library: Library, system: str, code: str) -> str:
-    """What one of our own codes means; empty when there is no such code."""
-    return next((one.concepts.get(code, "") for one in code_lists(library) if one.url == system), "")
+START, END = "<!-- codes -->", "<!-- end of codes -->"
 
 
 def exchange_tables(library: Library) -> str:
-    """The systems, and the public codes with their provenance, as tables for a page."""
-    lines = ["| short name | url | what it names | codes |", "|---|---|---|---|"]
+    """The systems, and the public codes with their provenance, as tables for a page, between its marks."""
+    lines = [START, "| short name | url | what it names | codes |", "|---|---|---|---|"]
     lines += [f"| `{o.id}` | `{o.url}` | {o.title} | {len(o.concepts)} |" for o in code_lists(library)]
     lines += ["", "| LOINC | display | stands for | side | label | source |", "|---|---|---|---|---|---|"]
     for row in library.tables[TABLE]:
@@ -145,6 +143,7 @@ def exchange_tables(library: Library) -> str:
         lines.append(f"| {' | '.join((*told, row.provenance.label, row.source.id))} |")
     lines += ["", "| aspect | meaning |", "|---|---|"]
     lines += [f"| `{code}` | {meaning} |" for code, meaning in ASPECTS.items()]
+    lines.append(END)
     return "\n".join(lines)
 
 
@@ -156,8 +155,3 @@ def _sites() -> dict[str, str]:
 
 def _spoken(word: object) -> str:
     return str(word).replace("_", " ")
-
-
-def described(one: CodeList, code: str) -> Json:
-    """A coding of ours with its display."""
-    return filled(system=one.url, code=code, display=one.concepts.get(code, ""))

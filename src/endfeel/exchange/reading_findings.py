@@ -124,6 +124,8 @@ def _procedure(told: Json, library: Library) -> tuple[str, Side | None]:
         if row is not None and (row.text["concept"] in library.catalogue or row.text["concept"] in _VITAL):
             side = row.text.get("side")
             return row.text["concept"], Side(side) if side else None
+    if any(one.get("system") == s.MEASURES for one in told_codes):
+        raise NotUnderstood(["an outcome measure: its total is kept in words"])
     if not told_codes:
         raise NotUnderstood(["it has no code"])
     raise NotUnderstood(["none of its codes is known here"], (_code_words(one) for one in told_codes))

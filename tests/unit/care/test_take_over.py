@@ -17,6 +17,7 @@ from endfeel.cli.main import main
 from endfeel.exchange.systems import ENTRY_IDS, LOINC, PERSON_IDS, PROCEDURES
 from endfeel.records import open_engine
 from endfeel.vocabulary import CannotRead, NotFound
+from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 from endfeel.vocabulary.shorthand import finding_text
 
 STORIES = Path(__file__).resolve().parents[3] / "stories"
@@ -129,6 +130,7 @@ def test_a_record_of_ours_comes_into_another_store_whole_and_back_without_change
 ) -> None:
     case = read_case((STORIES / "first_visit.txt").read_text(encoding="utf-8"), "first_visit.txt", desk.library)
     visit = care.import_case(desk, case)
+    care.record_measure(desk, visit, OutcomeAnswer("nprs", NOON.date(), (4.0,), occasion=Occasion.NIGHT))
     person_id = care.view_visit(desk, visit).person_id
     text = json.dumps(care.fhir_bundle(desk, person_id))
     assert {one.status for one in care.look_at(desk, text).entries} <= {"kept before", "not kept"}
@@ -139,7 +141,12 @@ def test_a_record_of_ours_comes_into_another_store_whole_and_back_without_change
     (person,) = care.list_people(other)
     assert (person.id, person.age, person.sex, person.invented) == (person_id, case.person.age, case.person.sex, True)
     found = [entry.finding for entry in care.recall_visit(other, person.visits[0].id).entries]
-    assert found == [*case.findings, *case.retests]
+    assert found[: len(case.findings) + len(case.retests)] == [*case.findings, *case.retests]
+    (measure,) = [one for one in plan.entries if "outcome measure" in " ".join(one.reasons)]
+    assert measure.finding is not None
+    assert "4 score" in (measure.finding.note or "")
+    assert "at night" in (measure.finding.note or "")
+    assert plan.intake.unknown == {}
     back = care.take_over(desk, json.dumps(care.fhir_bundle(other, person_id)))
     assert not back.count("new")
     other.engine.dispose()
