@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
+import unicodedata
 from typing import Any, NoReturn
 
 from endfeel.exchange.elements import Json
 from endfeel.vocabulary import CannotRead, Fault
 
+DEEPEST = 60
+"""Levels of nesting; resources of the standard have a dozen."""
+NO_LETTER = "\ufffd"
+"""In the place of a control character or half a letter, which no database keeps."""
 WANTED = "a FHIR R4 bundle, or one Patient or Observation, as JSON"
 
 
@@ -69,9 +74,25 @@ def _values(whole: str) -> list[Any]:
 
 def _parsed(text: str) -> Any:
     try:
-        return json.loads(text, parse_constant=_no_number)
+        return _kept(json.loads(text, parse_constant=_no_number))
     except RecursionError as error:
-        raise CannotRead([Fault("nested too deep to be read", would_do=WANTED)]) from error
+        raise CannotRead([_TOO_DEEP]) from error
+
+
+_TOO_DEEP = Fault("nested too deep to be read", would_do=WANTED)
+
+
+def _kept(value: Any, depth: int = 0) -> Any:
+    """The same with letters that can be kept alone. Raises CannotRead for what is nested too deep."""
+    if depth > DEEPEST:
+        raise CannotRead([_TOO_DEEP])
+    if isinstance(value, str):
+        return "".join(
+            NO_LETTER if unicodedata.category(one) in ("Cc", "Cs") and one not in "\n\r\t" else one for one in value
+        )
+    if isinstance(value, dict):
+        return {_kept(name, depth): _kept(one, depth + 1) for name, one in value.items()}
+    return [_kept(one, depth + 1) for one in value] if isinstance(value, list) else value
 
 
 def _no_number(word: str) -> NoReturn:

@@ -262,6 +262,7 @@ def test_the_side_is_read_from_words_too_and_an_interpretation_is_a_result(desk:
         ('{"resourceType": "Medication", "id": "1"}', "1 Medication"),
         ('{"resourceType": "Observation", "valueQuantity": {"value": NaN}}', "not a number"),
         ("[" * 100_000, "too deep"),
+        ('{"resourceType": "Observation", "a": ' + "[" * 200 + "]" * 200 + "}", "too deep"),
     ],
 )
 def test_what_is_no_such_file_is_refused_in_words(desk: care.Desk, text: str, reason: str) -> None:
@@ -269,6 +270,15 @@ def test_what_is_no_such_file_is_refused_in_words(desk: care.Desk, text: str, re
         care.take_over(desk, text)
     assert reason in str(told.value)
     assert care.list_people(desk) == ()
+
+
+def test_letters_that_no_database_keeps_are_replaced_and_all_else_is_kept(desk: care.Desk) -> None:
+    odd = observation(code={"text": "a\x00b \ud800 c"}, valueQuantity=None, valueString="line\nline\x07")
+    plan = care.take_over(desk, bundle(PATIENT | {"name": [{"text": "A\x00da"}]}, odd))
+    assert plan.count("new") == 2
+    (person,) = care.list_people(desk)
+    assert person.label == "A\ufffdda"
+    assert any("a\ufffdb \ufffd c: line\nline\ufffd" in (one.finding.note or "") for one in plan.entries if one.finding)
 
 
 def test_one_resource_a_line_is_read_and_an_id_that_is_none_of_ours_is_not_used(desk: care.Desk) -> None:
