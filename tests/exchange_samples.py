@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 from hypothesis import strategies as st
@@ -45,7 +46,10 @@ def whole_person(case: Case, library: Library) -> PersonTold:
         Measured(derived_id("m2"), "dash", "DASH", date(2026, 1, 5), 40.0, words="total scored elsewhere"),
     )
     first = visited(case, library, "first", signed=note)
-    first = Visited(*(getattr(first, name) for name in Visited.__slots__[:8]), measures, note)
+    letter = replace(
+        note, id=derived_id("letter"), by="B. Another", kind="referral", title="referral letter", recipient="Dr X"
+    )
+    first = replace(first, measures=measures, letters=(letter,))
     second = visited(case, library, "second", NOON + timedelta(days=7))
     plan = Planned("Home programme", "Review in six weeks.", (("pendulum", "Arm swing", "3 rounds of 10"),))
     episode = EpisodeTold(derived_id("episode"), "Right shoulder", NOON, case.complaint, (first, second), plan)

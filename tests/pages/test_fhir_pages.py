@@ -78,6 +78,7 @@ def test_everything_about_a_person_and_each_resource_by_its_own_address(
     client: TestClient, desk: care.Desk, person_id: str, example_id: str
 ) -> None:
     care.sign_note(desk, example_id, "A. Therapist")
+    care.sign_handout(desk, example_id, "B. Another")
     bundle = asked(client, f"/fhir/Patient/{person_id}/$everything")
     kinds = {one["resourceType"] for one in inside(bundle)}
     assert kinds == set(ABOUT_PEOPLE)
@@ -87,7 +88,12 @@ def test_everything_about_a_person_and_each_resource_by_its_own_address(
         told = asked(client, urlsplit(address).path)
         assert told["resourceType"] == kind
         assert address.endswith(told["id"])
-    assert "access" not in bundle
+    papers = [one for one in inside(bundle) if one["resourceType"] == "DocumentReference"]
+    assert [one["type"]["text"] for one in papers] == ["note of a visit", "home programme"]
+    assert all(len(one["content"]) == 2 for one in papers)
+    for one in inside(bundle):
+        if one["resourceType"] in ("Practitioner", "DocumentReference", "Provenance"):
+            assert asked(client, f"/fhir/{one['resourceType']}/{one['id']}")["id"] == one["id"]
     acts = [row["act"] for row in care.export_person(desk, person_id)["access"]]
     assert acts.count("hand over") >= len(firsts)
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from endfeel.care.desk import Desk
+from endfeel.care.documents import document_file, kept_document
 from endfeel.care.home import view_home
 from endfeel.care.measures import VisitMeasure, measures_of
 from endfeel.care.people import list_people
@@ -28,13 +30,15 @@ from endfeel.exchange import (
 )
 from endfeel.exchange.elements import derived_id
 from endfeel.exchange.resources import patient
-from endfeel.records import PersonSummary, SignedNote, VisitRecord, queries
+from endfeel.records import SignedNote, VisitRecord, queries
+from endfeel.records.documents import SignedDocument, documents_of
 from endfeel.records.mapping import complaint_from_row, person_from_row
 from endfeel.records.tables import (
     EntryRow,
     EpisodeRow,
     MeasureRow,
     PersonRow,
+    SignedDocumentRow,
     SignedNoteRow,
     StoryRow,
     VisitRow,
@@ -87,13 +91,14 @@ def _person(desk: Desk, person_id: str, episode_id: str | None, *, documents: bo
         wanted = select(EpisodeRow).where(EpisodeRow.person_id == person_id).order_by(EpisodeRow.opened_at)
         episodes = [row for row in session.scalars(wanted) if episode_id in (None, row.id)]
         records = {row.id: _records(session, row.id) for row in episodes}
+        letters = [one for row in episodes for one in documents_of(session, row.id)]
         story = session.scalar(
             select(StoryRow).where(StoryRow.person_id == person_id).order_by(StoryRow.number.desc()).limit(1)
         )
         queries.audit(session, desk.clock(), desk.who, "hand over", person_id, detail=episode_id or "")
         summary = next(one for one in queries.people(session) if one.id == person_id)
     who = story or person
-    told = tuple(_episode(desk, row, records[row.id], documents=documents, plan=plan) for row in episodes)
+    told = tuple(_episode(desk, row, records[row.id], letters, documents=documents, plan=plan) for row in episodes)
     return PersonTold(
         person_id,
         summary.label,
@@ -110,10 +115,24 @@ def _records(session: Session, episode_id: str) -> list[VisitRecord]:
     return [queries.visit_record(session, visit_id) for visit_id in session.scalars(wanted)]
 
 
-def _episode(desk: Desk, row: EpisodeRow, records: list[VisitRecord], *, documents: bool, plan: bool) -> EpisodeTold:
+def _episode(
+    desk: Desk,
+    row: EpisodeRow,
+    records: list[VisitRecord],
+    letters: Iterable[SignedDocument],
+    *,
+    documents: bool,
+    plan: bool,
+) -> EpisodeTold:
     measures = measures_of(desk, row.id)
     standing = stand_visits(desk, [one.visit_id for one in records])
-    visits = tuple(_visit(desk, one, standing[one.visit_id].verdict, measures, documents=documents) for one in records)
+    visits = tuple(
+        replace(
+            _visit(desk, one, standing[one.visit_id].verdict, measures, documents=documents),
+            letters=tuple(_letter(desk, it, documents=documents) for it in letters if it.visit_id == one.visit_id),
+        )
+        for one in records
+    )
     complaint = records[-1].case.complaint if records else complaint_from_row(row)
     planned = _plan(desk, records[-1].visit_id) if plan and records else None
     return EpisodeTold(row.id, row.title, row.opened_at, complaint, visits, planned)
@@ -165,6 +184,18 @@ def _signed(desk: Desk, visit_id: str, signed: SignedNote | None, *, documents: 
     return Signed(signed.id, signed.signed_by, signed.signed_at, text, pdf, signed.release, signed.program_version)
 
 
+def _letter(desk: Desk, kept: SignedDocument, *, documents: bool) -> Signed:
+    from endfeel.documents import TITLES, DocumentKind
+
+    text, pdf = "", b""
+    if documents:
+        paper = kept_document(desk, kept.id).document
+        text, pdf = document_file(paper, "txt").decode(), document_file(paper, "pdf")
+    title = TITLES[DocumentKind(kept.kind)].lower()
+    told = kept.id, kept.signed_by, kept.signed_at, text, pdf, kept.release, kept.program_version
+    return Signed(*told, kept.kind, title, kept.recipient)
+
+
 def _plan(desk: Desk, visit_id: str) -> Planned:
     """The home programme as the last visit has it, or why there is none."""
     home = view_home(desk, visit_id)
@@ -195,9 +226,9 @@ _PREFIXES = ("age-", "hand-", "safety-", "screen-", "items-", "plan-", "signed-"
 
 def _owner(session: Session, desk: Desk, kind: str, resource_id: str) -> str | None:
     if kind == "Practitioner":
-        return _practitioner_owner(queries.people(session), desk, resource_id)
+        return _practitioner_owner(session, desk, resource_id)
     row_id = next((resource_id.removeprefix(one) for one in _PREFIXES if resource_id.startswith(one)), resource_id)
-    for table in (PersonRow, EpisodeRow, VisitRow, EntryRow, SignedNoteRow):
+    for table in (PersonRow, EpisodeRow, VisitRow, EntryRow, SignedNoteRow, SignedDocumentRow):
         row = session.get(table, row_id)
         if row is not None:
             return _person_of(session, row)
@@ -213,9 +244,12 @@ def _person_of(session: Session, row: Any) -> str:
     return queries.person_of_visit(session, row.id if isinstance(row, VisitRow) else row.visit_id)
 
 
-def _practitioner_owner(people: Iterable[PersonSummary], desk: Desk, wanted: str) -> str | None:
-    for person in people:
+def _practitioner_owner(session: Session, desk: Desk, wanted: str) -> str | None:
+    for person in queries.people(session):
         names = {desk.who, *(visit.signed_by for visit in person.visits if visit.signed_by)}
         if wanted in {practitioner_id(name) for name in names}:
             return person.id
+    for letter in session.scalars(select(SignedDocumentRow)):
+        if practitioner_id(letter.signed_by) == wanted:
+            return queries.person_of_visit(session, letter.visit_id)
     return None

@@ -62,7 +62,8 @@ def practitioner_id(name: str) -> str:
 
 def practitioners(told: PersonTold) -> list[Json]:
     """Who signed, and who recorded what nobody signed."""
-    names = [visit.signed.by for episode in told.episodes for visit in episode.visits if visit.signed]
+    visits = [visit for episode in told.episodes for visit in episode.visits]
+    names = [one.by for visit in visits for one in (visit.signed, *visit.letters) if one]
     return [practitioner(name) for name in dict.fromkeys([told.who, *names])]
 
 
@@ -140,9 +141,9 @@ def _visit_resources(told: PersonTold, episode: EpisodeTold, visit: Visited, lib
             yield owned(made, told.id, visit.id, by) | part
     for measure in visit.measures:
         yield from measure_resources(told, visit, measure, library, by)
-    if visit.signed:
-        yield document(told, visit, visit.signed, library)
-        yield provenance(visit, visit.signed)
+    for paper in filter(None, (visit.signed, *visit.letters)):
+        yield document(told, visit, paper, library)
+        yield provenance(visit, paper)
 
 
 def encounter(told: PersonTold, episode: EpisodeTold, visit: Visited, by: Json) -> Json:
@@ -298,42 +299,45 @@ def care_plan(told: PersonTold, episode: EpisodeTold, plan: Planned) -> Json:
 
 
 def document(told: PersonTold, visit: Visited, signed: Signed, library: Library) -> Json:
-    """The signed note, as text and as PDF, with what was added to it."""
+    """What was signed, as text and as PDF, with what was added to it."""
+    reader = f", for {signed.recipient}" if signed.recipient else ""
     contents = (("text/plain; charset=utf-8", signed.text.encode()), ("application/pdf", signed.pdf))
     return filled(
         resourceType="DocumentReference",
         id=signed.id,
         status="current",
         docStatus="final",
-        type=concept(*public_codings(library, "note"), text="note of a visit"),
+        type=concept(*public_codings(library, signed.kind), text=signed.title),
         subject=reference("Patient", told.id),
         date=moment(signed.at),
         author=[reference("Practitioner", practitioner_id(signed.by), signed.by)],
-        description=f"note of visit {visit.number}",
-        content=[{"attachment": _attachment(kind, content)} for kind, content in contents if content],
+        description=words(
+            f"{signed.title}, visit {visit.number}{f', for {signed.recipient}' if signed.recipient else ''}"
+        ),
+        content=[{"attachment": _attachment(kind, content, signed.title)} for kind, content in contents if content],
         context={"encounter": [reference("Encounter", visit.id)]},
     )
 
 
-def _attachment(kind: str, content: bytes) -> Json:
+def _attachment(kind: str, content: bytes, title: str) -> Json:
     return {
         "contentType": kind,
-        "language": "en",
         "data": base64.b64encode(content).decode(),
         "size": len(content),
         "hash": base64.b64encode(hashlib.sha1(content, usedforsecurity=False).digest()).decode(),
-        "title": "note",
+        "title": title,
     }
 
 
 def provenance(visit: Visited, signed: Signed) -> Json:
-    """Who signed the note, with which program on which evidence."""
+    """Who signed, with which program on which evidence; a note stands for its whole visit."""
     by = reference("Practitioner", practitioner_id(signed.by), signed.by)
+    whole = [reference("Encounter", visit.id)] if signed is visit.signed else []
     made_with = {"display": f"endfeel {signed.program}, evidence release {signed.release}"}
     return {
         "resourceType": "Provenance",
         "id": f"signed-{signed.id}",
-        "target": [reference("DocumentReference", signed.id), reference("Encounter", visit.id)],
+        "target": [reference("DocumentReference", signed.id), *whole],
         "recorded": moment(signed.at),
         "agent": [
             {"type": concept(coding(s.AGENT, "legal", "Legal Authenticator")), "who": by},

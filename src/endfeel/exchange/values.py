@@ -52,7 +52,7 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Signed:
-    """A signed note with what was added to it, rendered."""
+    """A signed note, letter or sheet with what was added to it, rendered."""
 
     id: str
     by: str
@@ -61,6 +61,10 @@ class Signed:
     pdf: bytes
     release: str
     program: str
+    kind: str = "note"
+    """What it is, as the table of public codes calls it: `note`, `referral`, `discharge`, ..."""
+    title: str = "note of a visit"
+    recipient: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +91,8 @@ class Visited:
     safety: SafetyTold | None = None
     measures: tuple[Measured, ...] = ()
     signed: Signed | None = None
+    letters: tuple[Signed, ...] = ()
+    """Letters, summaries and sheets signed in this visit."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -104,12 +104,19 @@ def test_codes_of_ours_are_codes_and_their_lists_are_good_resources(library: Lib
 
 
 def test_a_signed_note_is_in_it_whole_and_says_who_signed_with_what(bundle: dict[str, Any]) -> None:
-    (note,) = of_kind(bundle, "DocumentReference")
+    note, letter = of_kind(bundle, "DocumentReference")
+    assert [one["type"]["coding"][0]["code"] for one in (note, letter)] == ["11508-9", "57133-1"]
+    assert letter["description"] == "referral letter, visit 1, for Dr X"
     text, pdf = (base64.b64decode(c["attachment"]["data"]) for c in note["content"])
     assert (text, pdf) == (b"The note.", b"%PDF-")
-    (signed,) = of_kind(bundle, "Provenance")
+    signed, other = of_kind(bundle, "Provenance")
+    assert [len(one["target"]) for one in (signed, other)] == [2, 1]
     assert "evidence release r1" in signed["agent"][1]["who"]["display"]
-    assert {one["name"][0]["text"] for one in of_kind(bundle, "Practitioner")} == {"therapist", "A. Therapist"}
+    assert {one["name"][0]["text"] for one in of_kind(bundle, "Practitioner")} == {
+        "therapist",
+        "A. Therapist",
+        "B. Another",
+    }
     assert [one["status"] for one in of_kind(bundle, "Encounter")] == ["finished", "in-progress"]
 
 
