@@ -276,7 +276,42 @@ def care_plan(told: PersonTold, episode: EpisodeTold, plan: Planned) -> Json:
                 kind="ServiceRequest",
                 code=concept(coding(s.EXERCISES, one, name), text=name),
                 status="not-started",
-                description=words(f"{signed.title}, visit {visit.number}{reader}"),
+                description=words(dose),
+            )
+        }
+        for one, name, dose in plan.exercises
+    ]
+    last = episode.visits[-1] if episode.visits else None
+    return filled(
+        resourceType="CarePlan",
+        id=f"plan-{episode.id}",
+        status="draft",
+        intent="proposal",
+        title=words(plan.title),
+        description=words(plan.words),
+        subject=reference("Patient", told.id),
+        encounter=reference("Encounter", last.id) if last else None,
+        created=moment(last.opened_at if last else episode.opened_at),
+        addresses=[reference("Condition", episode.id)],
+        activity=activities,
+        note=note(SHORT_CAUTION),
+    )
+
+
+def document(told: PersonTold, visit: Visited, signed: Signed, library: Library) -> Json:
+    """What was signed, as text and as PDF, with what was added to it."""
+    reader = f", for {signed.recipient}" if signed.recipient else ""
+    contents = (("text/plain; charset=utf-8", signed.text.encode()), ("application/pdf", signed.pdf))
+    return filled(
+        resourceType="DocumentReference",
+        id=signed.id,
+        status="current",
+        docStatus="final",
+        type=concept(*public_codings(library, signed.kind), text=signed.title),
+        subject=reference("Patient", told.id),
+        date=moment(signed.at),
+        author=[reference("Practitioner", practitioner_id(signed.by), signed.by)],
+        description=words(f"{signed.title}, visit {visit.number}{reader}"),
         content=[{"attachment": _attachment(kind, content, signed.title)} for kind, content in contents if content],
         context={"encounter": [reference("Encounter", visit.id)]},
     )
