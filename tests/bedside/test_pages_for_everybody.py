@@ -50,6 +50,7 @@ PAGES = {
     "activities": "{followed}/measures/psfs",
     "sheet": "{address}measures/spadi/sheet",
     "course": "{followed}/course",
+    "agreement": "{address}agreement",
     "learn": "{address}learn",
     "learn-case": "{lesson}",
     "learn-back": "{looked_back}/feedback",

@@ -8,6 +8,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.agree_more import configure_more, people_needed, print_together, simulate_file, write_plot
 from endfeel.cli.case_file import case_text_of
 from endfeel.cli.terminal import footer, print_json, say, style
 from endfeel.measurement.agreement import Agreement, PairAgreement, Ratings, agreement, read_ratings
@@ -29,10 +30,13 @@ ICC_NAMES = {
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", help="CSV: a column an examiner and a line a subject, or columns subject, rater, value")
+    parser.add_argument(
+        "file", nargs="?", help="CSV: a column an examiner and a line a subject, or columns subject, rater, value"
+    )
     parser.add_argument("--kind", choices=["nominal", "ordinal", "continuous"], help="detected when not given")
     parser.add_argument("--order", help="categories of an ordinal scale of words, least to most, comma between")
     parser.add_argument("--json", action="store_true", help="one JSON object")
+    configure_more(parser)
     own = parser.add_argument_group("one examiner's own agreement, for `endfeel reason CASE --hands`")
     own.add_argument("--hands", metavar="OUT.toml", help="add or replace this examiner's rows in the file")
     own.add_argument("--examiner", metavar="NAME", help="the examiner, as named in the ratings")
@@ -48,6 +52,12 @@ def run(options: argparse.Namespace) -> int:
 
     library = load_library()
     release = library.release
+    if options.people_for:
+        return people_needed(options.people_for, release)
+    if not options.file:
+        raise CannotRead([Fault("no file of ratings", would_do="the path of a CSV file, or --people-for")])
+    if options.simulate:
+        simulate_file(options)
     order = [word.strip() for word in options.order.split(",")] if options.order else []
     ratings = read_ratings(
         case_text_of(options.file, "a CSV file of ratings"),
@@ -57,6 +67,8 @@ def run(options: argparse.Namespace) -> int:
     )
     result = agreement(ratings)
     rows = _write_own(options, ratings, library)
+    if options.svg:
+        write_plot(options, result)
     if options.json:
         told = {"own": [asdict(row) for row in rows]} if rows else {}
         print_json({**agreement_dict(result), **told, "release": release, "cautions": list(CAUTIONS)})
@@ -112,6 +124,10 @@ def _print_own(rows: tuple[OwnAgreement | OwnError, ...], options: argparse.Name
 def agreement_dict(result: Agreement) -> dict[str, Any]:
     """The agreement as plain JSON values; a coefficient that is not defined is null."""
     whole = asdict(result)
+    whole["together"] = [
+        {**one, "value": one["drawn"]["value"] if math.isnan(one["analytic"]["value"]) else one["analytic"]["value"]}
+        for one in whole["together"]
+    ]
     whole["ratings"] = {
         "raters": list(result.ratings.raters),
         "subjects": len(result.ratings.rows),
@@ -143,6 +159,7 @@ def _print(result: Agreement) -> None:
             print(f"  {_icc_name(form):9} {ICC_NAMES[form]:20} {_shown(value)}")
         sem = result.reliability
         print(f"  SEM {sem.sem_agreement:.3g} with, {sem.sem_consistency:.3g} without the steady examiner difference")
+    print_together(result)
     if len({value for row in ratings.rows for value in row if value is not None}) == 1:
         say("All ratings are the same: there is nothing to tell subjects apart by, so no coefficient has a value. Only "
             "the per cent agreement or the mean difference stands.", "Note: ", "warn")  # fmt: skip
@@ -164,6 +181,8 @@ def _print_pair(pair: PairAgreement, ordered: bool) -> None:
         print(f"  kappa                {_shown(table.kappa)}, largest possible {_plain(table.kappa_max)}")
         print(f"  PABAK                {_plain(table.pabak)}")
         print(f"  AC1                  {_shown(table.ac1)}")
+        if pair.indices:
+            _print_shares(pair)
         if ordered:
             print(f"  weighted, linear     {_shown(table.weighted_linear)}")
             print(f"  weighted, quadratic  {_shown(table.weighted_quadratic)}")
@@ -171,6 +190,17 @@ def _print_pair(pair: PairAgreement, ordered: bool) -> None:
         limits = pair.limits
         print(f"  mean difference      {_shown(limits.mean_difference)}")
         print(f"  limits of agreement  {_shown(limits.lower)} and {_shown(limits.upper)}")
+
+
+def _print_shares(pair: PairAgreement) -> None:
+    """How often each category was chosen: why kappa may be low though they mostly agree."""
+    assert pair.indices  # noqa: S101
+    for one in pair.indices.shares:
+        agreed = f", agreed on {one.specific:.0%} of it" if one.specific is not None else ""
+        print(f"  “{one.category}” chosen    {pair.first} {one.first:.0%}, {pair.second} {one.second:.0%}{agreed}")
+    if pair.indices.prevalence_index is not None and pair.indices.bias_index is not None:
+        prevalence, bias = pair.indices.prevalence_index, pair.indices.bias_index
+        print(f"  prevalence index     {prevalence:.2f}, bias index {bias:.2f} (0: neither pulls kappa from PABAK)")
 
 
 def _plain(value: float) -> str:

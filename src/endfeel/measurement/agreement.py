@@ -12,6 +12,8 @@ from itertools import combinations
 from endfeel.measurement.icc import Reliability, reliability
 from endfeel.measurement.kappa import Coefficient, TwoRaters, fleiss_kappa, two_raters
 from endfeel.measurement.limits_of_agreement import LimitsOfAgreement, limits_of_agreement
+from endfeel.measurement.prevalence import Indices, indices
+from endfeel.measurement.together import Statistic, of_categories, of_readings
 from endfeel.vocabulary import CannotRead, Fault
 
 LONG_FORM = ("subject", "rater", "value")
@@ -37,6 +39,8 @@ class Ratings:
     """In order where the kind is ordinal; empty for measurements."""
     dropped: int
     """Subjects left out because a rating was missing."""
+    gappy: tuple[tuple[str, ...], ...] = ()
+    """Every subject that was rated by two or more; empty cells where a rating is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,8 @@ class PairAgreement:
     second: str
     categories: TwoRaters | None
     limits: LimitsOfAgreement | None
+    indices: Indices | None = None
+    """How often each category was chosen, prevalence and bias: why kappa may be low."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +62,8 @@ class Agreement:
     fleiss: Coefficient | None
     reliability: Reliability | None
     caveats: tuple[str, ...]
+    together: tuple[Statistic, ...] = ()
+    """Every coefficient for all examiners at once, subjects with gaps included where it can take them."""
 
 
 def read_ratings(text: str, *, file: str = "", kind: str | None = None, order: Sequence[str] = ()) -> Ratings:
@@ -83,19 +91,18 @@ def read_ratings(text: str, *, file: str = "", kind: str | None = None, order: S
     if not faults and chosen is not Kind.NOMINAL:
         faults += _bad_cells(cells, chosen, order, file)
     numeric = chosen is Kind.ORDINAL and not order and not faults
-    complete = [
-        tuple(_grade(value) if numeric else value for value, _, _ in row)
-        for row in cells
-        if all(value for value, _, _ in row)
-    ]
+    told = [tuple(_grade(value) if numeric and value else value for value, _, _ in row) for row in cells]
+    complete = [row for row in told if all(row)]
     if not faults and len(complete) < 2:
         wanted = "at least two subjects rated by everybody"
         faults.append(Fault("too few complete subjects", str(len(complete)), wanted, file=file))
     if faults:
         raise CannotRead(faults)
+    gappy = tuple(row for row in told if sum(map(bool, row)) > 1)
     return Ratings(
-        tuple(raters), tuple(complete), chosen, _categories(complete, chosen, order), len(cells) - len(complete)
-    )
+        tuple(raters), tuple(complete), chosen, _categories(list(gappy), chosen, order), len(cells) - len(complete),
+        gappy,
+    )  # fmt: skip
 
 
 def _lines(text: str, file: str) -> list[list[str]]:
@@ -206,7 +213,7 @@ def _bad_cells(cells: list[list[Cell]], kind: Kind, order: Sequence[str], file: 
 def _categories(rows: list[tuple[str, ...]], kind: Kind, order: Sequence[str]) -> tuple[str, ...]:
     if kind is Kind.CONTINUOUS:
         return ()
-    seen = {value for row in rows for value in row}
+    seen = {value for row in rows for value in row if value}
     if order:
         return tuple(order)
     if kind is Kind.NOMINAL:
@@ -223,7 +230,8 @@ def agreement(ratings: Ratings) -> Agreement:
 
     Raises CannotRead when the ratings do not vary enough to say anything.
     """
-    caveats = [f"{ratings.dropped} subjects left out: a rating was missing"] if ratings.dropped else []
+    gaps = f"{ratings.dropped} subjects left out where everybody is needed: a rating was missing"
+    caveats = [gaps] if ratings.dropped else []
     if ratings.kind is Kind.CONTINUOUS:
         return _of_measurements(ratings, caveats)
     if len(ratings.rows) < FEW_SUBJECTS:
@@ -242,7 +250,8 @@ def _of_measurements(ratings: Ratings, caveats: list[str]) -> Agreement:
             PairAgreement(ratings.raters[a], ratings.raters[b], None, limits_of_agreement(columns[a], columns[b]))
             for a, b in combinations(range(len(columns)), 2)
         ]
-    return Agreement(ratings, tuple(pairs), None, reliability(readings), tuple(caveats))
+    gappy = [[float(value) if value else None for value in row] for row in ratings.gappy]
+    return Agreement(ratings, tuple(pairs), None, reliability(readings), tuple(caveats), of_readings(gappy))
 
 
 def _of_categories(ratings: Ratings, caveats: list[str]) -> Agreement:
@@ -256,8 +265,11 @@ def _of_categories(ratings: Ratings, caveats: list[str]) -> Agreement:
         counts = [[0.0] * size for _ in range(size)]
         for row in coded:
             counts[row[a]][row[b]] += 1
-        pairs.append(PairAgreement(ratings.raters[a], ratings.raters[b], two_raters(counts), None))
+        told = indices(counts, ratings.categories)
+        pairs.append(PairAgreement(ratings.raters[a], ratings.raters[b], two_raters(counts), None, told))
     together = None
     if len(ratings.raters) > 2 and size > 1:
         together = fleiss_kappa([[row.count(category) for category in range(size)] for row in coded])
-    return Agreement(ratings, tuple(pairs), together, None, tuple(caveats))
+    gappy = [[place[value] if value else None for value in row] for row in ratings.gappy]
+    everybody = of_categories(gappy, size, ordered=ratings.kind is Kind.ORDINAL) if size > 1 else ()
+    return Agreement(ratings, tuple(pairs), together, None, tuple(caveats), everybody)

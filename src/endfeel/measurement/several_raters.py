@@ -102,6 +102,8 @@ def krippendorff_alpha(values: Numbers, metric: Metric = Metric.NOMINAL) -> floa
     levels = sorted({one for row in units for one in row})
     if len(levels) < 2:
         return nan
+    if metric is Metric.INTERVAL:
+        return _alpha_of_distances(units)
     place = {level: k for k, level in enumerate(levels)}
     size = len(levels)
     pairs = [[0.0] * size for _ in range(size)]
@@ -118,6 +120,20 @@ def krippendorff_alpha(values: Numbers, metric: Metric = Metric.NOMINAL) -> floa
     return 1 - observed / expected
 
 
+def _alpha_of_distances(units: Sequence[Sequence[float]]) -> float:
+    """The same for squared distances, from sums alone: readings have as many levels as people."""
+    every = [one for row in units for one in row]
+    n = len(every)
+    observed = sum(_spread(row) / (len(row) - 1) for row in units) / n
+    return 1 - observed / (_spread(every) / (n * (n - 1)))
+
+
+def _spread(values: Sequence[float]) -> float:
+    """Squared distances over all ordered pairs."""
+    middle = sum(values) / len(values)
+    return 2 * len(values) * sum((one - middle) ** 2 for one in values)
+
+
 def _apart(levels: Sequence[float], totals: Sequence[float], metric: Metric) -> list[list[float]]:
     """Squared distance of every two levels."""
 
@@ -129,11 +145,8 @@ def _apart(levels: Sequence[float], totals: Sequence[float], metric: Metric) -> 
         if metric is Metric.ORDINAL:
             low, high = min(c, k), max(c, k)
             return (sum(totals[low : high + 1]) - (totals[low] + totals[high]) / 2) ** 2
-        gap = (levels[c] - levels[k]) ** 2
-        if metric is Metric.INTERVAL:
-            return gap
         both = levels[c] + levels[k]
-        return gap / both**2 if both else 0.0
+        return (levels[c] - levels[k]) ** 2 / both**2 if both else 0.0
 
     return [[distance(c, k) for k in range(len(levels))] for c in range(len(levels))]
 

@@ -37,14 +37,14 @@ def find(
     """The finding of one test; None when the model knows no outcome of it."""
     procedure = test[0]
     happened = {
-        outcome: _happens(patient, (procedure, outcome), test, model, hands, generator)
+        outcome: happens(patient, (procedure, outcome), test, model, hands, generator)
         for outcome in counted_once(model.outcomes_of(procedure))
         if not is_end_feel(outcome)
     }
-    felt = replace(_felt(test, happened, model), end_feel=_end(patient, test, model, hands, generator))
+    felt = replace(finding_of(test, happened, model), end_feel=_end(patient, test, model, hands, generator))
     if procedure in model.angles:
         spec = model.angles[procedure]
-        lost = _deficit(patient, test, limited_by(felt, model), model, hands, generator)
+        lost = lost_degrees(patient, test, limited_by(felt, model), model, hands, generator)
         if spec.step_deg:
             highest = float(len(REACHED) - 1)
             step = min(highest, max(0.0, round((spec.normal_deg - lost) / spec.step_deg)))
@@ -59,20 +59,27 @@ def _end(
     """The first word that is said when all are asked in turn; a usual end when none is."""
     asked = asked_in_turn(model.outcomes_of(test[0]))
     for outcome in asked:
-        if _happens(patient, (test[0], outcome), test, model, hands, generator):
+        if happens(patient, (test[0], outcome), test, model, hands, generator):
             return EndFeel(outcome.removeprefix(PREFIX))
     return EndFeel.FIRM_CAPSULAR if asked else None
 
 
-def _happens(
+def happens(
     patient: Patient, key: Key, test: Candidate, model: Model, hands: Hands, generator: np.random.Generator
 ) -> bool:
-    """One outcome: leak and causes at the person's own place on the nuisance, as the network has them at its nodes."""
+    """Whether one outcome is reported."""
+    lapsed = generator.random() < hands.lapse_share
+    return bool(generator.random() < chance_of(patient, key, test, model, lapsed=lapsed))
+
+
+def chance_of(patient: Patient, key: Key, test: Candidate, model: Model, *, lapsed: bool = False) -> float:
+    """Chance of one outcome: leak and causes at the person's own place on the nuisance, as the network has them at its
+    nodes; of a report made without looking, the leak alone."""
     spec, at = model.binaries[key], model.at_nodes[key]
     place = patient.provocation if spec.loading == "provocation" else patient.laxity
     leak = between_nodes(at.leak, model.nodes.places, place)
     fail = 1.0 - float(leak)
-    if generator.random() >= hands.lapse_share:
+    if not lapsed:
         fail = _no_leak(patient, key, test, place, model)
         placed = place_instances(patient.network.instances)
         alone = 1.0 - (1.0 - at.leak) * np.exp(at.log_fail)
@@ -81,7 +88,7 @@ def _happens(
                 here = float(between_nodes(alone[cause], model.nodes.places, place))
                 left = (1.0 - here) / (1.0 - float(leak))
                 fail *= 1.0 - share * (1.0 - min(1.0, left))
-    return bool(generator.random() < 1.0 - fail)
+    return 1.0 - fail
 
 
 def _no_leak(patient: Patient, key: Key, test: Candidate, place: float, model: Model) -> float:
@@ -96,7 +103,7 @@ def _no_leak(patient: Patient, key: Key, test: Candidate, place: float, model: M
     return 1.0 - float(between_nodes(-np.expm1(own), model.nodes.places, place))
 
 
-def _deficit(
+def lost_degrees(
     patient: Patient, test: Candidate, limit: str, model: Model, hands: Hands, generator: np.random.Generator
 ) -> float:
     """Degrees missing against the other side; `limit` is what but structure may have stopped the motion."""
@@ -117,7 +124,7 @@ def _deficit(
     return float(mean + np.sqrt(variance + error) * generator.standard_normal())
 
 
-def _felt(test: Candidate, happened: dict[str, bool], model: Model) -> Finding:
+def finding_of(test: Candidate, happened: dict[str, bool], model: Model) -> Finding:
     """Outcomes written down so that reading the finding gives the same outcomes back."""
     procedure, side, level = test
     of = model.parameters

@@ -14,6 +14,7 @@ from endfeel import __version__
 from endfeel.care import Desk
 from endfeel.web import errors, security
 from endfeel.web.pages import (
+    agreement,
     api,
     arrivals,
     body_chart,
@@ -71,6 +72,7 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         measures,
         course,
         learn,
+        agreement,
         arrivals,
         body_chart,
         couch,

@@ -1,0 +1,130 @@
+"""Agreement between examiners: paste ratings or choose a file; every coefficient with its intervals, the picture."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import islice
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import Response
+from markupsafe import Markup
+from starlette.datastructures import UploadFile
+
+from endfeel.instruments.table_text import decoded
+from endfeel.measurement.agreement import Agreement, agreement, read_ratings
+from endfeel.measurement.kappa import Coefficient
+from endfeel.measurement.sample_size import people_for_icc, people_for_kappa, people_for_limits
+from endfeel.pictures.difference_plot import difference_plot
+from endfeel.vocabulary import CannotRead
+from endfeel.web.errors import sentences
+from endfeel.web.pages.desk import Fields
+from endfeel.web.rendering import page
+
+router = APIRouter(include_in_schema=False)
+MOST_PAIRS = 10
+KINDS = (("", "as it looks"), ("nominal", "words or yes and no"), ("ordinal", "grades in order"),
+         ("continuous", "measurements"))  # fmt: skip
+
+
+@router.get("/agreement")
+def get_agreement(request: Request) -> Response:
+    return _show(request, {})
+
+
+async def _given(request: Request) -> dict[str, str]:
+    """The fields of the form; a file stands for the pasted text."""
+    async with request.form() as form:
+        given = {name: value for name, value in form.items() if isinstance(value, str)}
+        file = form.get("file")
+        if isinstance(file, UploadFile) and file.filename:
+            given["text"] = decoded(await file.read())
+    return given
+
+
+@router.post("/agreement")
+def post_agreement(request: Request, given: Annotated[dict[str, str], Depends(_given)]) -> Response:
+    """Nothing is kept: the table is read, reckoned and forgotten."""
+    return _show(request, given)
+
+
+@router.post("/agreement/people")
+def post_people(request: Request, given: Fields) -> Response:
+    """How many people are needed."""
+    return _show(request, given, needed=_needed(given))
+
+
+def _show(request: Request, given: Mapping[str, str], needed: str = "") -> Response:
+    faults: list[str] = []
+    result: Agreement | None = None
+    if given.get("text", "").strip():
+        order = [one.strip() for one in given.get("order", "").split(",") if one.strip()]
+        try:
+            ratings = read_ratings(_commas(given["text"]), kind=given.get("kind") or None, order=order)
+            result = agreement(ratings)
+        except CannotRead as error:
+            faults = sentences(error)
+    elif "text" in given:
+        faults = ["Nothing was pasted and no file was chosen."]
+    values: dict[str, Any] = {
+        "given": given,
+        "faults": faults,
+        "result": result,
+        "kinds": KINDS,
+        "pairs": list(islice(result.pairs, MOST_PAIRS)) if result else [],
+        "pictures": _pictures(result, given.get("unit", "")) if result else [],
+        "shown": shown,
+        "ends": ends,
+        "needed": needed,
+        "said": "",
+    }
+    return page(request, "agreement.html", values, 422 if faults else 200)
+
+
+def _commas(text: str) -> str:
+    """Tabs and semicolons, as a spreadsheet gives them, as commas."""
+    first = text.strip().split("\n", 1)[0]
+    for sign in ("\t", ";"):
+        if sign in first:
+            return text.replace(",", ".").replace(sign, ",")
+    return text
+
+
+def _pictures(result: Agreement, unit: str) -> list[Markup]:
+    """The limits of agreement of the first pairs."""
+    made = []
+    columns = list(zip(*result.ratings.rows, strict=True))
+    for pair in islice(result.pairs, MOST_PAIRS):
+        if pair.limits is None:
+            continue
+        first, second = (
+            [float(one) for one in columns[result.ratings.raters.index(name)]] for name in (pair.first, pair.second)
+        )
+        made.append(Markup(difference_plot(first, second, (pair.first, pair.second), pair.limits, unit)))  # noqa: S704
+    return made
+
+
+def shown(one: Coefficient, digits: int = 2) -> str:
+    """A value, or that there is none."""
+    return "not defined" if one.value != one.value else f"{one.value:.{digits}f}"
+
+
+def ends(one: Coefficient, digits: int = 2) -> str:
+    """Its interval; a dash where there is none."""
+    return "–" if one.low != one.low or one.high != one.high else f"{one.low:.{digits}f} to {one.high:.{digits}f}"
+
+
+def _needed(given: Mapping[str, str]) -> str:
+    """The answer in a sentence, or what was wrong."""
+    try:
+        kind = given.get("for", "")
+        reach = float(given.get("reach", "").replace(",", "."))
+        if kind == "limits":
+            return f"{people_for_limits(reach)} people, for limits of agreement known to {reach:g} SD either way."
+        value, other = (float(given.get(name, "").replace(",", ".")) for name in ("value", "other"))
+        if kind == "icc":
+            return f"{people_for_icc(value, int(other), reach)} people, for an ICC of {value:g} known to {reach:g}."
+        people = people_for_kappa(value, other, reach)
+        return f"{people} people, for kappa {value:g} at a prevalence of {other:g}, known to {reach:g} either way."
+    except ValueError as error:
+        return f"Cannot be reckoned: {error}."
