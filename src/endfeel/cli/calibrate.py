@@ -33,12 +33,17 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--write", type=Path, metavar="FILE", help="put tables and pictures into this page and beside it"
     )
+    parser.add_argument(
+        "--ranks", action="store_true", help="instead: whether truth takes every rank among draws of the posterior"
+    )
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
 
 def run(options: argparse.Namespace) -> int:
     """Play the examinations and print the scores. The same people and seed give the same, however many processes."""
     check_jobs(options, 500)
+    if options.ranks:
+        return _ranks(options)
     from endfeel.evidence.load import load_library
     from endfeel.simulate import join_blocks, resampled, summed
 
@@ -62,6 +67,48 @@ def run(options: argparse.Namespace) -> int:
 
         write_page(options.write, found, draws, options.people, options.seed, release)
     return 0
+
+
+FALSE_ALARM = 0.01
+"""Chance that `--ranks` gives alarm although all is well, over all quantities together."""
+
+
+def _ranks(options: argparse.Namespace) -> int:
+    """Ranks of the truth over many people, block by block; the same however many processes."""
+    from endfeel.evidence.load import load_library
+    from endfeel.simulate.ranks import QUANTITIES, joined, uniformity
+
+    began = time.perf_counter()
+    starts = range(0, options.people, BLOCK)
+    jobs = [(1000 * options.seed + start // BLOCK, min(BLOCK, options.people - start)) for start in starts]
+    counts = joined(list(run_jobs(rank_block, jobs, options.workers, options.scheduler)))
+    found, limit = uniformity(counts), FALSE_ALARM / len(QUANTITIES)
+    release = load_library().release
+    if options.json:
+        told = [{"quantity": one.quantity, "people": one.people, "chi_square": one.chi_square, "p": one.p_value,
+                 "ranks": counts[one.quantity].tolist()} for one in found]  # fmt: skip
+        print_json({"release": release, "seed": options.seed, "alarm_below": limit, "quantities": told})
+        return 0
+    print(style(f"Ranks of the truth among draws of the posterior, {options.people} people", "head"))
+    for one in found:
+        word = "NOT UNIFORM" if one.p_value < limit else "uniform as far as can be seen"
+        print(f"  {one.quantity:24} chi-square {one.chi_square:6.1f}, p {one.p_value:.3f}: {word}")
+        print(f"  {'':24} {' '.join(map(str, counts[one.quantity]))}")
+    say(f"Alarm below p = {limit:g}: one run in {1 / FALSE_ALARM:.0f} gives alarm although all is well. "
+        f"{time.perf_counter() - began:.0f} s. Truth is drawn from the program's own links.", kind="dim")  # fmt: skip
+    footer(release)
+    return 0
+
+
+def rank_block(seed: int, people: int) -> dict[str, Any]:
+    """One block, wherever it is computed."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from endfeel.evidence.load import load_library
+    from endfeel.inference import build_model
+    from endfeel.simulate.ranks import rank_counts
+
+    library = load_library()
+    return dict(rank_counts(library, build_model(library), seed, people))
 
 
 def _jobs(people: int, seed: int) -> list[tuple[int, int, str, tuple[float, ...]]]:
