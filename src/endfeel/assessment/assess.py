@@ -28,7 +28,8 @@ class Assessment:
     """What the contributors call for, with expected benefit and harm."""
     plan: Plan
     next_tests: tuple[NextTest, ...]
-    """Best next tests in order; empty when nothing left is worth its time or safety stops the examination."""
+    """Best next tests, that with which the plan begins first; empty when nothing left is worth its time or safety stops
+    the examination."""
     retests: tuple[RetestComparison, ...]
     contradictions: tuple[Contradiction, ...]
     """Findings that cannot both be so as recorded, or seldom are, by rule; the posterior adds what it finds odd."""
@@ -92,7 +93,14 @@ def assess(
         decision=decision,
         plan=planned,
         next_tests=next_tests(
-            case, posterior, safe, library, position=position, decision=decision, forbidden=wanted["never"]
+            case,
+            posterior,
+            safe,
+            library,
+            position=position,
+            decision=decision,
+            forbidden=wanted["never"],
+            lead=next(iter(planned.steps), None),
         ),
         retests=compare_retests(case, library),
         contradictions=contradictions(case, library, model),

@@ -8,15 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.own_hands import add_hands, model_for, print_own
 from endfeel.cli.terminal import bar, footer, line_width, print_json, say, style
+from endfeel.inference.words import percent
 from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment
     from endfeel.evidence.library import Library
-    from endfeel.inference import Belief, ExplanationLine, Rival
+    from endfeel.inference import Belief, ExplanationLine, Posterior, Rival
     from endfeel.safety import Verdict
 
 _MOST_REASONS = 4
+_MOST_BEHIND, _MOST_WAITING = 3, 6
 _WIDE = 90
 """Letters from which the bars and their indent have room."""
 
@@ -156,6 +158,7 @@ def _belief_json(belief: Belief) -> dict[str, Any]:
         "low": belief.low,
         "high": belief.high,
         "treatment_class": belief.treatment_class,
+        "examined": belief.examined,
         "prior_figures": list(belief.prior_figures),
     }
 
@@ -187,17 +190,19 @@ def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] 
     verdict, posterior = assessment.verdict, assessment.posterior
     print_safety(verdict)
     print()
-    print(style("What contributes", "head"))
     if verdict.withholds_treatment:
-        why = "ask the questions above first" if verdict.is_held else "the ranking below is for the letter, refer first"
-        say(f"Withheld for treatment: {why}.", "  ", "danger")
+        _print_behind(assessment, own)
+        footer(assessment.release)
+        return
+    print(style("What contributes", "head"))
     if not assessment.case.findings:
         print("  no findings yet: these are the shares the story gives")
     for caveat in posterior.caveats:
         say(caveat, "  ! ", "warn")
     _print_contradictions(assessment)
-    for belief in posterior.beliefs[:top]:
+    for belief in posterior.examined[:top]:
         _print_belief(belief, posterior.explanation, numbers=numbers)
+    _print_not_examined(posterior)
     print_own(own)
     if posterior.articular:
         print("\n" + style("Joint or soft tissue", "head"))
@@ -222,6 +227,39 @@ def print_assessment(assessment: Assessment, top: int = 6, own: tuple[str, ...] 
     left = f"The sum left out at most {mass:.1e} of all combinations." if mass else "The sum left nothing out."
     say((words if numbers else plain) + left, kind="dim")
     footer(assessment.release)
+
+
+def _print_not_examined(posterior: Posterior) -> None:
+    """What nothing found can speak about, apart: its share is that of the story and of people at large."""
+    waiting = posterior.not_examined[:_MOST_WAITING]
+    if waiting:
+        names = "; ".join(f"{belief_words(one)} {percent(one.probability)}" for one in waiting)
+        say(names, "  not examined yet, known only from the story and how common it is: ", "dim")
+
+
+def belief_words(belief: Belief) -> str:
+    """Name with side and level."""
+    place = ", ".join(part for part in (belief.side.value if belief.side else "", belief.level or "") if part)
+    return f"{belief.name}{f' ({place})' if place else ''}"
+
+
+def _print_behind(assessment: Assessment, own: tuple[str, ...]) -> None:
+    """The ranking while safety withholds treatment: small, for the letter, nothing to act on."""
+    verdict, posterior = assessment.verdict, assessment.posterior
+    if verdict.is_held:
+        say("Nothing further is reasoned, planned or treated before the questions above are answered.", kind="danger")
+    else:
+        say(f"Nothing further is examined or treated before this is done: {verdict.action}", kind="danger")
+    if not assessment.case.findings:
+        return
+    print("\n" + style("For the letter only, nothing to act on", "dim"))
+    for caveat in posterior.caveats:
+        say(caveat, "  ! ", "dim")
+    for belief in [one for one in posterior.beliefs if one.examined][:_MOST_BEHIND]:
+        share = f"{percent(belief.probability)} ({percent(belief.low)} to {percent(belief.high)})"
+        say(f"{belief_words(belief)}: {share}, danger not weighed in it", "  ", "dim")
+    print_own(own)
+    print()
 
 
 def _print_contradictions(assessment: Assessment) -> None:
@@ -259,16 +297,8 @@ def print_safety(verdict: Verdict) -> None:
         say(f"{shown}. `endfeel screen CASE` asks.", "  unanswered (not the same as no): ")
 
 
-def percent(probability: float) -> str:
-    """Whole per cent; never a flat 0 or 100, which no examination can give."""
-    if probability > 0.99:
-        return ">99%"
-    return "<1%" if probability < 0.01 else f"{probability:.0%}"
-
-
 def _print_belief(belief: Belief, lines: tuple[ExplanationLine, ...], *, numbers: bool = False) -> None:
-    place = ", ".join(part for part in (belief.side.value if belief.side else "", belief.level or "") if part)
-    name = f"{belief.name}{f' ({place})' if place else ''}"
+    name = belief_words(belief)
     interval = f"[{percent(belief.low)} to {percent(belief.high)}]"
     wide = line_width() >= _WIDE
     cells = bar(belief.probability, 20 if wide else 8)
@@ -299,7 +329,7 @@ def print_decision(assessment: Assessment) -> None:
         interval = f"[{course.expected_low:+.0f} to {course.expected_high:+.0f}]"
         for_what = ", ".join(f"{name} {percent(p)}" for name, p in course.needed_for[:2])
         why = f"{course.why}; " if course.why else ""
-        beware = f"; {course.opposed_words}" if course.opposed_points >= 1.0 else ""
+        beware = f"; {course.opposed_words}" if course.opposed_words and course.opposed_points >= 1.0 else ""
         need = f"needed {percent(course.needed)}, for {for_what}"
         say(f"{course.name}: {why}{need}; may cost {course.harm_words}{beware}",
             f"  {course.expected_points:+5.1f} points {interval:<13} ", strong=course.name)  # fmt: skip

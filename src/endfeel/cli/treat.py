@@ -75,11 +75,14 @@ def _print(assessment: Assessment, choice: Choice) -> None:
     if choice.withheld:
         say(f"Treatment is withheld ({verdict.words}): {verdict.action}", kind="danger")
     where = choice.position.value.replace("_", "-")
-    print(style(f"\nTECHNIQUES, person {where}, {choice.stage}, irritability {choice.irritability}", "head"))
+    said = f"TECHNIQUES, person {where}, {choice.stage}, irritability {choice.irritability}"
+    print(style(f"\n{'BEFORE ANYTHING ELSE' if choice.withheld else said}", "head"))
     for caveat in choice.caveats:
         say(caveat, "  ", "warn")
     for number_, offer in enumerate(choice.offers, 1):
         _print_offer(offer, f"{number_:2d} ")
+    if choice.withheld:
+        return
     print(style("  Always open", "bold"))
     _print_offer(choice.unchanged, "   ")
     for locked in choice.locked:

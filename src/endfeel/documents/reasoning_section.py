@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from endfeel.treatment import Course
 
 MOST_SHOWN = 8
+MOST_WAITING = 6
 MOST_REASONS = 5
 LIMITS = (
     "Probabilities are conditional on the evidence of this release, which is often weak. Several contributors at once "
@@ -30,7 +31,7 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
     posterior = assessment.posterior
     if not assessment.case.findings:
         return [Section("reasoning", "Reasoning", (text("No findings yet: nothing to reason from."),))]
-    shown = posterior.beliefs[:MOST_SHOWN]
+    shown = posterior.examined[:MOST_SHOWN]
     points = tuple((short_name(belief_name(one)), one.probability, one.low, one.high) for one in shown)
     chart = Block(
         BlockKind.CHART,
@@ -48,6 +49,10 @@ def reasoning_sections(assessment: Assessment, notes: Footnotes) -> list[Section
         chart,
         table(("Contributor", "Probability", "90 % interval", "Before the findings"), rows),
     ]
+    waiting = [f"{belief_name(one)} {percent(one.probability)}" for one in posterior.not_examined[:MOST_WAITING]]
+    if waiting:
+        known = "Not examined, known only from the story and how common it is"
+        blocks.append(text(f"{known}: {joined(waiting, '; ')}.", Tone.QUIET))
     for belief in shown:
         reasons = [reason_words(line, notes) for line in _lines_of(belief, assessment)]
         if reasons:

@@ -90,6 +90,7 @@ class _Reader:
             sided=entry.get("sided", True),
             accessory_of=entry.get("accessory_of", ""),
             skip_if=tuple(entry.get("skip_if", ())),
+            after=tuple(entry.get("after", ())),
             note=entry.get("note", ""),
             source=entry["source"],
             provenance=entry["provenance"],
@@ -118,5 +119,7 @@ class _Reader:
             )
         if entry["typical_seconds"] <= 0:
             self.fault("no duration", "typical_seconds", str(entry["typical_seconds"]), "seconds above 0")
+        if entry["id"] in entry.get("after", ()):
+            self.fault("follows itself", "after", entry["id"], "another procedure")
         if entry["side_lying"] not in SIDE_LYING:
             self.fault("not one of the choices", "side_lying", str(entry["side_lying"]), " | ".join(SIDE_LYING))

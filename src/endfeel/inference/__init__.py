@@ -5,6 +5,7 @@ from endfeel.inference.articular import ArticularJudgement
 from endfeel.inference.candidates import Candidate
 from endfeel.inference.changes import Change
 from endfeel.inference.contradictions import Contradiction, contradictions
+from endfeel.inference.contributors import says_trouble
 from endfeel.inference.examiner import Examiner, OwnAgreement, OwnError
 from endfeel.inference.explanation import ExplanationLine
 from endfeel.inference.model import Model, build_model, compile_model
@@ -32,4 +33,5 @@ __all__ = [
     "expected_class_information",
     "expected_information",
     "infer",
+    "says_trouble",
 ]

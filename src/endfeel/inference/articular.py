@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from endfeel.inference.model import Model
 from endfeel.inference.solution import Solution
-from endfeel.inference.words import finding_words
+from endfeel.inference.words import finding_words, percent
 from endfeel.vocabulary import Case, Finding, Result, Side
 
 ONE_SIDED_90 = 1.645
@@ -39,7 +39,13 @@ class ArticularJudgement:
     sentence: str
 
     def __str__(self) -> str:
-        return f"{self.sentence} (joint {self.probability:.0%}, muscle or control {self.soft_probability:.0%})"
+        return f"{self.sentence} ({self.shares})"
+
+    @property
+    def shares(self) -> str:
+        """How probable a cause of either kind is, in words; both may be there."""
+        joint, soft = percent(self.probability), percent(self.soft_probability)
+        return f"a cause in joint or capsule {joint}, one in muscle or its control {soft}; both may be there"
 
 
 def judge(case: Case, solution: Solution, model: Model, states: NDArray[np.bool_]) -> tuple[ArticularJudgement, ...]:

@@ -17,6 +17,7 @@ from endfeel.inference.network import Placed, layout_of, parents_of, place_insta
 from endfeel.inference.nuisances import Array
 from endfeel.inference.observations import counted_once
 from endfeel.inference.solution import Solution
+from endfeel.inference.words import percent
 from endfeel.vocabulary import OutcomeKind, Side
 
 Candidate = tuple[str, Side | None, str | None]
@@ -233,7 +234,14 @@ class Prospect:
     if_not: float
 
     def __str__(self) -> str:
-        return f"{self.before:.0%} now, {self.if_seen:.0%} if {self.outcome}, {self.if_not:.0%} if not"
+        """In per cent; where it is unlikely whatever the result, in words."""
+        if max(self.before, self.if_seen, self.if_not) < UNLIKELY:
+            return "unlikely now, and after any result"
+        return f"{percent(self.before)} now, {percent(self.if_seen)} if {self.outcome}, {percent(self.if_not)} if not"
+
+
+UNLIKELY = 0.03
+"""Below this a chance is told in words: per cents of so little say nothing. A matter of wording."""
 
 
 OUTCOME_WORDS = {

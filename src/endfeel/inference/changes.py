@@ -135,7 +135,7 @@ def plain_finding(candidate: Candidate, outcome: str, model: Model, *, happened:
     of = model.parameters
     plain = Finding(*candidate)
     if outcome == "pain":
-        return replace(plain, pain=max(of["pain_threshold"], 4.0) if happened else 0.0)
+        return replace(plain, familiar=True) if happened else replace(plain, pain=0.0)
     if outcome == "weak":
         return replace(plain, strength=int(of["full_strength"]) - happened)
     if outcome == "apprehension":

@@ -167,7 +167,7 @@ def _modifier(entry: Mapping[str, Any], library: Library) -> Modifier:
     )
 
 
-def _says_trouble(finding: Finding, *, measured: bool) -> bool:
+def says_trouble(finding: Finding, *, measured: bool) -> bool:
     """Whether anything recorded is abnormal, sore, stiff or slack; an angle by itself (`measured`) counts as such."""
     told = (finding.result, finding.mobility, finding.pain, finding.end_feel, finding.familiar, finding.strength)
     plain = (
@@ -201,7 +201,7 @@ def sides_of(case: Case) -> tuple[Side | None, ...]:
     only serves to compare says nothing of its own side.
     """
     free = controls(case)
-    troubled = (f.side for i, f in enumerate(case.findings) if _says_trouble(f, measured=i not in free))
+    troubled = (f.side for i, f in enumerate(case.findings) if says_trouble(f, measured=i not in free))
     sides = dict.fromkeys([case.complaint.side, *troubled])
     sides.pop(None, None)
     return tuple(sides) or (None,)

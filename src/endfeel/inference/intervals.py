@@ -114,7 +114,8 @@ def _factor_draws(factor: BinaryFactor, model: Model, draws: int) -> tuple[Array
             usual = usual_effect(spec, log_fail, model.contributors)
             log_no_leak, effect = split_leak(log_no_leak, usual, model.parameters, spec.key[1])
             mine = np.concatenate((mine, effect[None]))
-        factor.drawn[draws] = mine, log_no_leak
+        part = factor.observation.part
+        factor.drawn[draws] = part * mine, part * log_no_leak
     return factor.drawn[draws]
 
 

@@ -54,6 +54,13 @@ class Network:
         )
 
     @property
+    def touched(self) -> frozenset[int]:
+        """Indices of the instances that some finding can speak about."""
+        count = len(self.instances)
+        found: tuple[Factor, ...] = (*self.binaries, *self.angles)
+        return frozenset(int(i) for one in found for i in one.parents if i < count)
+
+    @property
     def factors(self) -> tuple[Factor, ...]:
         """Everything that speaks: the findings and the complaint."""
         return (*self.binaries, *self.angles, *((self.complained,) if self.complained else ()))
@@ -128,12 +135,13 @@ def _with_hidden(factor: BinaryFactor, hidden: int, model: Model) -> BinaryFacto
     """The factor with its family's hidden cause as last parent."""
     key = factor.observation.key
     usual = usual_effect(model.binaries[key], model.at_nodes[key].log_fail, model.contributors)
-    own, effect = split_leak(factor.log_no_leak, usual[model.nodes_of(key)], model.parameters, key[1])
+    part = factor.observation.part
+    own, effect = split_leak(factor.log_no_leak / part, usual[model.nodes_of(key)], model.parameters, key[1])
     return replace(
         factor,
         parents=np.append(factor.parents, hidden),
-        log_fail=np.vstack((factor.log_fail, effect)),
-        log_no_leak=own,
+        log_fail=np.vstack((factor.log_fail, part * effect)),
+        log_no_leak=part * own,
     )
 
 
@@ -178,7 +186,7 @@ def _binary(one: BinaryObservation, model: Model, placed: Placed) -> BinaryFacto
     log_fail = weakened(at.log_fail[causes], shares)
     return BinaryFactor(
         one, np.asarray(parents, dtype=np.intp), causes, shares,
-        log_fail[:, which], np.log1p(-at.leak)[which], *one.evidence,
+        one.part * log_fail[:, which], one.part * np.log1p(-at.leak)[which], *one.evidence,
     )  # fmt: skip
 
 
@@ -214,4 +222,6 @@ def _stray(one: AngleObservation, model: Model) -> tuple[Array, float]:
         return np.full(len(model.nodes.provocation_index), of["stray_angle_share"]), of["stray_angle_sd"]
     name = f"{one.limited_by}_limited"
     here = spread(np.array(of[f"{name}_share"]), slope_of(of["provocation_correlation"]), model.nodes)
-    return here[model.nodes.provocation_index], of[f"{name}_sd"]
+    told, plain = one.limited_share, of["stray_angle_share"]
+    share = told * here[model.nodes.provocation_index] + (1.0 - told) * plain
+    return share, float(np.sqrt(told * of[f"{name}_sd"] ** 2 + (1.0 - told) * of["stray_angle_sd"] ** 2))

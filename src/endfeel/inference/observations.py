@@ -33,6 +33,8 @@ class BinaryObservation:
     side: Side | None
     level: str | None
     evidence: Evidence
+    part: float = 1.0
+    """How much of a plain no it counts as: what rather speaks against, by its size, ties no causes to each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,8 @@ class AngleObservation:
     against_norm: bool
     limited_by: str
     """What but structure may have stopped it: `pain` (moved actively), `guarding` (passive and sore), or empty."""
+    limited_share: float = 1.0
+    """How far that holds: by the size of the pain recorded; 1 where none was or the word for it is plain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,7 @@ def observe(case: Case, model: Model) -> Observations:
         both = _stiff_on_both_sides(finding, side, [case.findings[i] for i in counted], model)
         found = [
             BinaryObservation(
-                index, (finding.procedure, outcome), side, finding.level, _own_way(outcome, evidence, both, model)
+                index, (finding.procedure, outcome), side, finding.level, *_own_way(outcome, evidence, both, model)
             )
             for outcome, evidence in _outcomes(finding, model)
         ]
@@ -104,11 +108,14 @@ def _stiff_on_both_sides(finding: Finding, side: Side | None, others: list[Findi
     )
 
 
-def _own_way(outcome: str, evidence: Evidence, both_sides: bool, model: Model) -> Evidence:
-    """Stiffness that both sides have may be the person's own, or the hand's: it says less about either."""
+def _own_way(outcome: str, evidence: Evidence, both_sides: bool, model: Model) -> tuple[Evidence, float]:
+    """Evidence and the part of it that counts. Stiffness that both sides have may be the person's own, or the hand's:
+    it says less about either. What rather speaks against an outcome, without excluding it, counts as part of a no."""
     if both_sides and outcome in ("hypo", "very_stiff") and evidence == SEEN:
-        return 1.0, model.parameters["symmetric_stiffness_doubt"]
-    return evidence
+        return (1.0, model.parameters["symmetric_stiffness_doubt"]), 1.0
+    if 0.0 < evidence[0] < evidence[1]:
+        return NOT_SEEN, 1.0 - evidence[0] / evidence[1]
+    return evidence, 1.0
 
 
 def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
@@ -116,7 +123,7 @@ def _outcomes(finding: Finding, model: Model) -> Iterator[tuple[str, Evidence]]:
     known = model.outcomes_of(finding.procedure)
     if not known:
         return
-    pain = _pain(finding, model.parameters["pain_threshold"])
+    pain = _pain(finding, model)
     main = _result(finding.result)
     weak = _weak(finding, model)
     play = "hyper" in known or "hypo" in known
@@ -179,20 +186,44 @@ def _weakness_or_pain(
     model: Model,
 ) -> Iterator[tuple[str, Evidence]]:
     """A resisted test whose published event is weakness or pain: that event once, and of what was seen, how weak."""
-    event = main
-    if event is None and SEEN in (weak, pain):
-        event = SEEN
-    elif event is None and weak and pain:
-        event = NOT_SEEN if weak == NOT_SEEN else weak
-    elif event is None and (weak or pain):
+    event = main or _either(weak, pain)
+    if main is None and (weak is None) is not (pain is None) and SEEN not in (weak, pain):
         share = model.parameters["weak_within_by_chance_share"]
-        event = (share if pain else 1.0 - share, 1.0)
+        told, other = (pain, share) if pain else (weak, 1.0 - share)
+        event = (told[0] + other * told[1], told[1]) if told else None
     if event is None:
         return
     yield "positive", event
-    if event == SEEN and weak is not None and WEAK_WITHIN in known:
-        yield WEAK_WITHIN, weak
-        yield from _how_weak(finding, known, weak, model)
+    sure = _share_of(event)
+    if sure > 0.0 and weak is not None and WEAK_WITHIN in known:
+        yield WEAK_WITHIN, tempered(weak, sure)
+        if event == SEEN:
+            yield from _how_weak(finding, known, weak, model)
+
+
+def _either(one: Evidence | None, other: Evidence | None) -> Evidence | None:
+    """Evidence that at least one of two signs was there; None unless both were looked at, or one was plainly there."""
+    if SEEN in (one, other):
+        return SEEN
+    if one is None or other is None:
+        return None
+    neither = (1.0 - _share_of(one)) * (1.0 - _share_of(other))
+    return _evidence_of(1.0 - neither)
+
+
+def _share_of(evidence: Evidence) -> float:
+    """How probable the outcome is by this evidence alone, at even odds."""
+    return evidence[0] / (evidence[0] + evidence[1])
+
+
+def _evidence_of(share: float) -> Evidence:
+    most = max(share, 1.0 - share)
+    return share / most, (1.0 - share) / most
+
+
+def tempered(evidence: Evidence, sure: float) -> Evidence:
+    """What is asked only inside an event that is itself not sure counts by how sure that is."""
+    return 1.0 - sure + sure * evidence[0], 1.0 - sure + sure * evidence[1]
 
 
 def _how_weak(finding: Finding, known: tuple[str, ...], weak: Evidence, model: Model) -> Iterator[tuple[str, Evidence]]:
@@ -216,13 +247,21 @@ def _result(result: Result | None) -> Evidence | None:
     return NOT_SEEN if result in _PLAIN else None
 
 
-def _pain(finding: Finding, threshold: float) -> Evidence | None:
-    """The familiar symptom counts most; without that word, pain from the threshold on."""
+def _pain(finding: Finding, model: Model) -> Evidence | None:
+    """The familiar symptom counts most; without that word the size of the pain tells how sure it is that the test
+    provoked something."""
     if finding.familiar is not None:
         return SEEN if finding.familiar else NOT_SEEN
-    if finding.pain is not None:
-        return SEEN if finding.pain >= threshold else NOT_SEEN
-    return None
+    return None if finding.pain is None else pain_told(finding.pain, model)
+
+
+def pain_told(points: float, model: Model) -> Evidence:
+    """What a pain of so many points of 10 says of whether it counts as provoked: nothing is a plain no, at the middle
+    it says neither, and every point from there multiplies the ratio."""
+    if points <= 0.0:
+        return NOT_SEEN
+    of = model.parameters
+    return _evidence_of(1.0 / (1.0 + math.exp(-of["pain_point_log_ratio"] * (points - of["pain_middle"]))))
 
 
 def _weak(finding: Finding, model: Model) -> Evidence | None:
@@ -273,21 +312,24 @@ def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> Ang
     spec = model.angles.get(finding.procedure)
     if spec is None or finding.value is None or not spec.measures(finding.unit):
         return None
-    limit = limited_by(finding, model)
+    limit, share = limited_by(finding, model)
     step = spec.step_deg or 1.0
     if finding.other is not None:
         sd = math.sqrt(2 * spec.error_sd_deg**2 + spec.side_sd_deg**2)
         deficit = step * (finding.other - finding.value)
-        return AngleObservation(index, finding.procedure, side, deficit, sd, False, limit)
+        return AngleObservation(index, finding.procedure, side, deficit, sd, False, limit, share)
     sd = math.hypot(spec.error_sd_deg, spec.normal_sd_deg)
     deficit = spec.normal_deg - step * finding.value
-    return AngleObservation(index, finding.procedure, side, deficit, sd, True, limit)
+    return AngleObservation(index, finding.procedure, side, deficit, sd, True, limit, share)
 
 
-def limited_by(finding: Finding, model: Model) -> str:
-    """An active motion may stop for pain unless none was felt; a passive one for guarding when pain or spasm was."""
-    sore = finding.familiar is True or (finding.pain or 0.0) >= model.parameters["pain_threshold"]
-    guarded = finding.end_feel in (EndFeel.SPASM, EndFeel.EMPTY)
+def limited_by(finding: Finding, model: Model) -> tuple[str, float]:
+    """An active motion may stop for pain unless none was felt; a passive one for guarding when pain or spasm was. How
+    far, by the size of the pain."""
+    told = None if finding.pain is None else _share_of(pain_told(finding.pain, model))
     if model.catalogue[finding.procedure].outcomes is OutcomeKind.ACTIVE:
-        return "" if finding.pain == 0.0 else "pain"
-    return "guarding" if sore or guarded else ""
+        share = 1.0 if told is None or finding.familiar else told
+        return ("pain", share) if share > 0.0 else ("", 1.0)
+    guarded = finding.familiar is True or finding.end_feel in (EndFeel.SPASM, EndFeel.EMPTY)
+    share = 1.0 if guarded else told or 0.0
+    return ("guarding", share) if share > 0.0 else ("", 1.0)

@@ -58,6 +58,8 @@ class Belief:
     treatment_class: str
     tissue: str
     prior_figures: tuple[str, ...]
+    examined: bool = True
+    """Whether any finding can speak about it; else it is known only from the story and from how common it is."""
 
 
 Told = tuple[NDArray[np.float64], NDArray[np.float64], Prospects | None]
@@ -85,6 +87,19 @@ class Posterior:
     def left_out_mass(self) -> float:
         """Proven upper bound on the posterior mass of combinations not summed; 0 when the sum was complete."""
         return self.solution.left_out_mass
+
+    @property
+    def examined(self) -> tuple[Belief, ...]:
+        """What some finding can speak about, ranked; while nothing was found, all of them."""
+        seen = tuple(one for one in self.beliefs if one.examined)
+        return seen or self.beliefs
+
+    @property
+    def not_examined(self) -> tuple[Belief, ...]:
+        """What nothing found can speak about, ranked: known only from the story and from how common it is."""
+        if not any(one.examined for one in self.beliefs):
+            return ()
+        return tuple(one for one in self.beliefs if not one.examined)
 
     def belief(self, name: str, side: Side | None = None) -> Belief | None:
         """The belief with this id (on this side, when given), or None."""
@@ -180,6 +195,7 @@ def infer(case: Case, model: Model, *, with_intervals: bool = True) -> Posterior
     solution = solve(network, orders=orders)
     low, high = intervals(solution, model) if with_intervals else (solution.probability, solution.probability)
     ranked = tuple(sorted(range(len(network.instances)), key=lambda i: (-solution.probability[i], i)))
+    touched = network.touched
     beliefs = []
     for i in ranked:
         instance = network.instances[i]
@@ -200,6 +216,7 @@ def infer(case: Case, model: Model, *, with_intervals: bool = True) -> Posterior
                 treatment_class=contributor.treatment_class,
                 tissue=contributor.tissue,
                 prior_figures=contributor.prior_figures,
+                examined=i in touched,
             )
         )
     return Posterior(case, model, solution, tuple(beliefs), ranked, _caveats(case, solution, model))

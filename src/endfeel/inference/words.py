@@ -5,6 +5,13 @@ from __future__ import annotations
 from endfeel.vocabulary import MOBILITY_NAMES, Catalogue, Finding, Unit, level_reached
 
 
+def percent(probability: float) -> str:
+    """Whole per cent; never a flat 0 or 100, which no examination can give."""
+    if probability > 0.99:
+        return ">99%"
+    return "<1%" if probability < 0.01 else f"{probability:.0%}"
+
+
 def finding_words(finding: Finding, catalogue: Catalogue) -> str:
     """One finding as a short phrase: procedure, place, what was found."""
     place = " ".join(part for part in (finding.side.value if finding.side else "", finding.level or "") if part)

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from endfeel.evidence.library import Library
+from endfeel.inference import says_trouble
 from endfeel.planner.values import Candidate, LeftOut
 from endfeel.safety import Verdict
-from endfeel.vocabulary import Case, OutcomeKind, Position, Procedure, Side
+from endfeel.vocabulary import Case, Finding, OutcomeKind, Position, Procedure, Result, Side
 
+_NAMED = 2
+"""Of several procedures that may come before, so many are named."""
 _COMPARED = {OutcomeKind.ANGULAR, OutcomeKind.ACTIVE, OutcomeKind.RESISTED, OutcomeKind.LENGTH}
 
 
@@ -26,6 +29,8 @@ class Settings:
     done_procedures: int = 0
     settled: bool = False
     """No test left is expected to change what is to be done: only a few that refine are still planned."""
+    may_turn: int | None = None
+    """How many tests may change what is to be done; None while all are open."""
 
     @classmethod
     def of(cls, library: Library, case: Case) -> Settings:
@@ -51,9 +56,10 @@ class Settings:
         return max(0, int(budget["most_procedures"][self.irritability] * longer) - self.done_procedures)
 
     def most_steps(self, minutes: float, required: int) -> int:
-        """Tests that a plan may hold: those required and a few more once nothing is left to be decided."""
+        """Tests that a plan may hold: those required, those that may change what is done, and a few that refine."""
         most = self.most_procedures(minutes)
-        return min(most, required + int(self.data["stop"]["most_refining"])) if self.settled else most
+        turning = 0 if self.settled else self.may_turn
+        return most if turning is None else min(most, required + turning + int(self.data["stop"]["most_refining"]))
 
     def _longer(self, minutes: float) -> float:
         return max(1.0, (minutes + self.done_minutes) / float(self.data["budget"]["for_minutes"]))
@@ -118,16 +124,21 @@ def gather(
     forbidden: tuple[str, ...] = (),
     spared: Container[str] = (),
     pinned: Container[str] = (),
+    *,
+    with_waiting: bool = False,
 ) -> tuple[list[Candidate], list[LeftOut]]:
     """Everything still open for the complaint's side, and what is ruled out with the reason.
 
     What is `spared` is not ruled out for its strength; what is `pinned` only by safety and the therapist's refusal.
+    What makes sense only after another test has come up waits for it, unless asked for `with_waiting`.
     """
     done = {(f.procedure, f.side, f.level) for f in case.findings}
     candidates: list[Candidate] = []
     left_out: list[LeftOut] = []
     for procedure in library.catalogue:
         reason = _ruled_out(procedure, verdict, settings, forbidden, spared, pinned)
+        if not reason and procedure.id not in pinned and not with_waiting:
+            reason = _waits(procedure, case, library)
         if reason:
             left_out.append(
                 LeftOut(procedure.id, procedure.name, None, None, reason, procedure.id in verdict.forbidden)
@@ -145,9 +156,33 @@ def gather(
 
 
 def barred(case: Case, library: Library, verdict: Verdict) -> frozenset[str]:
-    """Procedures that safety rules out, that are never proposed, or that are too provoking for this person."""
+    """Procedures that safety rules out, that are never proposed, that wait for another, or that are too provoking."""
     settings = Settings.of(library, case)
-    return frozenset(one.id for one in library.catalogue if _ruled_out(one, verdict, settings, (), (), ()))
+    return frozenset(
+        one.id
+        for one in library.catalogue
+        if _ruled_out(one, verdict, settings, (), (), ()) or _waits(one, case, library)
+    )
+
+
+def _waits(procedure: Procedure, case: Case, library: Library) -> str:
+    """Why it does not make sense yet, or any more: what it follows was not found, or was free."""
+    if not procedure.after:
+        return ""
+    done = [f for f in case.findings if f.procedure in procedure.after and f.side in (None, case.complaint.side)]
+    if any(_came_up(finding, library) for finding in done):
+        return ""
+    names = " or ".join(library.catalogue[one].name for one in procedure.after[:_NAMED])
+    more = " and the like" if len(procedure.after) > _NAMED else ""
+    return f"{'what it follows was free' if done else 'makes sense only once this came up'}: {names}{more}"
+
+
+def _came_up(finding: Finding, library: Library) -> bool:
+    """Whether a test was positive, or a motion painful or lost."""
+    if library.catalogue[finding.procedure].outcomes is OutcomeKind.TEST:
+        return finding.result is Result.POSITIVE or finding.apprehension is True
+    lost = finding.value is not None and finding.other is not None and finding.value != finding.other
+    return lost or says_trouble(finding, measured=finding.other is None)
 
 
 def couch_seconds(procedure: Procedure, settings: Settings) -> float:

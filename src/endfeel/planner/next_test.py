@@ -13,7 +13,7 @@ from endfeel.inference import Posterior
 from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Array, Learning
 from endfeel.planner.plan import Places, learning_of, paired_glides, required, topics_of
-from endfeel.planner.values import Candidate, NextTest
+from endfeel.planner.values import Candidate, NextTest, Step
 from endfeel.safety import Verdict
 from endfeel.treatment import PAIRED, Decision, Worth, worth_of
 from endfeel.vocabulary import Case, Position
@@ -22,9 +22,11 @@ from endfeel.vocabulary import Case, Position
 def next_tests(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, *,
     position: Position = Position.SITTING, most: int = 5, decision: Decision | None = None,
-    forbidden: tuple[str, ...] = (),
+    forbidden: tuple[str, ...] = (), lead: Step | None = None,
 ) -> tuple[NextTest, ...]:  # fmt: skip
     """The best single next tests; empty when nothing is worth its time.
+
+    `lead`, the first step of the plan, comes first.
 
     First what the story calls for and nobody has done. Then those whose result is expected to gain something for the
     choice of treatment, alone or with one other test, by points over price; then those that only refine, by expected
@@ -38,7 +40,8 @@ def next_tests(
     candidates, _ = gather(case, library, verdict, settings, forbidden)
     learning = learning_of(posterior, candidates, settings)
     worth = worth_of(decision, posterior, [one.key for one in candidates]) if decision else None
-    offers = _offers(candidates, learning, settings, position, worth)
+    near = decision.near(len(learning.uncertain_bits)) if decision else np.ones(len(learning.uncertain_bits))
+    offers = _offers(candidates, learning, near, settings, position, worth)
     must = required(case, library, float(settings.data["next"]["rules_for_minutes"])) | paired_glides(posterior)
     topics = topics_of(posterior)
     spare = settings.load_budget(0.0)
@@ -46,15 +49,18 @@ def next_tests(
     heavy = offers.load > spare
     place = {procedure: k for k, procedure in enumerate(must)}
     called = np.array([place.get(candidate.procedure.id, -1) for candidate in candidates], dtype=np.intp)
-    for i in offers.order(called, heavy):
+    leading = [i for i, one in enumerate(candidates) if lead and one.key == (lead.procedure, lead.side, lead.level)]
+    for i in (*leading, *offers.order(called, heavy)):
         candidate, where = candidates[i], list(Position)[offers.where[i]]
         if candidate.procedure.id in found or len(found) == most:
             continue
-        topic = topics(learning.bits[i], candidate.key)
+        topic = topics(near * learning.bits[i], candidate.key)
         if called[i] >= 0:
             topic += f"; {must[candidate.procedure.id]}"
         if heavy[i]:
             topic += "; more provocation than is left for this visit"
+        if i in leading:
+            topic += "; the plan begins with it"
         one = _next(candidate, where, float(offers.bits[i]), float(offers.seconds[i]), where is not position, topic)
         found[candidate.procedure.id] = replace(one, **_worth_words(worth, offers, candidates, i)) if worth else one
     return tuple(found.values())
@@ -70,6 +76,8 @@ class _Offers:
     seconds: Array
     price: Array
     bits: Array
+    counted: Array
+    """Bits, by how near to the complaint what they are about is."""
     enough: NDArray[np.bool_]
     """Whether it teaches enough for its time."""
     points: Array
@@ -84,14 +92,15 @@ class _Offers:
         first. `called` is the place of the rule, -1 where there is none."""
         rule = np.where(called < 0, called.max(initial=0) + 1, called)
         gain = np.where(self.turns, self.points / self.price, 0.0)
-        best = np.lexsort((-self.bits / self.price, -gain, ~self.turns, rule, heavy))
+        best = np.lexsort((-self.counted / self.price, -gain, ~self.turns, rule, heavy))
         return [int(i) for i in best if called[i] >= 0 or self.enough[i] or self.turns[i]]
 
 
 def _offers(
-    candidates: list[Candidate], learning: Learning, settings: Settings, here: Position, worth: Worth | None
-) -> _Offers:
-    bits = learning.bits.sum(axis=1)
+    candidates: list[Candidate], learning: Learning, near: Array, settings: Settings, here: Position,
+    worth: Worth | None,
+) -> _Offers:  # fmt: skip
+    bits = learning.bits @ near
     shares = Places.of(candidates, settings, ()).shares
     gained = shares * bits[:, None]
     turn = np.array([settings.change_seconds(here, there) for there in Position])
@@ -110,7 +119,8 @@ def _offers(
         points, turns = worth.points * share, worth.points * share >= worth.least_points
         if not worth.settled:
             _with_a_partner(worth, learning.kinds, price, points, turns, partner)
-    return _Offers(where, load, seconds, price, gained, enough, points, partner, turns)
+    told = shares[rows, where] * learning.bits.sum(axis=1)
+    return _Offers(where, load, seconds, price, told, gained, enough, points, partner, turns)
 
 
 def _with_a_partner(

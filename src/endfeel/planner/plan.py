@@ -62,9 +62,14 @@ def plan(
     worth = worth_of(decision, posterior, keys) if decision else None
     settled = worth is not None and worth.settled
     value = value_of(posterior, candidates, settings, decision, learning)
+    if worth is not None and decision is not None and _begun(case, library):
+        near = decision.near(len(learning.uncertain_bits))
+        value = replace(
+            value, bits=value.bits * _worth_while(worth, learning.bits @ near, candidates, settings)[:, None]
+        )
     pins = pins_of(candidates, must)
     places = Places.of(candidates, settings, must)
-    limited = replace(settings, settled=settled)
+    limited = replace(settings, settled=settled, may_turn=_may_turn(worth, candidates, must, case, library))
     asked = frozenset(pinned)
     best = best_choice(
         candidates, value, limited, position, minutes, pins, places, tight_bound=tight_bound, asked=asked,
@@ -81,6 +86,32 @@ def plan(
     if first:
         made = reordered(made, first, settings, position, minutes)
     return replace(made, settled=True, notes=(SETTLED, *made.notes)) if settled else made
+
+
+def _begun(case: Case, library: Library) -> bool:
+    """Whether hands were laid on, or the person was asked to move."""
+    return any(library.catalogue[f.procedure].technique not in QUIET for f in case.findings)
+
+
+def _worth_while(worth: Worth, bits: Array, candidates: Sequence[Candidate], settings: Settings) -> NDArray[np.bool_]:
+    """(candidates,) what may change what is to be done, and what teaches enough for its time by itself."""
+    stop = settings.data["stop"]
+    seconds = np.array([one.seconds for one in candidates])
+    rate = 60.0 * bits / np.maximum(seconds, 1.0)
+    teaches = (bits >= stop["least_bits"]) & (rate >= stop["least_bits_per_minute"])
+    return np.asarray(worth.bearing | teaches)
+
+
+def _may_turn(
+    worth: Worth | None, candidates: Sequence[Candidate], must: dict[str, str], case: Case, library: Library
+) -> int | None:
+    """How many of the tests not required may change what is to be done; None at the start of an examination, when all
+    are open."""
+    if worth is None or not _begun(case, library):
+        return None
+    return sum(
+        bool(bears) and one.procedure.id not in must for one, bears in zip(candidates, worth.bearing, strict=True)
+    )
 
 
 def pins_of(candidates: Sequence[Candidate], must: dict[str, str]) -> tuple[int, ...]:
@@ -194,7 +225,7 @@ def value_of(
     if decision is None:
         return learning
     told, most = points_told(decision, posterior, [candidate.key for candidate in candidates])
-    rate = float(settings.data["decision"]["points_per_bit"])
+    rate = float(settings.data["decision"]["points_per_bit"]) * decision.near(len(learning.uncertain_bits))
     return Learning(
         np.concatenate((told, rate * learning.bits), axis=1),
         np.concatenate((most, rate * learning.uncertain_bits)),
@@ -221,7 +252,7 @@ def topics_of(posterior: Posterior) -> Callable[[Array, tuple[str, Side | None, 
 def required(case: Case, library: Library, minutes: float) -> dict[str, str]:
     """What this story calls for before anything else, when there is the time: procedure id and why."""
     rules = library.documents["planning"]["required"]
-    begun = any(library.catalogue[f.procedure].technique not in QUIET for f in case.findings)
+    begun = _begun(case, library)
     return {
         rule["procedure"]: rule["says"]
         for rule in rules
@@ -430,7 +461,7 @@ def _not_chosen(
     turns = (len(order) - 1) * settings.change_load
     load = turns + sum(candidates[i].procedure.irritability_load for i in choice.chosen)
     full = len(choice.chosen) >= settings.most_procedures(minutes)
-    settled = "would only refine" if settings.settled else ""
+    left_seconds = 60.0 * minutes - turning_seconds(order, settings) - sum(candidates[i].seconds for i in choice.chosen)
     for i in np.argsort(-bits):
         if int(i) in choice.chosen:
             continue
@@ -439,9 +470,9 @@ def _not_chosen(
             break
         possible = any(settings.share_in(candidate.procedure, p) > 0 for p in order)
         heavy = load + candidate.procedure.irritability_load > settings.load_budget(minutes)
-        spent = settled or (
-            "enough tests for one visit" if full else "provocation used up" if heavy else "no time left"
-        )
+        spent = "enough tests for one visit" if full else "provocation used up" if heavy else "no time left"
+        if settings.settled or not (full or heavy or candidate.seconds > left_seconds):
+            spent = "would only refine"
         reason = spent if possible else "would need another position"
         left.append(LeftOut(candidate.procedure.id, candidate.procedure.name, candidate.side, candidate.level, reason))
     return left

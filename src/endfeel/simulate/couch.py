@@ -74,7 +74,7 @@ class Story:
     def of(cls, case: Case, library: Library, model: Model) -> Story:
         """What is believed and allowed before anything is found."""
         safe = verdict(case, library)
-        tests, _ = gather(case, library, safe, Settings.of(library, case))
+        tests, _ = gather(case, library, safe, Settings.of(library, case), with_waiting=True)
         return cls(case, infer(case, model, with_intervals=False), safe, tuple(tests))
 
     def first_plan(self, library: Library, minutes: float) -> Plan:

@@ -44,7 +44,7 @@ def find(
     felt = replace(finding_of(test, happened, model), end_feel=_end(patient, test, model, hands, generator))
     if procedure in model.angles:
         spec = model.angles[procedure]
-        lost = lost_degrees(patient, test, limited_by(felt, model), model, hands, generator)
+        lost = lost_degrees(patient, test, limited_by(felt, model)[0], model, hands, generator)
         if spec.step_deg:
             highest = float(len(REACHED) - 1)
             step = min(highest, max(0.0, round((spec.normal_deg - lost) / spec.step_deg)))
@@ -144,10 +144,10 @@ def finding_of(test: Candidate, happened: dict[str, bool], model: Model) -> Find
         strength = int(of["full_strength"])
         if weak:
             strength = int(of["very_weak_grade"]) if happened.get("very_weak") else strength - 1
-    pain = None
+    pain, familiar = None, None
     if "pain" in happened:
-        pain = max(of["pain_threshold"], 4.0) if happened["pain"] else 0.0
+        pain, familiar = (None, True) if happened["pain"] else (0.0, None)
     return Finding(
-        procedure, side, level, mobility=mobility, pain=pain, result=result, strength=strength,
+        procedure, side, level, mobility=mobility, pain=pain, familiar=familiar, result=result, strength=strength,
         apprehension=happened.get("apprehension"),
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,8 @@ CONFLICTS = "course_conflicts"
 STIFF_CLASS, SLACK_CLASSES = "mobilise_joint", ("stabilise", "protect")
 Place = tuple[str, str, Side | None]
 """Treatment class, region, side."""
+SpokenFor = Callable[[Sequence[int]], bool]
+"""Whether something found speaks for any of these instances."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class Clash:
     elsewhere: tuple[int, ...]
     """Stiff contributors that may be mobilised all the same."""
     stiff: tuple[int, ...]
-    """All stiff contributors of the joint."""
+    """All contributors that make this joint stiff; what is only worn or sore there is none of them."""
     mobilised: tuple[float, float, float]
     """Points lost when the slack joint is mobilised: estimate, low, high."""
     stabilised: tuple[float, float, float]
@@ -57,7 +59,11 @@ def clashes(posterior: Posterior, library: Library, groups: Mapping[Place, list[
         slack, elsewhere = row.text["slack"].split(), row.text.get("stiff_elsewhere", "").split()
         for (kind, region, side), members in groups.items():
             slacks = tuple(i for i in members if instances[i].contributor.id in slack)
-            stiff = groups.get((STIFF_CLASS, region, side), [])
+            stiff = [
+                i
+                for i in groups.get((STIFF_CLASS, region, side), [])
+                if instances[i].contributor.id in row.text["stiff"].split()
+            ]
             if kind not in SLACK_CLASSES or not slacks or not stiff:
                 continue
             one = Clash(
@@ -92,29 +98,42 @@ def lost(kind: str, rules: list[Clash], states: NDArray[np.bool_], end: int = 0)
     return cost
 
 
+def likeliest(rules: Sequence[Clash], chance: NDArray[np.float64], spoken_for: SpokenFor) -> Clash | None:
+    """The rule whose slackness is the most probable of those that something found speaks for; None where none is."""
+    told = [rule for rule in rules if spoken_for(rule.slack)]
+    return max(told, key=lambda rule: float(chance[list(rule.slack)].max())) if told else None
+
+
 def both_open(
-    found: Mapping[Place, list[Clash]], posterior: Posterior, states: NDArray[np.bool_], words: Mapping[str, str]
+    found: Mapping[Place, list[Clash]],
+    posterior: Posterior,
+    states: NDArray[np.bool_],
+    words: Mapping[str, str],
+    spoken_for: SpokenFor,
 ) -> tuple[BothOpen, ...]:
-    """Joints where slack and stiff are both probable enough to be said."""
+    """Joints where findings speak for slack and for stiff, and both are probable enough to be said. What nothing found
+    speaks for is open, too, but it is no conflict yet: it is examined first."""
     least = posterior.model.parameters["both_open_share"]
     names, chance = posterior.solution.network.instances, posterior.solution.probability
     said = []
     for (kind, region, side), rules in found.items():
         if kind != STIFF_CLASS:
             continue
-        likeliest = max(rules, key=lambda rule: float(chance[list(rule.slack)].max()))
-        slack = float(np.any([states[:, rule.slack].any(axis=1) for rule in rules], axis=0).mean())
-        opposed = [i for i in likeliest.stiff if i not in likeliest.elsewhere]
-        stiff = float(states[:, opposed].any(axis=1).mean()) if opposed else 0.0
-        if min(slack, stiff) < least:
+        rule = likeliest(rules, chance, spoken_for)
+        if rule is None:
             continue
-        loose, tight = (names[max(some, key=lambda i: chance[i])].name for some in (likeliest.slack, opposed))
+        slack = float(states[:, rule.slack].any(axis=1).mean())
+        opposed = [i for i in rule.stiff if i not in rule.elsewhere]
+        stiff = float(states[:, opposed].any(axis=1).mean()) if opposed else 0.0
+        if min(slack, stiff) < least or not spoken_for(tuple(opposed)):
+            continue
+        loose, tight = (names[max(some, key=lambda i: chance[i])].name for some in (rule.slack, opposed))
         where = ", ".join(part for part in (words.get(region, region), side.value if side else "") if part)
         sentence = (
             f"{where}: slack ({_percent(slack)}, mostly {loose}) and stiff ({_percent(stiff)}, mostly {tight}) "
-            f"are both open, and cannot both be treated: {likeliest.says}; feel the play again before either"
+            f"are both open, and cannot both be treated: {rule.says}; feel the play again before either"
         )
-        said.append(BothOpen(region, side, slack, stiff, sentence, likeliest.figures))
+        said.append(BothOpen(region, side, slack, stiff, sentence, rule.figures))
     return tuple(said)
 
 

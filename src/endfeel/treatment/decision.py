@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TypeVar
 
 import numpy as np
@@ -22,7 +23,7 @@ from endfeel.inference import Posterior
 from endfeel.inference.candidates import SAMPLES, SEED
 from endfeel.inference.factors import Factor
 from endfeel.safety import Verdict
-from endfeel.treatment.conflicts import SLACK_CLASSES, STIFF_CLASS, BothOpen, Clash, both_open, clashes, lost
+from endfeel.treatment.conflicts import SLACK_CLASSES, STIFF_CLASS, BothOpen, Clash, both_open, clashes, likeliest, lost
 from endfeel.treatment.opinion import Asked, opinions
 from endfeel.vocabulary import Irritability, Side
 
@@ -90,6 +91,9 @@ class Course:
     """Rule that asks for it, where it is an opinion asked for by rule."""
     why: str = ""
     """What the rule says."""
+    nearness: float = 1.0
+    """How much what is to be learned about its need counts: less where it lies far from the complaint and nothing
+    speaks for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +144,7 @@ class Decision:
             gain = np.where(needed[:, k], course.benefit_points, -course.harm_points) - self.effort_points
             if self.clashes and self.clashes[k]:
                 gain = gain - lost(course.treatment_class, list(self.clashes[k]), states)
-            columns.append(gain - course.held_points)
+            columns.append(course.nearness * (gain - course.held_points))
         return np.stack(columns, axis=1) if columns else np.zeros((len(needed), 0))
 
     @property
@@ -151,6 +155,14 @@ class Decision:
         most = max((course.open_points for course in self.courses), default=0.0)
         for course, mine in zip(self.courses, self.members, strict=True):
             found[list(mine)] = np.maximum(found[list(mine)], course.open_points / most if most > 0.0 else 1.0)
+        return found
+
+    def near(self, count: int) -> NDArray[np.float64]:
+        """(count,) 1 for each contributor that lies near the complaint or that something found speaks for, else 0: a
+        test that changes nothing and only refines is not worth its minute elsewhere."""
+        found = np.zeros(count)
+        for course, mine in zip(self.courses, self.members, strict=True):
+            found[list(mine)] = np.maximum(found[list(mine)], float(course.nearness >= 1.0))
         return found
 
 
@@ -175,7 +187,9 @@ def decide(posterior: Posterior, library: Library, verdict: Verdict) -> Decision
         sore = irritability is Irritability.HIGH and f"{kind}_{SORE}" in table
         row = table[f"{kind}_{SORE}" if sore else kind]
         course = _course(row, kind, region, side, members, posterior, states, factor, effort, spoken, rules)
-        made.append((replace(course, stage=SORE if sore else ""), tuple(members), tuple(rules)))
+        near = _nearness(region, members, posterior, library, spoken)
+        course = replace(course, stage=SORE if sore else "", nearness=near, open_points=near * course.open_points)
+        made.append((course, tuple(members), tuple(rules)))
     for asked in opinions(posterior, library):
         there = next((k for k, one in enumerate(made) if _covers(one[0], one[1], asked)), None)
         if there is None:
@@ -213,6 +227,7 @@ def decide(posterior: Posterior, library: Library, verdict: Verdict) -> Decision
             posterior,
             states,
             REGION_WORDS,
+            partial(_is_spoken_for, posterior=posterior, spoken=spoken),
         ),
     )
 
@@ -255,13 +270,11 @@ class _Spoken:
     @classmethod
     def of(cls, posterior: Posterior) -> _Spoken:
         network = posterior.solution.network
-        touched: set[int] = set()
         raised: set[int] = set()
         weights = np.exp(network.node_log_weights)
         factors: tuple[Factor, ...] = (*network.binaries, *network.angles)
         for one in factors:
             parents = one.parents.tolist()
-            touched.update(parents)
             if not one.couples:
                 continue
             none = (0,) * len(parents)
@@ -270,7 +283,16 @@ class _Spoken:
                 alone = one.table[(*none[:k], 1, *none[k + 1 :])]
                 if float((weights * alone).sum()) > without:
                     raised.add(parent)
-        return cls(frozenset(touched), frozenset(raised))
+        return cls(network.touched, frozenset(raised))
+
+
+def _nearness(region: str, members: Sequence[int], posterior: Posterior, library: Library, spoken: _Spoken) -> float:
+    """How much it counts what is to be learned about a need in this region."""
+    data, areas = library.documents["planning"]["nearness"], posterior.case.complaint.areas
+    near = data["areas"].get(region)
+    if not areas or near is None or set(near) & set(areas) or _is_spoken_for(members, posterior, spoken):
+        return 1.0
+    return float(data["far_share"])
 
 
 def _groups(posterior: Posterior) -> dict[tuple[str, str, Side | None], list[int]]:
@@ -309,7 +331,8 @@ def _course(
     stake = np.where(drawn, gain, -loss) - effort - lost(kind, list(rules), states)
     story, bar, for_it = _for_need(members, needed, posterior, spoken)
     held = 0.0 if for_it else max(0.0, expected + (gain + loss) * (bar - needed))
-    clash_words = max(rules, key=lambda one: one.mobilised[0]).says if opposed > 0.0 else ""
+    heard = partial(_is_spoken_for, posterior=posterior, spoken=spoken)
+    clash = likeliest(rules, posterior.solution.probability, heard) if opposed > 0.0 else None
     return Course(
         kind,
         region,
@@ -334,7 +357,7 @@ def _course(
         for_it,
         held,
         opposed,
-        clash_words,
+        clash.says if clash else "",
     )
 
 
@@ -353,6 +376,11 @@ def _for_need(
     heard = not spoken.raised.isdisjoint(mine)
     for_it = heard and bool(rise >= least or needed >= parameters["sure_need"])
     return before, bar if heard else max(bar, needed), for_it
+
+
+def _is_spoken_for(members: Sequence[int], posterior: Posterior, spoken: _Spoken) -> bool:
+    """Whether something found speaks for one of these."""
+    return _for_need(members, _any(posterior.solution.probability[list(members)]), posterior, spoken)[2]
 
 
 def _any(shares: NDArray[np.float64]) -> float:

@@ -72,6 +72,19 @@ class Worth:
         return both
 
     @cached_property
+    def bearing(self) -> NDArray[np.bool_]:
+        """(candidates,) whether a test, alone or with one other of those that pull most, would change what is done."""
+        found = self.points >= self.least_points
+        pulling = np.argsort(-self.pull)[:PAIRED]
+        if len(pulling) > 1:
+            alone = self.points[pulling]
+            adds = self.together(pulling) - alone[None, :]
+            np.fill_diagonal(adds, 0.0)
+            found = found.copy()
+            found[pulling] |= adds.max(axis=1) >= self.least_points
+        return found
+
+    @cached_property
     def settled(self) -> bool:
         """No single further test, and no two of those that pull most, would change what is done by enough."""
         if (self.points >= self.least_points).any():

@@ -39,6 +39,8 @@ class Procedure:
     """Whether the finding needs a side."""
     accessory_of: str = ""
     skip_if: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    """Procedures of which one must have come up on this side before it makes sense; empty when it may come first."""
     note: str = ""
     source: str = ""
     provenance: str = "practice"

@@ -25,6 +25,8 @@ from endfeel.web.rendering import REGIONS
 MINUTES = (5, 10, 15, 20, 30, 45, 60)
 SHOWN = 8
 """Contributors on the visit page; the page of reasons has all."""
+WAITING = 6
+"""Of those that nothing found can speak about."""
 KEPT_VIEWS = 16
 _MARKERS = 6
 
@@ -102,7 +104,8 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "left_over": minutes - made.seconds / 60,
         "positions": _by_position(made.steps),
         "all_positions": list(Position),
-        "beliefs": assessment.posterior.beliefs[:SHOWN],
+        "beliefs": assessment.posterior.examined[:SHOWN],
+        "waiting": assessment.posterior.not_examined[:WAITING],
         "caveats": assessment.posterior.caveats,
         "contradictions": assessment.contradictions,
         "decision": assessment.decision,

@@ -61,8 +61,10 @@ def test_a_lax_joint_is_not_mobilised_and_what_is_open_is_said(library: Library,
     )
     assert ("stabilise", "sternoclavicular") in proposed(slack)
     assert ("mobilise_joint", "sternoclavicular") not in proposed(slack)
-    (said,) = [one for one in slack.decision.both_open if one.region == "sternoclavicular"]
-    assert "cannot both be treated" in said.sentence
+    assert not slack.decision.both_open, "nothing found speaks for stiff"
+    both = told("sc ant 5 p4 fam\nsc inf lat glide 0 p3 fam\nact girdle elev reduced", library, model, areas="sc_area")
+    (said,) = both.decision.both_open
+    assert (said.region, "cannot both be treated" in said.sentence) == ("sternoclavicular", True)
     mobilise = next(
         c for c in slack.decision.courses if (c.treatment_class, c.region) == ("mobilise_joint", "sternoclavicular")
     )
@@ -70,6 +72,19 @@ def test_a_lax_joint_is_not_mobilised_and_what_is_open_is_said(library: Library,
     assert mobilise.opposed_words
     stiff = told("sc inf lat glide 1 p3 fam\nsc post 1 p2", library, model, areas="sc_area")
     assert ("mobilise_joint", "sternoclavicular") in proposed(stiff)
+
+
+def test_a_thrower_short_behind_is_told_one_thing(library: Library, model: Model) -> None:
+    """What nobody examined is no conflict, and a worn AC joint is not a stiff one."""
+    thrower = told(
+        "gh ir 90 30 other 55 p3\ngh hadd 28 other 45 p3\ngh post glide 2 firm p3 fam\n"
+        "apprehension -\nsulcus neutral -",
+        library, model, age=23, onset="overuse", weeks=10, areas="back, deep",
+    )  # fmt: skip
+    assert ("mobilise_joint", "glenohumeral") in proposed(thrower)
+    assert not thrower.decision.both_open
+    worn = told("ac palpation p6 fam\nac cross body + p6 fam\nac post glide 4 p4 fam", library, model, areas="ac_area")
+    assert not worn.decision.both_open
 
 
 def test_what_a_clash_costs_by_hand() -> None:

@@ -22,6 +22,8 @@ OFFERS = 8
 _NUMBER = re.compile(rf"@?{NUMBER}")
 _PASSIVE = frozenset({"passive"})
 _APPREHENSION = frozenset({"apprehension"})
+_PAIN, _SAID_PAIN = frozenset({"pain"}), re.compile(rf"\bpain\s*[:=]?\s*{NUMBER}", re.IGNORECASE)
+"""`pain 0` is a detail, and its word may be part of the name, too: where the rest could mean several tests it tells."""
 _NEGATIONS = frozenset({"no", "not", "non", "without"})
 """Never dropped: a negation that was not read with its word would turn the meaning round."""
 _SORE = ("painful", "sore", "tender", "pain")
@@ -146,6 +148,11 @@ def _look_up(words: list[Placed], numbers: list[Placed], scan: Scan, shorthand: 
         if len(found) == 1:
             return _chosen(found[0], wanted, key, rest, words, scan, shorthand)
         several = several or found
+    named = _fitting(shorthand.exact.get(key | _PAIN, ()), scan, shorthand)
+    if "pain" in scan.given and len(named) == 1 and _SAID_PAIN.search(scan.text):
+        return _chosen(
+            named[0], key, key, [one for one in numbers if not one[0].startswith("@")], words, scan, shorthand
+        )
     read = " ".join(word.lstrip("@") for word, _ in sorted((*words, *numbers), key=lambda one: one[1]))
     column = min((at for _, at in (*words, *numbers)), default=0) + 1
     if several:
