@@ -84,7 +84,7 @@ def _reported(
     if spec is None:
         return felt if happened else None
     same = np.random.default_rng([luck, 1])
-    lost = lost_degrees(patient, test, limited_by(felt, model), model, _NO_ERROR, same)
+    lost = lost_degrees(patient, test, limited_by(felt, model)[0], model, _NO_ERROR, same)
     lost += math.sqrt(2.0) * hands.angle_error_factor * spec.error_sd_deg * own.standard_normal()
     return replace(felt, value=spec.normal_deg - lost, other=spec.normal_deg, unit=Unit.DEGREES)
 
