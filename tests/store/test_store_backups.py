@@ -14,7 +14,7 @@ from sqlalchemy import Engine, text
 from endfeel.care import custody
 from endfeel.records import StoreFault, backups, open_engine, transaction
 from endfeel.records.audit import audit, verify
-from endfeel.records.backups import BackupPlan, backups_in, check_file, is_due, make_backup, restore, witnesses_in
+from endfeel.records.backups import BackupPlan, backups_of, check_file, is_due, make_backup, restore, witnesses_of
 from endfeel.records.encryption import is_encrypted
 from endfeel.records.store import key_of, reading
 from endfeel.vocabulary import NotFound
@@ -71,8 +71,17 @@ def test_a_backup_is_whole_encrypted_alike_and_restores(engine: Engine, plan: Ba
 def test_the_oldest_go_and_a_clock_set_back_takes_no_good_one(engine: Engine, plan: BackupPlan) -> None:
     for hours in (0, 24, -48, -24):
         make_backup(engine, plan, NOON + timedelta(hours=hours))
-    assert [one.number for one in backups_in(plan.folder)] == [2, 3, 4]
-    assert [one.place for one in witnesses_in(plan.folder)] == [5, 5, 5, 5]
+    assert [one.number for one in backups_of(plan)] == [2, 3, 4]
+    assert [one.place for one in witnesses_of(plan)] == [5, 5, 5, 5]
+
+
+def test_two_stores_may_share_a_folder(engine: Engine, plan: BackupPlan) -> None:
+    other = BackupPlan(plan.folder, 1, "other")
+    for _ in range(2):
+        make_backup(engine, plan, NOON)
+        make_backup(engine, other, NOON)
+    assert [one.number for one in backups_of(plan)] == [1, 2]
+    assert [one.number for one in backups_of(other)] == [2]
 
 
 def test_a_backup_is_due_after_a_day_or_when_the_clock_was_set_back(engine: Engine, plan: BackupPlan) -> None:
@@ -159,7 +168,7 @@ def test_a_backup_that_cannot_be_read_back_does_not_count(
         connection.execute(text("DELETE FROM audit WHERE place = 3"))
     with pytest.raises(StoreFault, match="could not be read back: row 3 is missing"):
         make_backup(engine, plan, NOON + timedelta(days=1))
-    assert [one.path for one in backups_in(plan.folder)] == [first.path]
+    assert [one.path for one in backups_of(plan)] == [first.path]
     assert [one.name for one in plan.folder.iterdir() if "part" in one.name] == []
 
 

@@ -20,7 +20,7 @@ from endfeel import care
 from endfeel.care import custody
 from endfeel.records import StoreFault, open_engine, queries
 from endfeel.records.audit import verify
-from endfeel.records.backups import BackupPlan, backups_in, make_backup
+from endfeel.records.backups import BackupPlan, backups_of, make_backup
 from endfeel.records.store import reading
 from endfeel.vocabulary import Complaint, Finding, Person, Side
 
@@ -117,7 +117,7 @@ def test_a_really_full_disk_is_said_and_what_was_acknowledged_stays(
         if mounted:
             with pytest.raises(StoreFault, match=r"no backup could be made"):
                 make_backup(desk.engine, BackupPlan(place / "backups"), datetime.now(UTC))
-            assert backups_in(place / "backups") == []
+            assert backups_of(BackupPlan(place / "backups")) == []
     acknowledged.append(care.record_finding(desk, visit, TOLD))
     assert stored(desk, visit) == acknowledged
     assert is_sound(desk)

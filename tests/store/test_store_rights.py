@@ -21,6 +21,8 @@ from endfeel.records.store import reading
 from endfeel.vocabulary import CannotRead, Complaint, NotFound, Person, Refused, Side
 
 BY = "A. Therapist"
+LETTERS = ("signed_document", "document_addendum")
+SAID = care.WriterWords(to="Dr B. Example", told="That you will write back.", asked="An opinion.")
 TOLD = datetime(2026, 11, 26, 12, tzinfo=UTC)
 
 
@@ -153,6 +155,8 @@ def test_a_signed_record_stays_until_its_time_is_over_then_goes_with_everything(
         care.record_line(desk, one, "gh post glide 2")
         care.sign_note(desk, one, BY)
         care.add_addendum(desk, one, "Letter sent.", BY)
+        letter = care.sign_document(desk, one, "referral", SAID, BY)
+        care.add_to_document(desk, letter, "Sent by post.", BY)
     rights.record_consent(desk, person, "care", True, "form", BY)
     monkeypatch.delenv(retention.CHOSEN, raising=False)
     with pytest.raises(Refused, match="law of the place decides"):
@@ -169,7 +173,7 @@ def test_a_signed_record_stays_until_its_time_is_over_then_goes_with_everything(
         care.view_visit(desk, visit)
     assert care.view_visit(desk, kept).signed
     with desk.engine.connect() as connection:
-        for table in ("person", "episode", "visit", "entry", "signed_note", "addendum"):
+        for table in ("person", "episode", "visit", "entry", "signed_note", "addendum", *LETTERS):
             assert connection.execute(text(f"SELECT count(*) FROM {table}")).scalar() == 1, table  # noqa: S608
         for table in ("consent", "purge"):
             assert connection.execute(text(f"SELECT count(*) FROM {table}")).scalar() == 0, table  # noqa: S608
@@ -194,6 +198,8 @@ def test_nothing_of_an_erased_label_stays_in_the_files(tmp_path: Path) -> None:
 def test_the_database_itself_keeps_a_signed_note_whose_time_is_not_over(desk: care.Desk) -> None:
     person, visit = new_visit(desk)
     care.sign_note(desk, visit, BY)
+    care.add_addendum(desk, visit, "Letter sent.", BY)
+    care.add_to_document(desk, care.sign_document(desk, visit, "referral", SAID, BY), "Sent by post.", BY)
     rows = {
         "without a rule": "('{p}', '2026-11-26 12:00:00', NULL, NULL)",
         "before the day": "('{p}', '2026-11-26 12:00:00', 'r', '2026-11-26 12:00:01')",
@@ -203,12 +209,11 @@ def test_the_database_itself_keeps_a_signed_note_whose_time_is_not_over(desk: ca
         row = f"INSERT INTO purge (person_id, at, rule, kept_until) VALUES {values.format(p=person)}"  # noqa: S608
         with pytest.raises(DBAPIError, match="never changed"), desk.engine.begin() as connection:
             connection.execute(text(row))
-    for table in ("signed_note", "addendum"):
+    for table in ("signed_note", "addendum", *LETTERS):
         with transaction(desk.engine) as session:
-            before = session.execute(text(f"SELECT count(*) FROM {table}")).scalar()  # noqa: S608
-        if before:
-            with pytest.raises(DBAPIError, match="never changed"), desk.engine.begin() as connection:
-                connection.execute(text(f"DELETE FROM {table}"))  # noqa: S608
+            assert session.execute(text(f"SELECT count(*) FROM {table}")).scalar() == 1  # noqa: S608
+        with pytest.raises(DBAPIError, match="never changed"), desk.engine.begin() as connection:
+            connection.execute(text(f"DELETE FROM {table}"))  # noqa: S608
 
 
 def test_the_calendar_tells_who_is_due_first(desk: care.Desk, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -37,7 +37,8 @@ _KINDS = {
     "addendum": "words added after signing",
     "signed_document": "signed letters, summaries and handouts as they were signed",
     "document_addendum": "words added to one of them",
-    "access": "who looked at or changed this record, when",
+    "consent": "what the person agreed to, by purpose; the latest counts",
+    "access": "who looked at or changed this record, when and why",
 }
 
 

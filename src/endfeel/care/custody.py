@@ -12,9 +12,18 @@ from sqlalchemy import Engine
 from endfeel.records import backups
 from endfeel.records.audit import Verification, Witness, audit, verify
 from endfeel.records.backups import Backup, BackupPlan, StoreCheck
-from endfeel.records.encryption import Keeper, is_encrypted
+from endfeel.records.encryption import Keeper, StoreKey, is_encrypted
 from endfeel.records.faults import StoreFault
-from endfeel.records.store import address_of, file_of, is_postgresql, key_of, open_engine, reading, transaction
+from endfeel.records.store import (
+    address_of,
+    file_of,
+    is_postgresql,
+    key_of,
+    open_engine,
+    reading,
+    sqlite_engine,
+    transaction,
+)
 from endfeel.vocabulary import NotFound, Refused
 
 
@@ -50,7 +59,7 @@ def verify_audit(engine: Engine, who: str, witnesses: Path | None = None) -> Ver
 
 def _witnesses(engine: Engine) -> Sequence[Witness]:
     plan = backups.plan_for(engine)
-    return backups.witnesses_in(plan.folder) if plan else ()
+    return backups.witnesses_of(plan) if plan else ()
 
 
 def audit_end(engine: Engine, who: str) -> Witness:
@@ -78,7 +87,7 @@ def look_at_store(engine: Engine, who: str) -> StoreState:
     _note(engine, who, "check store", "sound" if found.is_sound else "faults")
     path = file_of(engine)
     place = str(path) if path else engine.url.render_as_string(hide_password=True)
-    made = tuple(backups.backups_in(plan.folder)) if plan else ()
+    made = tuple(backups.backups_of(plan)) if plan else ()
     return StoreState(place, key_of(engine) is not None, found, plan, made)
 
 
@@ -90,6 +99,18 @@ def back_up(engine: Engine, who: str, now: datetime | None = None) -> Backup:
     now = now or datetime.now(UTC)
     _note(engine, who, "back up")
     return backups.make_backup(engine, plan, now)
+
+
+def back_up_anew(path: Path, key: StoreKey) -> Backup | None:
+    """Make a backup under the key a store has now, since those made before open with another one or with none.
+
+    None when no backup is wanted. Raises StoreFault.
+    """
+    engine = sqlite_engine(str(path), key)
+    try:
+        return back_up(engine, "program") if backups.plan_for(engine) else None
+    finally:
+        engine.dispose()
 
 
 def back_up_when_due(engine: Engine, now: datetime | None = None) -> Backup | None:
@@ -124,7 +145,7 @@ def _chosen(engine: Engine, named: Path | None) -> Backup:
             raise NotFound(f"there is no backup at {named}")
         return Backup(named, 0, datetime.fromtimestamp(named.stat().st_mtime, UTC))
     plan = backups.plan_for(engine)
-    made = backups.backups_in(plan.folder) if plan else []
+    made = backups.backups_of(plan) if plan else []
     if not made:
         raise NotFound("there is no backup yet; endfeel records backup makes one")
     return made[-1]

@@ -12,7 +12,7 @@ from endfeel.cli.passphrase import AtTerminal, add_store, print_recovery
 from endfeel.cli.terminal import say, style
 
 if TYPE_CHECKING:
-    from endfeel.records.backups import StoreCheck
+    from endfeel.records.backups import Backup, StoreCheck
 
 WHO = "command line"
 ACTS = {
@@ -96,8 +96,13 @@ def _backup(options: argparse.Namespace) -> int:
     engine = custody.open_store(options.store, AtTerminal())
     made = custody.back_up(engine, WHO)
     engine.dispose()
-    say(f"Backup made and read back from end to end: {made.path}")
+    _say_made(made)
     return 0
+
+
+def _say_made(made: Backup | None) -> None:
+    if made:
+        say(f"Backup made and read back from end to end: {made.path}")
 
 
 def _drill(options: argparse.Namespace) -> int:
@@ -140,7 +145,8 @@ def _encrypt(options: argparse.Namespace) -> int:
     key = encrypt_store(path, keeper.passphrase(str(path), new=True))
     keeper.recovery(str(path), key.recovery())
     say(f"{path} is encrypted now, and was read back whole.")
-    say("Backups made before are not encrypted. Make a new one (endfeel records backup), then remove the old ones.")
+    _say_made(custody.back_up_anew(path, key))
+    say("Backups made before are not encrypted: remove them.")
     return 0
 
 
@@ -153,6 +159,7 @@ def _passphrase(options: argparse.Namespace) -> int:
     key = change_passphrase(path, old, keeper.passphrase(str(path), new=True))
     keeper.recovery(str(path), key.recovery())
     say("The passphrase is another one now. Backups made before still open with the old one.")
+    _say_made(custody.back_up_anew(path, key))
     return 0
 
 

@@ -19,25 +19,31 @@ from endfeel.records.audit import Verification, Witness, head_of, verify
 from endfeel.records.encryption import StoreKey, driver, is_encrypted, key_for, unlock
 from endfeel.records.faults import StoreFault, plain_words
 from endfeel.records.store import file_of, key_of, open_engine, reading, sqlite_engine
-from endfeel.records.tables import AuditRow, EntryRow, EpisodeRow, PersonRow, SignedDocumentRow, SignedNoteRow, VisitRow
+from endfeel.records.tables import AuditRow, EntryRow, EpisodeRow, PersonRow, SignedNoteRow, VisitRow
 
 KEPT = 14
 """Backups kept unless said otherwise: common practice, no source."""
 EVERY = timedelta(hours=24)
-WITNESS = "witness.txt"
-_NAME = re.compile(r"records-(\d{6,})-(\d{8}T\d{6}Z)\.sqlite")
+_MADE = r"-(\d{6,})-(\d{8}T\d{6}Z)\.sqlite"
+"""After the name of the store: number and moment."""
 _COUNTED = (
     ("people", PersonRow), ("episodes", EpisodeRow), ("visits", VisitRow), ("entries", EntryRow),
-    ("signed notes", SignedNoteRow), ("signed documents", SignedDocumentRow), ("audit rows", AuditRow),
+    ("signed notes", SignedNoteRow), ("audit rows", AuditRow),
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class BackupPlan:
-    """Where backups go and how many stay."""
+    """Where backups go, how many stay, and of which store they are: several may share a folder."""
 
     folder: Path
     kept: int = KEPT
+    name: str = "records"
+
+    @property
+    def witness(self) -> Path:
+        """The file of ends of the audit, one written down with each backup."""
+        return self.folder / f"{self.name}-witness.txt"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +81,14 @@ def plan_for(engine: Engine) -> BackupPlan | None:
         raise StoreFault(f"ENDFEEL_BACKUPS is the number of backups kept, not {told!r}")
     if path is None or not int(told):
         return None
-    return BackupPlan(Path(os.environ.get("ENDFEEL_BACKUP_FOLDER") or path.parent / "backups"), int(told))
+    folder = Path(os.environ.get("ENDFEEL_BACKUP_FOLDER") or path.parent / "backups")
+    return BackupPlan(folder, int(told), path.stem)
 
 
-def backups_in(folder: Path) -> list[Backup]:
-    """The backups of a folder, the oldest first."""
-    found = [(name, path) for path in folder.glob("records-*.sqlite") if (name := _NAME.fullmatch(path.name))]
+def backups_of(plan: BackupPlan) -> list[Backup]:
+    """The backups of a store, the oldest first."""
+    named = re.compile(re.escape(plan.name) + _MADE)
+    found = [(name, path) for path in plan.folder.glob("*.sqlite") if (name := named.fullmatch(path.name))]
     made = (
         Backup(path, int(name[1]), datetime.strptime(name[2], "%Y%m%dT%H%M%SZ").replace(tzinfo=UTC))
         for name, path in found
@@ -90,7 +98,7 @@ def backups_in(folder: Path) -> list[Backup]:
 
 def is_due(plan: BackupPlan, now: datetime) -> bool:
     """Whether the newest backup is a day old, lies in the future (the clock was set back), or does not exist."""
-    made = backups_in(plan.folder)
+    made = backups_of(plan)
     return not made or not timedelta(0) <= now - made[-1].made_at < EVERY
 
 
@@ -101,9 +109,9 @@ def make_backup(engine: Engine, plan: BackupPlan, now: datetime) -> Backup:
     """
     try:
         plan.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        earlier = backups_in(plan.folder)
+        earlier = backups_of(plan)
         number = earlier[-1].number + 1 if earlier else 1
-        path = plan.folder / f"records-{number:06d}-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.sqlite"
+        path = plan.folder / f"{plan.name}-{number:06d}-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.sqlite"
         beside = path.with_suffix(".part")
         try:
             _copy(engine, beside)
@@ -115,7 +123,7 @@ def make_backup(engine: Engine, plan: BackupPlan, now: datetime) -> Backup:
         finally:
             for left in (beside, *beside.parent.glob(f"{beside.name}-*")):
                 left.unlink(missing_ok=True)
-        with (plan.folder / WITNESS).open("a", encoding="utf-8") as witness:
+        with plan.witness.open("a", encoding="utf-8") as witness:
             witness.write(f"{found.chain.head.line()} {now.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}\n")
         for old in [*earlier, Backup(path, number, now)][: -plan.kept]:
             old.path.unlink(missing_ok=True)
@@ -148,7 +156,9 @@ def _copy(engine: Engine, to: Path) -> None:
 
 
 def _sync(folder: Path) -> None:
-    """The new name is on the disk too."""
+    """The new name is on the disk too, where the system can be asked for that."""
+    if os.name != "posix":
+        return
     place = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(place)
@@ -156,9 +166,9 @@ def _sync(folder: Path) -> None:
         os.close(place)
 
 
-def witnesses_in(folder: Path) -> list[Witness]:
+def witnesses_of(plan: BackupPlan) -> list[Witness]:
     """Ends of the audit as they were written down with each backup."""
-    return read_witnesses(folder / WITNESS) if (folder / WITNESS).is_file() else []
+    return read_witnesses(plan.witness) if plan.witness.is_file() else []
 
 
 def read_witnesses(path: Path) -> list[Witness]:

@@ -448,8 +448,8 @@ def delete_person(
         notes = select(SignedNoteRow.id).where(SignedNoteRow.visit_id.in_(visits))
         session.execute(delete(AddendumRow).where(AddendumRow.note_id.in_(notes)))
         session.execute(delete(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)))
-        documents = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
-        session.execute(delete(DocumentAddendumRow).where(DocumentAddendumRow.document_id.in_(documents)))
+        letters = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
+        session.execute(delete(DocumentAddendumRow).where(DocumentAddendumRow.document_id.in_(letters)))
         session.execute(delete(SignedDocumentRow).where(SignedDocumentRow.visit_id.in_(visits)))
     for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, MeasureRow, PreferenceRow, OverrideRow):
         session.execute(delete(table).where(table.visit_id.in_(visits)))

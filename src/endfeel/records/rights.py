@@ -16,7 +16,6 @@ from endfeel.records.tables import (
     DocumentAddendumRow,
     EntryRow,
     EpisodeRow,
-    MeasureRow,
     PersonRow,
     ScreenRow,
     SignedDocumentRow,
@@ -87,7 +86,7 @@ def record_age(session: Session, person_id: str) -> RecordAge:
     episodes = select(EpisodeRow.id).where(EpisodeRow.person_id == person_id)
     visits = select(VisitRow.id).where(VisitRow.episode_id.in_(episodes))
     notes = select(SignedNoteRow.id).where(SignedNoteRow.visit_id.in_(visits))
-    documents = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
+    letters = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
     moments = (
         select(func.max(EpisodeRow.opened_at)).where(EpisodeRow.id.in_(episodes)),
         select(func.max(VisitRow.opened_at)).where(VisitRow.id.in_(visits)),
@@ -96,15 +95,11 @@ def record_age(session: Session, person_id: str) -> RecordAge:
         select(func.max(SignedNoteRow.signed_at)).where(SignedNoteRow.visit_id.in_(visits)),
         select(func.max(AddendumRow.at)).where(AddendumRow.note_id.in_(notes)),
         select(func.max(SignedDocumentRow.signed_at)).where(SignedDocumentRow.visit_id.in_(visits)),
-        select(func.max(DocumentAddendumRow.at)).where(DocumentAddendumRow.document_id.in_(documents)),
-        select(func.max(MeasureRow.at)).where(MeasureRow.visit_id.in_(visits)),
+        select(func.max(DocumentAddendumRow.at)).where(DocumentAddendumRow.document_id.in_(letters)),
     )
     told = [moment for one in moments if (moment := session.scalar(one)) is not None]
     entries = session.scalar(select(func.count()).select_from(EntryRow).where(EntryRow.visit_id.in_(visits))) or 0
-    signed = sum(
-        session.scalar(select(func.count()).select_from(row).where(row.visit_id.in_(visits))) or 0
-        for row in (SignedNoteRow, SignedDocumentRow)
-    )
+    signed = session.scalar(notes.limit(1)) or session.scalar(letters.limit(1))
     return RecordAge(
         person_id,
         story.label if story else person.label,

@@ -26,7 +26,8 @@ from endfeel.records.encryption import (
     unlock,
     wants_no_encryption,
 )
-from endfeel.records.faults import StoreFault, plain_words
+from endfeel.records.faults import StoreFault as StoreFault
+from endfeel.records.faults import plain_words
 from endfeel.records.migrate import NewerSchema, migrate
 from endfeel.vocabulary import CannotRead, Fault
 

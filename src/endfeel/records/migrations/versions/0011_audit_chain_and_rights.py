@@ -10,7 +10,7 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0010"
+revision = "0011"
 down_revision = "0009"
 branch_labels = None
 depends_on = None
@@ -29,7 +29,7 @@ AUDIT = sa.table(
 )
 AT_A_TIME = 1000
 UNCHANGED = "rows of {table} are never changed"
-FOLLOWS = "a row of audit follows the one before it"
+FOLLOWS = "rows of audit are never changed, and each follows the one before it"
 ONWARDS = "the end of the audit only goes on to the next row"
 CHAINED = "NOT EXISTS (SELECT 1 FROM audit_head WHERE place = NEW.place - 1 AND hash = NEW.previous)"
 NEXT = (
@@ -50,7 +50,8 @@ OF_ADDENDUM = OF_VISIT.format(visit="(SELECT signed_note.visit_id FROM signed_no
 OF_DOCUMENT_ADDENDUM = OF_VISIT.format(
     visit="(SELECT signed_document.visit_id FROM signed_document WHERE signed_document.id = OLD.document_id)"
 )
-SIGNED_DOCUMENT = SIGNED.replace("signed_note", "signed_document")
+WITH_DOCUMENT = SIGNED.replace("signed_note", "signed_document")
+FROZEN_BEFORE = ("signed_note", "addendum", "signed_document", "document_addendum")
 OVER = " AND purge.kept_until IS NOT NULL"
 KEPT = {
     "signed_note": NOT_PURGED.format(person=OF_NOTE, over=OVER),
@@ -59,7 +60,7 @@ KEPT = {
     "document_addendum": NOT_PURGED.format(person=OF_DOCUMENT_ADDENDUM, over=OVER),
     "consent": NOT_PURGED.format(person="OLD.person_id", over=""),
 }
-"""What stays whatever is asked: it goes with a purge of its person alone; what was signed when its time is over."""
+"""What stays whatever is asked: it goes with a purge of its person alone; a signed note when its time is over."""
 
 
 def upgrade() -> None:
@@ -151,11 +152,11 @@ def _guard_sqlite() -> None:
     _refuse("audit_head", "onwards", "UPDATE", NEXT, ONWARDS)
     _refuse("consent", "no_update", "UPDATE", "1")
     _refuse("consent", "no_replace", "INSERT", same.format(table="consent", key="number = NEW.number"))
-    for table in ("signed_note", "addendum", "signed_document", "document_addendum"):
+    for table in FROZEN_BEFORE:
         op.execute(f"DROP TRIGGER {table}_no_delete")
     for table, when in KEPT.items():
         _refuse(table, "kept", "DELETE", when)
-    for name, signed in (("unsigned", SIGNED), ("no_document", SIGNED_DOCUMENT)):
+    for name, signed in (("unsigned", SIGNED), ("no_document", WITH_DOCUMENT)):
         op.execute(f"DROP TRIGGER purge_{name}")
         _refuse("purge", name, "INSERT", f"EXISTS ({signed}) AND {NOT_OVER}")
 
@@ -185,13 +186,14 @@ def _guard_postgresql() -> None:
     for table, when in KEPT.items():
         _function(f"refuse_delete_of_{table}", when, "OLD", UNCHANGED.format(table=table))
         _trigger(table, "kept", "DELETE", "ROW", f"refuse_delete_of_{table}")
+    told = UNCHANGED.format(table="purge")
     for name, signed, function in (
         ("unsigned", SIGNED, "refuse_purge_when_signed"),
-        ("no_document", SIGNED_DOCUMENT, "refuse_purge_of_documents"),
+        ("no_document", WITH_DOCUMENT, "refuse_purge_of_documents"),
     ):
         op.execute(f"DROP TRIGGER purge_{name} ON purge")
         op.execute(f"DROP FUNCTION {function}()")
-        _function(function, f"EXISTS ({signed}) AND {NOT_OVER}", "NEW", UNCHANGED.format(table="purge"))
+        _function(function, f"EXISTS ({signed}) AND {NOT_OVER}", "NEW", told)
         _trigger("purge", name, "INSERT", "ROW", function)
 
 
