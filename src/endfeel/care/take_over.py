@@ -77,6 +77,7 @@ def look_at(desk: Desk, text: str, person_id: str | None = None) -> TakeOver:
     """
     intake = read_intake(text, desk.library, desk.clock())
     with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "look at a file to take over", person_id)
         return _planned(session, desk, intake, person_id)
 
 
