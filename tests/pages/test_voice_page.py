@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import tempfile
 from pathlib import Path
 from typing import Any
@@ -184,3 +185,14 @@ def test_the_page_of_what_can_be_said_tells_nothing_as_having_happened(client: T
     assert '<div id="said" role="status" aria-live="polite"></div>' in html
     assert "Tests, as they are said" in html
     assert "&#39;active_motion&#39;" not in html
+
+
+def test_no_key_of_speaking_is_a_key_of_the_pedal() -> None:
+    static = SOURCE / "web" / "static"
+    pedal = re.findall(r"(?:FORWARD|BACK) = \[(.*?)\]", (static / "pedal.js").read_text(encoding="utf-8"))
+    of_pedal = set(re.findall(r'"(\w+)"', " ".join(pedal)))
+    voice = "".join((static / "voice" / name).read_text(encoding="utf-8") for name in ("voice.js", "microphone.js"))
+    of_voice = set(re.findall(r'event\.key(?:\.toLowerCase\(\))? [!=]== "([^"]+)"', voice))
+    assert of_pedal == {"PageDown", "ArrowRight", "ArrowDown", "PageUp", "ArrowLeft", "ArrowUp"}
+    assert of_voice == {"v", ".", "Enter", "Escape"}
+    assert not of_pedal & of_voice
