@@ -29,6 +29,7 @@ from endfeel.care.documents import (
 from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode
 from endfeel.care.hand_over import fhir_bundle, fhir_patients, fhir_resources, owner_of, person_of_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
+from endfeel.care.intake import TakenEntry, TakeOver, look_at, take_over
 from endfeel.care.lessons import (
     LessonHead,
     LessonSummary,
@@ -77,7 +78,6 @@ from endfeel.care.rights import (
     who_agrees,
 )
 from endfeel.care.screen import answer_screen, first_questions, set_screen
-from endfeel.care.take_over import TakenEntry, TakeOver, look_at, take_over
 from endfeel.care.treat import TreatmentView, give_technique, given_offers, view_treatment
 from endfeel.care.visit import (
     Standing,
