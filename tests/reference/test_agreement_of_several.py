@@ -19,18 +19,21 @@ from scipy.stats import bootstrap as scipy_bootstrap
 from statsmodels.formula.api import ols
 from statsmodels.stats.anova import anova_lm
 
+from endfeel.measurement import weighed
 from endfeel.measurement.bootstrap import bootstrap
-from endfeel.measurement.icc import mean_squares, reliability
-from endfeel.measurement.kappa import ac1, two_raters
+from endfeel.measurement.icc import FORMS, mean_squares, reliability
+from endfeel.measurement.kappa import ac1, fleiss_kappa, two_raters, weighted_kappa
 from endfeel.measurement.prevalence import indices
 from endfeel.measurement.sample_size import people_for_icc, people_for_kappa, people_for_limits
 from endfeel.measurement.several_raters import (
     WEIGHTS,
     Metric,
+    counts_of,
     gwet,
     krippendorff_alpha,
     percent_agreement,
 )
+from endfeel.measurement.together import of_readings
 
 _ = None
 FOUR_OBSERVERS = (
@@ -162,8 +165,8 @@ def test_mean_squares_agree_with_a_linear_model(seed: int) -> None:
 def test_bootstrap_agrees_with_scipy() -> None:
     """Same method, other random numbers: ends within a tenth of the width."""
     data = np.random.default_rng(3).gamma(2.0, 10.0, 60)
-    found = bootstrap([float(one) for one in data], lambda rows: float(np.mean(rows)), draws=3000)
-    peer = scipy_bootstrap((data,), np.mean, n_resamples=3000, method="BCa", random_state=4).confidence_interval
+    found = bootstrap(60, lambda people: people @ data / people.sum(axis=1), draws=5000)
+    peer = scipy_bootstrap((data,), np.mean, n_resamples=5000, method="BCa", random_state=4).confidence_interval
     width = peer.high - peer.low
     assert found.low == pytest.approx(peer.low, abs=0.1 * width)
     assert found.high == pytest.approx(peer.high, abs=0.1 * width)
@@ -172,10 +175,49 @@ def test_bootstrap_agrees_with_scipy() -> None:
 def test_bootstrap_of_an_icc_is_near_its_analytic_interval() -> None:
     generator = np.random.default_rng(6)
     readings = (generator.normal(50, 10, (60, 1)) + generator.normal(0, 5, (60, 2))).tolist()
-    analytic = reliability(readings).forms["icc_3_1"]
-    found = bootstrap(readings, lambda rows: reliability(list(rows)).forms["icc_3_1"].value, draws=300)
-    assert found.low == pytest.approx(analytic.low, abs=0.06)
-    assert found.high == pytest.approx(analytic.high, abs=0.06)
+    found = next(one for one in of_readings(readings) if one.id == "icc_3_1")
+    assert found.drawn.low == pytest.approx(found.analytic.low, abs=0.06)
+    assert found.drawn.high == pytest.approx(found.analytic.high, abs=0.06)
+
+
+@settings(max_examples=60, deadline=None)
+@given(RATINGS, some.sampled_from(sorted(WEIGHTS)))
+def test_many_weightings_at_once_are_the_plain_functions_with_weights_of_one(
+    rows: list[list[int | None]], weights: str
+) -> None:
+    """And a person of weight two is that person twice, of weight none is nobody."""
+    near, tallies = WEIGHTS[weights](4), weighed.tallies_of(rows, 4)
+    people = np.ones((2, len(rows)))
+    people[1, :2] = 2.0, 0.0
+    lists = [rows, [rows[0], *rows[:1], *rows[2:]]]
+    agree, beyond = weighed.agreement_and_ac(tallies, near, people)
+    for k, some_rows in enumerate(lists):
+        assert agree[k] == pytest.approx(percent_agreement(some_rows, 4, near).value, abs=1e-9, nan_ok=True)
+        assert beyond[k] == pytest.approx(gwet(some_rows, 4, near).value, abs=1e-9, nan_ok=True)
+        for metric in (Metric.NOMINAL, Metric.ORDINAL):
+            found = weighed.alpha(tallies, metric, people)[k]
+            assert found == pytest.approx(krippendorff_alpha(some_rows, metric), abs=1e-9, nan_ok=True)
+        numbers = [[None if one is None else float(one) for one in row] for row in some_rows]
+        found = weighed.alpha_of_readings([[None if x is None else float(x) for x in row] for row in rows], people)[k]
+        assert found == pytest.approx(krippendorff_alpha(numbers, Metric.INTERVAL), abs=1e-9, nan_ok=True)
+        whole = [[one or 0 for one in row] for row in some_rows]
+        own = weighed.fleiss(weighed.tallies_of([[one or 0 for one in row] for row in rows], 4), people)[k]
+        assert own == pytest.approx(fleiss_kappa(counts_of(whole, 4)).value, abs=1e-9, nan_ok=True)
+        pairs = [row[:2] for row in whole]
+        table = [[float(pairs.count([i, j])) for j in range(4)] for i in range(4)]
+        first = weighed.kappa([[one or 0 for one in row[:2]] for row in rows], near, people)[k]
+        assert first == pytest.approx(weighted_kappa(table, near).value, abs=1e-9, nan_ok=True)
+
+
+def test_iccs_of_many_weightings_at_once_are_the_plain_ones() -> None:
+    generator = np.random.default_rng(8)
+    readings = (generator.normal(50, 10, (12, 1)) + generator.normal(0, 4, (12, 3))).tolist()
+    people = np.ones((2, 12))
+    people[1, :2] = 2.0, 0.0
+    found = weighed.iccs(readings, people)
+    for k, some_rows in enumerate([readings, [readings[0], readings[0], *readings[2:]]]):
+        forms = reliability(some_rows).forms
+        assert found[:, k] == pytest.approx([forms[form].value for form in FORMS])
 
 
 def test_people_for_an_icc_of_bonett_2002() -> None:

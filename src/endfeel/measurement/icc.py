@@ -99,20 +99,6 @@ def reliability(readings: Readings, confidence_percent: float = CONFIDENCE_PERCE
     return Reliability(squares, forms, sqrt(rater_variance + e), sqrt(e))
 
 
-def values_of(squares: MeanSquares) -> dict[str, float]:
-    """The six ICCs without their intervals; NaN where nothing varies."""
-    n, k = squares.subjects, squares.raters
-    b, w, j, e = squares.between_subjects, squares.within_subjects, squares.between_raters, squares.residual
-    below = b + (k - 1) * e + k * (j - e) / n
-    singles = {
-        "icc_1": (b - w) / (b + (k - 1) * w) if b + w else float("nan"),
-        "icc_2": (b - e) / below if below else float("nan"),
-        "icc_3": (b - e) / (b + (k - 1) * e) if b + e else float("nan"),
-    }
-    means = {f"{name}_k": _stepped(value, k) for name, value in singles.items()}
-    return {f"{name}_1": value for name, value in singles.items()} | means
-
-
 def within_subject_sd(readings: Readings) -> float:
     """Standard deviation of repeated readings of the same subject (Bland and Altman 1996 BMJ 312:1654)."""
     return sqrt(mean_squares(readings).within_subjects)

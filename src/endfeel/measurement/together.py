@@ -5,18 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
-from endfeel.measurement.bootstrap import bootstrap, bootstrap_all
-from endfeel.measurement.icc import FORMS, mean_squares, reliability, values_of
-from endfeel.measurement.kappa import UNDEFINED, Coefficient, fleiss_kappa, weighted_kappa
-from endfeel.measurement.several_raters import (
-    WEIGHTS,
-    Metric,
-    counts_of,
-    gwet,
-    krippendorff_alpha,
-    percent_agreement,
-)
+from endfeel.measurement.bootstrap import Array, bootstrap
+from endfeel.measurement.icc import FORMS, reliability
+from endfeel.measurement.kappa import Coefficient, fleiss_kappa, weighted_kappa
+from endfeel.measurement.several_raters import WEIGHTS, Metric, counts_of, gwet, percent_agreement
+from endfeel.measurement.weighed import agreement_and_ac, alpha, alpha_of_readings, fleiss, iccs, kappa, tallies_of
 
 CodedRows = Sequence[Sequence[int | None]]
 NumberRows = Sequence[Sequence[float | None]]
@@ -35,51 +30,55 @@ class Statistic:
 
 
 def of_categories(rows: CodedRows, size: int, *, ordered: bool) -> tuple[Statistic, ...]:
-    """Per cent agreement, AC1, alpha, Fleiss kappa where nobody is missing, and weighted forms where order means
+    """Per cent agreement, AC1, alpha, kappa of those whom everybody rated, and weighted forms where order means
     something."""
+    tallies, people = tallies_of(rows, size), len(rows)
+    plain = WEIGHTS["identity"](size)
     found = [
-        _both("agreement", "per cent agreement", rows, lambda some: percent_agreement(some, size)),
-        _both("ac1", "AC1", rows, lambda some: gwet(some, size)),
-    ]
+        Statistic("agreement", "per cent agreement", percent_agreement(rows, size),
+                  bootstrap(people, lambda some: agreement_and_ac(tallies, plain, some)[0])),
+        _ac("ac1", "AC1", "identity", rows, size, tallies),
+    ]  # fmt: skip
     if ordered:
-        found += [_ac2(one, rows, size) for one in ("linear", "quadratic", "ordinal")]
-    found.append(_alpha(rows, Metric.NOMINAL))
-    if ordered:
-        found.append(_alpha(rows, Metric.ORDINAL))
+        found += [_ac(f"ac2_{one}", f"AC2, {one}", one, rows, size, tallies) for one in WEIGHTS if one != "identity"]
+    for metric in (Metric.NOMINAL, Metric.ORDINAL) if ordered else (Metric.NOMINAL,):
+        found.append(_alpha(metric, people, partial(alpha, tallies, metric)))
     whole = [row for row in rows if None not in row]
     if len(whole) > 1 and len(whole[0]) == 2:
         found += _kappas(whole, size, ordered=ordered)
     elif len(whole) > 1:
-        found.append(_both("fleiss", "Fleiss kappa", whole, lambda some: _fleiss(some, size)))
+        all_rated = tallies_of(whole, size)
+        drawn = bootstrap(len(whole), lambda some: fleiss(all_rated, some))
+        found.append(Statistic("fleiss", "Fleiss kappa", fleiss_kappa(counts_of(whole, size)), drawn))
     return tuple(found)
 
 
 def of_readings(rows: NumberRows) -> tuple[Statistic, ...]:
     """Alpha for distances, and the six ICCs of the people everybody measured."""
-    found = [_alpha(rows, Metric.INTERVAL)]
+    found = [_alpha(Metric.INTERVAL, len(rows), lambda some: alpha_of_readings(rows, some))]
     whole = [[one for one in row if one is not None] for row in rows if None not in row]
     if len(whole) > 1:
         forms = reliability(whole).forms
-        drawn = bootstrap_all(whole, _iccs)
-        for form, one in zip(FORMS, drawn, strict=True):
-            _, model, raters = form.split("_")
-            found.append(Statistic(form, f"ICC({model},{raters})", forms[form], one))
+        found += [_icc(form, forms[form], whole) for form in FORMS]
     return tuple(found)
 
 
-def _both(id_: str, name: str, rows: CodedRows, of: Callable[[CodedRows], Coefficient]) -> Statistic:
-    return Statistic(id_, name, of(rows), bootstrap(rows, lambda some: of(some).value))
+def _icc(form: str, analytic: Coefficient, rows: Sequence[Sequence[float]]) -> Statistic:
+    _, model, raters = form.split("_")
+    drawn = bootstrap(len(rows), lambda some: iccs(rows, some)[FORMS.index(form)])
+    return Statistic(form, f"ICC({model},{raters})", analytic, drawn)
 
 
-def _alpha(rows: NumberRows, metric: Metric) -> Statistic:
-    drawn = bootstrap(rows, lambda some: krippendorff_alpha(some, metric))
+def _ac(id_: str, name: str, weights: str, rows: CodedRows, size: int, tallies: Array) -> Statistic:
+    near = WEIGHTS[weights](size)
+    drawn = bootstrap(len(rows), lambda some: agreement_and_ac(tallies, near, some)[1])
+    return Statistic(id_, name, gwet(rows, size, near), drawn)
+
+
+def _alpha(metric: Metric, people: int, of: Callable[[Array], Array]) -> Statistic:
+    drawn = bootstrap(people, of)
     without = Coefficient(drawn.value, math.nan, math.nan)
     return Statistic(f"alpha_{metric}", f"Krippendorff's alpha, {metric}", without, drawn)
-
-
-def _ac2(name: str, rows: CodedRows, size: int) -> Statistic:
-    weights = WEIGHTS[name](size)
-    return _both(f"ac2_{name}", f"AC2, {name}", rows, lambda some: gwet(some, size, weights))
 
 
 def _kappas(rows: CodedRows, size: int, *, ordered: bool) -> list[Statistic]:
@@ -91,23 +90,9 @@ def _kappas(rows: CodedRows, size: int, *, ordered: bool) -> list[Statistic]:
 
 
 def _kappa(id_: str, name: str, weights: str, rows: CodedRows, size: int) -> Statistic:
-    table = WEIGHTS[weights](size)
-    return _both(id_, name, rows, lambda some: weighted_kappa(_square(some, size), table))
-
-
-def _square(rows: CodedRows, size: int) -> list[list[float]]:
+    near = WEIGHTS[weights](size)
     counts = [[0.0] * size for _ in range(size)]
     for first, second in rows:
         counts[first or 0][second or 0] += 1
-    return counts
-
-
-def _fleiss(rows: CodedRows, size: int) -> Coefficient:
-    return fleiss_kappa(counts_of(rows, size)) if len(rows) > 1 else UNDEFINED
-
-
-def _iccs(rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
-    if len(rows) < 2:
-        return (math.nan,) * len(FORMS)
-    values = values_of(mean_squares(rows))
-    return tuple(values[form] for form in FORMS)
+    drawn = bootstrap(len(rows), lambda some: kappa(rows, near, some))
+    return Statistic(id_, name, weighted_kappa(counts, near), drawn)
