@@ -28,8 +28,8 @@ class Assessment:
     """What the contributors call for, with expected benefit and harm."""
     plan: Plan
     next_tests: tuple[NextTest, ...]
-    """Best next tests, that with which the plan begins first; empty when nothing left is worth its time or safety stops
-    the examination."""
+    """Best next tests, the plan's first that bears on the choice before them; empty when nothing left is worth its time
+    or safety stops the examination."""
     retests: tuple[RetestComparison, ...]
     contradictions: tuple[Contradiction, ...]
     """Findings that cannot both be so as recorded, or seldom are, by rule; the posterior adds what it finds odd."""
@@ -100,7 +100,7 @@ def assess(
             position=position,
             decision=decision,
             forbidden=wanted["never"],
-            lead=next(iter(planned.steps), None),
+            lead=next((step for step in planned.steps if not step.refines), next(iter(planned.steps), None)),
         ),
         retests=compare_retests(case, library),
         contradictions=contradictions(case, library, model),

@@ -44,7 +44,7 @@ def suggested_codes(posterior: Posterior, library: Library) -> tuple[CodeSuggest
     if not posterior.case.findings:
         return ()
     least = parameter(library, "code_probability")
-    likely = [one for one in posterior.beliefs if one.probability >= least]
+    likely = [one for one in posterior.beliefs if one.examined and one.probability >= least]
     found = []
     for row in library.tables[TABLE]:
         wanted = row.text["contributors"].split()

@@ -265,11 +265,12 @@ def conclusions(found: Mapping[Key, Scores], draws: Sequence[Mapping[Key, Scores
         f"{at_20.leading.share_so:.0%}; their own calibration error is {at_20.leading.calibration_error:.3f}.",
         f"Nuisances ignored, 20 minutes: calibration error {flat:.3f} instead of {error(at_20):.3f} on the same "
         "findings.",
-        f"Top three at 20 minutes, the lenient reading: at least one of the first three is there in {share:.1%} of "
+        f"Top three at 20 minutes, the lenient reading (one of the three named is there): so in {share:.1%} of "
         f"people [{low:.1%} to {high:.1%}] (aim 90 %: {_met(share >= 0.9)}); with nothing examined in "
         f"{accuracy(start):.0%}, so that the story tells most of it.",
-        f"Top three at 20 minutes, the strict reading: of the first three {strict:.0%} are there [{under:.0%} to "
-        f"{over:.0%}] (aim 90 %: {_met(strict >= 0.9)}); with nothing examined {start.share('right_of_three'):.0%}.",
+        f"Top three at 20 minutes, the strict reading (each of the three named is there): {strict:.0%} of them are "
+        f"[{under:.0%} to {over:.0%}] (aim 90 %: {_met(strict >= 0.9)}); with nothing examined "
+        f"{start.share('right_of_three'):.0%}.",
     ]
     for way in MINUTES_WAYS:
         said += _times_saved(found, draws, first, way)

@@ -26,7 +26,7 @@ def next_tests(
 ) -> tuple[NextTest, ...]:  # fmt: skip
     """The best single next tests; empty when nothing is worth its time.
 
-    `lead`, the first step of the plan, comes first.
+    `lead`, the plan's first step that bears on what is to be done, comes first.
 
     First what the story calls for and nobody has done. Then those whose result is expected to gain something for the
     choice of treatment, alone or with one other test, by points over price; then those that only refine, by expected
@@ -60,7 +60,7 @@ def next_tests(
         if heavy[i]:
             topic += "; more provocation than is left for this visit"
         if i in leading:
-            topic += "; the plan begins with it"
+            topic += "; first in the plan"
         one = _next(candidate, where, float(offers.bits[i]), float(offers.seconds[i]), where is not position, topic)
         found[candidate.procedure.id] = replace(one, **_worth_words(worth, offers, candidates, i)) if worth else one
     return tuple(found.values())

@@ -69,7 +69,8 @@ def test_next_comes_what_the_story_calls_for_then_what_may_turn_a_choice_then_wh
     keys = []
     others = list(found.next_tests)
     if found.plan.steps:
-        lead, first = others.pop(0), found.plan.steps[0]
+        lead = others.pop(0)
+        first = next((step for step in found.plan.steps if not step.refines), found.plan.steps[0])
         assert (lead.procedure, lead.side, lead.level) == (first.procedure, first.side, first.level)
     for one in others:
         price = one.seconds + settings.seconds_per_load * one.irritability_load
