@@ -52,7 +52,7 @@ PAGES = {
     "measures": "{followed}/measures",
     "measure": "{followed}/measures/spadi",
     "activities": "{followed}/measures/psfs",
-    "sheet": "{address}measures/spadi/sheet",
+    "blank-sheet": "{address}measures/spadi/sheet",
     "course": "{followed}/course",
     "agreement": "{address}agreement",
     "learn": "{address}learn",

@@ -14,6 +14,8 @@ from endfeel.records.store import StoreFault
 from endfeel.simulate import CaseWish, Danger, code_of
 from endfeel.vocabulary import Irritability, NotFound
 
+UNKNOWN = "84907096-fca1-4447-a7b0-88213945c25d"
+
 
 @pytest.fixture
 def lesson(client: TestClient, desk: care.Desk) -> str:
@@ -124,7 +126,7 @@ def test_what_does_not_do_is_told_and_nothing_is_kept(client: TestClient, desk: 
     assert not care.view_lesson(desk, lesson.rpartition("/")[2]).examination.moments
 
 
-@pytest.mark.parametrize("address", ["/learn/nobody", "/learn/../../etc", f"/learn/{care.new_id()}"])
+@pytest.mark.parametrize("address", ["/learn/nobody", "/learn/../../etc", f"/learn/{UNKNOWN}"])
 def test_a_lesson_that_is_not_there(client: TestClient, address: str) -> None:
     assert client.get(address).status_code == 404
 
