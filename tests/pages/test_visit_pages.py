@@ -323,7 +323,7 @@ def test_an_answer_can_be_taken_back_to_unanswered(client: TestClient, desk: car
 
 def test_danger_leads_the_page_replaces_the_plan_and_withholds_treatment(client: TestClient, danger_id: str) -> None:
     html = client.get(f"/visits/{danger_id}").text
-    assert html.index('class="safety pressing"') < html.index("What may contribute")
+    assert html.index('class="safety pressing"') < html.index("For the letter only")
     assert "Plan stopped" in html
     assert 'class="steps"' not in html
     assert "Treatment is withheld" in html
