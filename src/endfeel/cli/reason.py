@@ -234,7 +234,7 @@ def _print_not_examined(posterior: Posterior) -> None:
     waiting = posterior.not_examined[:_MOST_WAITING]
     if waiting:
         names = "; ".join(f"{belief_words(one)} {percent(one.probability)}" for one in waiting)
-        say(names, "  not examined yet, known only from the story and how common it is: ", "dim")
+        say(f"{names} (known only from the story and how common it is)", "  not examined yet: ", "dim")
 
 
 def belief_words(belief: Belief) -> str:
