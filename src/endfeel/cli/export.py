@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from endfeel.cli.passphrase import AtTerminal, add_store
 from endfeel.cli.terminal import say
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--fhir", action="store_true", help="a FHIR R4 bundle instead, as .json")
     parser.add_argument("--episode", metavar="ID", help="with --fhir: one episode alone")
     parser.add_argument("--codes", type=Path, metavar="PAGE", help="write the tables of codes into a page instead")
-    parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
+    add_store(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -33,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
         return _write_codes(options.codes)
     form = Path(options.out).suffix.lower() if options.out not in (None, "-") else ".json"
     check_form(options.out, form, _FORMS[1:] if options.fhir else _FORMS)
-    desk = care.open_desk(options.store)
+    desk = care.open_desk(options.store, keeper=AtTerminal())
     if not options.person:
         return _list(desk)
     person = find_person(desk, options.person)

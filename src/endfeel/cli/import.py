@@ -7,6 +7,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.passphrase import AtTerminal, add_store
 from endfeel.cli.terminal import print_json, say, style
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="a FHIR R4 bundle or resource as JSON, or - for standard input")
     parser.add_argument("--keep", action="store_true", help="keep it (without: only show what would become of it)")
     parser.add_argument("--person", metavar="ID", help="the person on record it goes to, by id or label")
-    parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
+    add_store(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
 
@@ -28,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.cli.export import find_person
 
     text = case_text_of(options.file, "a FHIR R4 file as JSON")
-    desk = care.open_desk(options.store)
+    desk = care.open_desk(options.store, keeper=AtTerminal())
     person_id = find_person(desk, options.person).id if options.person else None
     plan = (care.take_over if options.keep else care.look_at)(desk, text, person_id)
     if options.json:
