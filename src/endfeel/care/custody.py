@@ -26,10 +26,19 @@ from endfeel.records.store import (
 )
 from endfeel.vocabulary import NotFound, Refused
 
+NO_BACKUPS = "no backups are made here: the records lie on a server (docs/records.md), or ENDFEEL_BACKUPS is 0"
 
-def open_store(address: str | None, keeper: Keeper | None = None, *, unencrypted: bool = False) -> Engine:
-    """The store alone, without evidence. Raises StoreFault."""
-    return open_engine(address, keeper, unencrypted=unencrypted)
+
+def open_store(address: str | None, keeper: Keeper | None = None) -> Engine:
+    """A store that is there already, alone, without evidence. Raises StoreFault, NotFound."""
+    must_be_there(address)
+    return open_engine(address, keeper)
+
+
+def must_be_there(address: str | None) -> None:
+    """Looking after a store never makes one. Raises NotFound where there is no file; a server is asked later."""
+    if not is_postgresql(address_of(address)):
+        existing_file(address)
 
 
 def existing_file(address: str | None) -> Path:
@@ -95,7 +104,7 @@ def back_up(engine: Engine, who: str, now: datetime | None = None) -> Backup:
     """Make a backup now. Raises StoreFault, Refused where there is nothing to copy or no backup is wanted."""
     plan = backups.plan_for(engine)
     if plan is None:
-        raise Refused("no backups are made here: the records lie on a server, or ENDFEEL_BACKUPS is 0")
+        raise Refused(NO_BACKUPS)
     now = now or datetime.now(UTC)
     _note(engine, who, "back up")
     return backups.make_backup(engine, plan, now)
@@ -145,7 +154,9 @@ def _chosen(engine: Engine, named: Path | None) -> Backup:
             raise NotFound(f"there is no backup at {named}")
         return Backup(named, 0, datetime.fromtimestamp(named.stat().st_mtime, UTC))
     plan = backups.plan_for(engine)
-    made = backups.backups_of(plan) if plan else []
+    if plan is None:
+        raise Refused(NO_BACKUPS)
+    made = backups.backups_of(plan)
     if not made:
         raise NotFound("there is no backup yet; endfeel records backup makes one")
     return made[-1]

@@ -56,8 +56,10 @@ def _verify(options: argparse.Namespace) -> int:
 
 def _person(options: argparse.Namespace) -> int:
     from endfeel import care
+    from endfeel.care import custody
     from endfeel.care.rights import access_report
 
+    custody.must_be_there(options.store)
     desk = care.open_desk(options.store, keeper=AtTerminal())
     report = access_report(desk, care.find_person(desk, options.person))
     desk.engine.dispose()

@@ -92,7 +92,6 @@ def _say_check(found: StoreCheck) -> bool:
 def _backup(options: argparse.Namespace) -> int:
     from endfeel.care import custody
 
-    custody.existing_file(options.store)
     engine = custody.open_store(options.store, AtTerminal())
     made = custody.back_up(engine, WHO)
     engine.dispose()
@@ -108,7 +107,6 @@ def _say_made(made: Backup | None) -> None:
 def _drill(options: argparse.Namespace) -> int:
     from endfeel.care import custody
 
-    custody.existing_file(options.store)
     engine = custody.open_store(options.store, AtTerminal())
     drill = custody.restore_drill(engine, WHO, options.backup)
     engine.dispose()
@@ -183,8 +181,10 @@ def _recovery_key(options: argparse.Namespace) -> int:
 
 def _calendar(options: argparse.Namespace) -> int:
     from endfeel import care
+    from endfeel.care import custody
     from endfeel.care.rights import retention_calendar
 
+    custody.must_be_there(options.store)
     desk = care.open_desk(options.store, keeper=AtTerminal())
     found, now = retention_calendar(desk), datetime.now(UTC)
     desk.engine.dispose()
@@ -202,8 +202,10 @@ def _calendar(options: argparse.Namespace) -> int:
 
 def _erase(options: argparse.Namespace) -> int:
     from endfeel import care
+    from endfeel.care import custody
     from endfeel.care.rights import erase_person
 
+    custody.must_be_there(options.store)
     desk = care.open_desk(options.store, keeper=AtTerminal())
     person_id = care.find_person(desk, options.person)
     erase_person(desk, person_id, options.why)

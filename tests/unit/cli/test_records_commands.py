@@ -52,6 +52,27 @@ def test_a_drill_says_in_plain_words_what_it_restored(store: str, capsys: pytest
     assert "1 backups in" in said
 
 
+@pytest.mark.parametrize(
+    "words",
+    [["records", "check"], ["records", "drill"], ["records", "calendar"], ["records", "encrypt"], ["audit", "verify"],
+     ["audit", "person", "somebody"]],
+)  # fmt: skip
+def test_looking_after_a_store_never_makes_one(
+    words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*words, "--store", str(tmp_path / "none.sqlite")]) == 3
+    assert "there is no store at" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_without_backups_the_drill_says_so(
+    store: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("ENDFEEL_BACKUPS", "0")
+    assert main(["records", "drill", "--store", store]) == 3
+    assert "ENDFEEL_BACKUPS is 0" in capsys.readouterr().err
+
+
 def test_nothing_goes_onto_the_network(
     store: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
