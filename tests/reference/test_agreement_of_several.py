@@ -13,7 +13,7 @@ import krippendorff
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 from scipy.stats import bootstrap as scipy_bootstrap
 from statsmodels.formula.api import ols
@@ -67,6 +67,8 @@ def test_ac1_of_gwet_2014_with_gaps() -> None:
     assert percent_agreement(coded(FOUR_OBSERVERS), 5).value == pytest.approx(0.8182, abs=0.0001)
 
 
+UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+"""A laden machine may take its time."""
 RATINGS = some.lists(
     some.lists(some.one_of(some.none(), some.integers(0, 3)), min_size=3, max_size=3), min_size=6, max_size=14
 ).filter(lambda rows: sum(sum(one is not None for one in row) >= 2 for row in rows) >= 4
@@ -87,7 +89,7 @@ def pair_by_pair(rows: list[list[int | None]], weights: list[list[float]]) -> fl
     return (sum(agree) / len(agree) - chance) / (1 - chance)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(UNHURRIED, max_examples=60)
 @given(RATINGS, some.sampled_from(["identity", "linear", "quadratic", "ordinal"]))
 def test_ac_with_any_weights_agrees_with_counting_pair_by_pair(rows: list[list[int | None]], weights: str) -> None:
     wanted = pair_by_pair(rows, WEIGHTS[weights](4))
@@ -106,7 +108,7 @@ def test_interval_of_ac_with_gaps_agrees_with_leaving_out_one_person_at_a_time(w
     assert (found.value - found.low) / 1.959964 == pytest.approx(jackknife, rel=0.05)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(UNHURRIED, max_examples=40)
 @given(RATINGS, some.sampled_from(Metric))
 def test_alpha_agrees_with_the_other_program(rows: list[list[int | None]], metric: Metric) -> None:
     values = [[None if one is None else one + 1.0 for one in row] for row in rows]
@@ -119,6 +121,7 @@ def test_alpha_agrees_with_the_other_program(rows: list[list[int | None]], metri
     assert krippendorff_alpha(values, metric) == pytest.approx(peer, abs=1e-9)
 
 
+@UNHURRIED
 @given(some.lists(some.lists(some.integers(0, 9), min_size=3, max_size=3), min_size=3, max_size=3))
 def test_two_examiners_without_gaps_give_the_ac1_of_their_table(counts: list[list[int]]) -> None:
     rows: list[list[int | None]] = [[i, j] for i in range(3) for j in range(3) for _ in range(counts[i][j])]
@@ -128,6 +131,7 @@ def test_two_examiners_without_gaps_give_the_ac1_of_their_table(counts: list[lis
     assert new.value == pytest.approx(old.value, abs=1e-12, nan_ok=True)
 
 
+@UNHURRIED
 @given(some.lists(some.lists(some.integers(0, 30), min_size=2, max_size=2), min_size=2, max_size=2))
 def test_kappa_follows_from_agreement_prevalence_and_bias(counts: list[list[int]]) -> None:
     """The identity of Byrt, Bishop and Carlin 1993 (from memory)."""
@@ -180,7 +184,7 @@ def test_bootstrap_of_an_icc_is_near_its_analytic_interval() -> None:
     assert found.drawn.high == pytest.approx(found.analytic.high, abs=0.06)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(UNHURRIED, max_examples=60)
 @given(RATINGS, some.sampled_from(sorted(WEIGHTS)))
 def test_many_weightings_at_once_are_the_plain_functions_with_weights_of_one(
     rows: list[list[int | None]], weights: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 
 from endfeel.simulate import CaseWish, Danger, Difficulty, code_of, read_code
@@ -18,8 +18,11 @@ WISHES = some.builds(
     some.sampled_from(Danger),
 )
 RELEASE = "0123456789ab"
+UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+"""A laden machine may take its time."""
 
 
+@UNHURRIED
 @given(WISHES)
 def test_a_code_is_read_back_and_knows_its_release(wish: CaseWish) -> None:
     code = code_of(wish, RELEASE)
@@ -28,7 +31,7 @@ def test_a_code_is_read_back_and_knows_its_release(wish: CaseWish) -> None:
     assert read_code(code.lower().replace("-", " "), RELEASE) == (wish, True)
 
 
-@settings(max_examples=25)
+@settings(UNHURRIED, max_examples=25)
 @given(WISHES)
 def test_every_wrong_letter_and_every_two_letters_changed_with_each_other_are_noticed(wish: CaseWish) -> None:
     letters = code_of(wish, RELEASE).replace("-", "")

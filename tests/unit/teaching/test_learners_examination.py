@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as some
 
 from endfeel.evidence.library import Library
@@ -192,6 +192,7 @@ STEPS = some.one_of(
 )  # fmt: skip
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(STEPS)
 def test_a_step_survives_being_kept(step: Step) -> None:
     assert step_from(step.as_data()) == step
