@@ -19,7 +19,7 @@ from endfeel.records.audit import Verification, Witness, head_of, verify
 from endfeel.records.encryption import StoreKey, driver, is_encrypted, key_for, unlock
 from endfeel.records.faults import StoreFault, plain_words
 from endfeel.records.store import file_of, key_of, open_engine, reading, sqlite_engine
-from endfeel.records.tables import AuditRow, EntryRow, EpisodeRow, PersonRow, SignedNoteRow, VisitRow
+from endfeel.records.tables import AuditRow, EntryRow, EpisodeRow, PersonRow, SignedDocumentRow, SignedNoteRow, VisitRow
 
 KEPT = 14
 """Backups kept unless said otherwise: common practice, no source."""
@@ -28,7 +28,7 @@ _MADE = r"-(\d{6,})-(\d{8}T\d{6}Z)\.sqlite"
 """After the name of the store: number and moment."""
 _COUNTED = (
     ("people", PersonRow), ("episodes", EpisodeRow), ("visits", VisitRow), ("entries", EntryRow),
-    ("signed notes", SignedNoteRow), ("audit rows", AuditRow),
+    ("signed notes", SignedNoteRow), ("signed documents", SignedDocumentRow), ("audit rows", AuditRow),
 )  # fmt: skip
 
 
