@@ -22,6 +22,7 @@ def test_the_description_lists_every_route_with_what_it_takes_and_gives(client: 
         "/api/visits/{visit_id}/findings",
         "/api/visits/{visit_id}/findings/{entry_id}",
         "/api/visits/{visit_id}/treatment",
+        "/api/episodes/{episode_id}/course",
         "/api/scene",
         "/api/scene/pose",
         "/api/scene/shapes",

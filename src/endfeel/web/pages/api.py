@@ -23,9 +23,8 @@ class Errors(BaseModel):
     faults: list[dict[str, Any]] = []
 
 
-router = APIRouter(
-    prefix="/api", tags=["visits"], responses={404: {"model": Errors}, 409: {"model": Errors}, 422: {"model": Errors}}
-)
+FAULTS: dict[int | str, dict[str, Any]] = {status: {"model": Errors} for status in (404, 409, 422)}
+router = APIRouter(prefix="/api", tags=["visits"], responses=FAULTS)
 Minutes = Annotated[float, Query(gt=0, le=240, description="Examination time still there.")]
 
 

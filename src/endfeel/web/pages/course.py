@@ -16,7 +16,7 @@ from endfeel.follow.chart import chart_words, line_chart
 from endfeel.follow.json_form import followed_json
 from endfeel.follow.trajectory import interval
 from endfeel.vocabulary import CAUTIONS
-from endfeel.web.pages.api import Errors
+from endfeel.web.pages.api import FAULTS
 from endfeel.web.pages.desk import AtDesk
 from endfeel.web.rendering import page
 
@@ -56,7 +56,7 @@ def get_course(request: Request, desk: AtDesk, episode_id: str) -> Response:
     return page(request, "course.html", values)
 
 
-class CourseOut(BaseModel):
+class FollowedOut(BaseModel):
     """An episode over its visits. Every figure carries its citation and provenance."""
 
     episode_id: str
@@ -74,11 +74,11 @@ class CourseOut(BaseModel):
     cautions: list[str]
 
 
-@router.get("/api/episodes/{episode_id}/course", tags=["visits"], responses={404: {"model": Errors}})
-def get_course_json(desk: AtDesk, episode_id: str) -> CourseOut:
+@router.get("/api/episodes/{episode_id}/course", tags=["visits"], responses=FAULTS)
+def get_course_json(desk: AtDesk, episode_id: str) -> FollowedOut:
     """Verdicts, true values, forecasts, predictors and decision points of an episode."""
     told = care.follow_episode(desk, episode_id)
-    return CourseOut(
+    return FollowedOut(
         episode_id=episode_id,
         urgency=told.last.assessment.verdict.urgency,
         action=told.last.assessment.verdict.action,
