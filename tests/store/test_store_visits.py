@@ -21,6 +21,7 @@ from endfeel.records import queries
 from endfeel.records.tables import EntryRow
 from endfeel.vocabulary import Case, Complaint, Finding, NotFound, Person, Position, Refused, Side, Treatment
 from endfeel.vocabulary.body_chart import ChartArea, ChartView, SymptomDepth, SymptomQuality
+from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 from endfeel.vocabulary.shorthand import parse_finding
 
 STORIES = Path(__file__).resolve().parents[2] / "stories"
@@ -122,6 +123,7 @@ def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
     assert {table: len(rows) for table, rows in given["rows"].items()} == {
         "person": 1, "episode": 1, "story": 1, "visit": 1, "entry": 1, "screen_answer": 1, "turn": 1,
         "wish": 1, "chart_area": 1, "verdict_override": 1, "signed_note": 1, "addendum": 1,
+        "outcome_answer": 1, "preference": 1, "signed_document": 1, "document_addendum": 1, "consent": 1,
     }  # fmt: skip
 
 
@@ -141,7 +143,8 @@ def test_undo_and_redo_lose_nothing(desk: care.Desk) -> None:
 
 GUARDED = (
     "person", "episode", "story", "visit", "entry", "screen_answer", "turn", "wish", "verdict_override",
-    "signed_note", "addendum", "audit", "consent",
+    "signed_note", "addendum", "audit", "consent", "outcome_answer", "preference",
+    "signed_document", "document_addendum",
 )  # fmt: skip
 COLUMN = {
     "person": "label",
@@ -154,6 +157,9 @@ COLUMN = {
     "wish": "procedure",
     "audit": "who",
     "signed_note": "signed_by",
+    "outcome_answer": "answering",
+    "preference": "word",
+    "signed_document": "signed_by",
 }
 
 
@@ -170,10 +176,16 @@ def full_visit(desk: care.Desk) -> str:
         visit,
         ChartArea(ChartView.FRONT, ((32.0, 43.0), (33.5, 44.25)), SymptomQuality.ACHING, SymptomDepth.DEEP, 6),
     )
+    today = desk.clock().astimezone().date()
+    care.record_measure(desk, visit, OutcomeAnswer("nprs", today, (4.0,), occasion=Occasion.REST))
+    care.prefer(desk, visit, refused=frozenset(["loading"]))
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.sign_note(desk, visit, "A. Therapist")
     care.add_addendum(desk, visit, "Letter sent.", "A. Therapist")
     person_id = care.view_visit(desk, visit).person_id
+    words = care.WriterWords(to="Dr B. Example", told="That you will write back.", asked="An opinion.")
+    letter = care.sign_document(desk, visit, "referral", words, "A. Therapist")
+    care.add_to_document(desk, letter, "Answer received.", "A. Therapist")
     care.record_consent(desk, person_id, "teaching", True, "signed form", "A. Therapist")
     return visit
 
@@ -255,6 +267,9 @@ def test_an_urgent_verdict_withholds_treatment_until_overridden_and_a_new_danger
         care.record_treatment(desk, visit, Treatment("posterior glide"))
     with pytest.raises(Refused):
         care.override_verdict(desk, visit, "ok", "A. Therapist")
+    today = desk.clock().astimezone().date()
+    care.record_measure(desk, visit, OutcomeAnswer("nprs", today, (4.0,), occasion=Occasion.REST))
+    care.prefer(desk, visit, refused=frozenset(["loading"]))
     care.override_verdict(desk, visit, "Seen by the surgeon yesterday, a known lipoma.", "A. Therapist")
     care.record_treatment(desk, visit, Treatment("posterior glide"))
     care.set_screen(desk, visit, {"hand_cold_pale": True})
