@@ -144,6 +144,12 @@ def test_taking_back_what_waits_and_what_may_have_arrived(served: Any, bedside: 
     expect(page.locator("#waiting")).to_contain_text("1 finding waits")
     type_line(page, "neer +; second")
     expect(page.locator("#waiting")).to_contain_text("2 findings wait")
+    with page.expect_event("requestfailed", lambda request: "/complete" in request.url):
+        page.locator("#line").press_sequentially("haw")
+    expect(page.locator("#said")).to_contain_text(
+        "second"
+    )  # an offer that cannot come takes no word from what was kept
+    page.locator("#line").fill("")
     page.locator("#said").get_by_role("button", name="Undo this").tap()
     expect(page.locator("#waiting")).to_contain_text("1 finding waits")
     bedside.context.set_offline(False)

@@ -347,6 +347,8 @@ document.addEventListener("htmx:error", (event) => {
   if (!here()) return;
   event.stopImmediatePropagation();
   lost();
+  const target = event.detail?.ctx?.target;
+  if (target && target.id !== "visit") return; // an offer or a fold that did not come takes no word from what was kept
   say("No answer from the program. What you entered is still here; findings and lines can go on.", "", true);
 }, true);
 
