@@ -15,6 +15,9 @@ from endfeel.evidence.library import Library
 from endfeel.mechanics import draw_population
 from endfeel.mechanics.study_checks import CHECKS, SILENT, Verdict, counted, rows_in_question, study_verdicts
 
+pytestmark = pytest.mark.xdist_group("restraint_studies")
+"""One process draws the people once."""
+
 PEOPLE = 60
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "claims.md"
 

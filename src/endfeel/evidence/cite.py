@@ -24,7 +24,7 @@ def short_citation(source: Source) -> str:
     year = _YEAR.search(source.citation)
     words = source.citation.replace(",", " ").replace(".", ". ").split()
     if not year or not words:
-        return " ".join(words[:6])
+        return " ".join(source.citation.partition(",")[0].split()[:6])
     head: list[str] = []
     for word in words:
         head.append(word.rstrip("."))

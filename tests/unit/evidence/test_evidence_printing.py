@@ -77,7 +77,7 @@ def test_nothing_can_be_computed_from_no_figure() -> None:
         ("de Groot and Brand 2001 Clin Biomech 16:735-743", "de Groot 2001"),
         ("van Tongel et al. 2014 BMC Musculoskelet Disord", "van Tongel 2014"),
         ("Wu G et al. J Biomech 2005;38:981-992", "Wu 2005"),
-        ("common practice of the trade, no publication", "common practice of the trade no"),
+        ("common practice of the trade, no publication", "common practice of the trade"),
     ],
 )
 def test_the_short_form_of_a_citation_is_author_and_year(citation: str, short: str) -> None:

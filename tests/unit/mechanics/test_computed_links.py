@@ -14,6 +14,9 @@ from endfeel.evidence.library import Library
 from endfeel.mechanics.links import add_blocks, changes_of, examine_block, hand_tests, links_from, usual_shares
 from endfeel.mechanics.parameters import read_parameters
 
+pytestmark = pytest.mark.xdist_group("computed_links")
+"""One process draws the people once."""
+
 PEOPLE = 12
 
 
