@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import islice
-from typing import Annotated, Any
+from typing import Any
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from markupsafe import Markup
-from starlette.datastructures import UploadFile
 
-from endfeel.instruments.table_text import decoded
 from endfeel.measurement.agreement import Agreement, agreement, read_ratings
 from endfeel.measurement.kappa import Coefficient
 from endfeel.measurement.sample_size import people_for_icc, people_for_kappa, people_for_limits
 from endfeel.pictures.difference_plot import difference_plot
 from endfeel.vocabulary import CannotRead
 from endfeel.web.errors import sentences
-from endfeel.web.pages.desk import Fields
+from endfeel.web.pages.desk import Fields, FieldsOrFile
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
@@ -32,18 +30,8 @@ def get_agreement(request: Request) -> Response:
     return _show(request, {})
 
 
-async def _given(request: Request) -> dict[str, str]:
-    """The fields of the form; a file stands for the pasted text."""
-    async with request.form() as form:
-        given = {name: value for name, value in form.items() if isinstance(value, str)}
-        file = form.get("file")
-        if isinstance(file, UploadFile) and file.filename:
-            given["text"] = decoded(await file.read())
-    return given
-
-
 @router.post("/agreement")
-def post_agreement(request: Request, given: Annotated[dict[str, str], Depends(_given)]) -> Response:
+def post_agreement(request: Request, given: FieldsOrFile) -> Response:
     """Nothing is kept: the table is read, reckoned and forgotten."""
     return _show(request, given)
 

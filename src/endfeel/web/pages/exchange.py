@@ -6,18 +6,16 @@ import json
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
-from starlette.datastructures import UploadFile
 
 from endfeel import care
 from endfeel.exchange.conformance import MEDIA_TYPE
 from endfeel.inference.words import finding_words
-from endfeel.instruments.table_text import decoded
 from endfeel.vocabulary import CannotRead, NotFound
 from endfeel.vocabulary.shorthand import finding_text
 from endfeel.web.errors import sentences
-from endfeel.web.pages.desk import AtDesk
+from endfeel.web.pages.desk import AtDesk, FieldsOrFile
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
@@ -61,18 +59,8 @@ def get_take_over(request: Request, desk: AtDesk) -> Response:
     return _show(request, desk, {})
 
 
-async def _given(request: Request) -> dict[str, str]:
-    """The fields of the form; a file stands for the pasted text."""
-    async with request.form() as form:
-        given = {name: value for name, value in form.items() if isinstance(value, str)}
-        file = form.get("file")
-        if isinstance(file, UploadFile) and file.filename:
-            given["text"] = decoded(await file.read())
-    return given
-
-
 @router.post("/take-over")
-def post_take_over(request: Request, desk: AtDesk, given: Annotated[dict[str, str], Depends(_given)]) -> Response:
+def post_take_over(request: Request, desk: AtDesk, given: FieldsOrFile) -> Response:
     """Show what the file becomes, or keep it."""
     return _show(request, desk, given)
 

@@ -5,22 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
-from starlette.datastructures import UploadFile
 
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
 from endfeel.inference.words import finding_words
 from endfeel.instruments.readings import OFFERED_UNITS, Column, ColumnMap, Reading, guess, readings
-from endfeel.instruments.table_text import Table, decoded, read_table, written_back
+from endfeel.instruments.table_text import Table, read_table, written_back
 from endfeel.vocabulary import CannotRead, Procedure, Refused, Unit
 from endfeel.vocabulary.findings import INSTRUMENTS
 from endfeel.vocabulary.ranges import units_of
 from endfeel.vocabulary.shorthand import finding_text
 from endfeel.web.errors import sentences
 from endfeel.web.forms import minutes_in, side_of
-from endfeel.web.pages.desk import AtDesk
+from endfeel.web.pages.desk import AtDesk, FieldsOrFile
 from endfeel.web.plain import in_plain_words
 from endfeel.web.rendering import REGIONS, page
 
@@ -44,21 +43,14 @@ def get_readings(request: Request, desk: AtDesk, visit_id: str, minutes: Minutes
     return _show(request, desk, visit_id, minutes, {})
 
 
-async def _given(request: Request) -> dict[str, str]:
-    """The fields of the form; a file stands for the pasted text, and is guessed afresh."""
-    async with request.form() as form:
-        given = {name: value for name, value in form.items() if isinstance(value, str)}
-        file = form.get("file")
-        if isinstance(file, UploadFile) and file.filename:
-            return {"text": decoded(await file.read()), "minutes": given.get("minutes", "")}
-    return given
-
-
 @router.post("/visits/{visit_id}/readings")
-def post_readings(
-    request: Request, desk: AtDesk, visit_id: str, given: Annotated[dict[str, str], Depends(_given)]
-) -> Response:
-    """Read the table again, or keep what could be read; the rows that could not stay in the field."""
+def post_readings(request: Request, desk: AtDesk, visit_id: str, given: FieldsOrFile) -> Response:
+    """Read the table again, or keep what could be read; the rows that could not stay in the field.
+
+    Of a chosen file the columns are guessed afresh.
+    """
+    if "file" in given:
+        given = {name: given.get(name, "") for name in ("text", "minutes")}
     return _show(request, desk, visit_id, minutes_in(given), given)
 
 
