@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
 from datetime import datetime
-from typing import Any
 
 from endfeel.evidence.library import Library
 from endfeel.exchange import systems as s
@@ -119,11 +117,3 @@ def owned(observation: Json, person_id: str, visit_id: str, by: Json) -> Json:
         "encounter": reference("Encounter", visit_id),
         "performer": [by],
     }
-
-
-FINDING_FIELDS = tuple(field.name for field in fields(Finding))
-
-
-def told_fields(finding: Finding) -> dict[str, Any]:
-    """The fields of a finding that hold something."""
-    return {name: value for name in FINDING_FIELDS if (value := getattr(finding, name)) is not None}

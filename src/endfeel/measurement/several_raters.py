@@ -1,14 +1,13 @@
-"""Agreement of any number of examiners, with gaps: per cent agreement, AC1 and AC2, Krippendorff's alpha; weighted.
+"""Agreement of any number of examiners, with gaps: per cent agreement, AC1 and AC2; weighted.
 
 `ratings` has one row a subject and one column an examiner; each cell is the place of a category in its order, or None
 where nobody rated. Intervals of AC and per cent agreement are analytic (the influence of each subject), for other
-people and not for other examiners; alpha has only bootstrap intervals here (`bootstrap.py`).
+people and not for other examiners. Krippendorff's alpha stands in `weighed.py`: it has only bootstrap intervals.
 
 References
 ----------
-Gwet 2008 Br J Math Stat Psychol 61:29 (AC1); Gwet 2014, Handbook of Inter-Rater Reliability (AC2, gaps, variance);
-Krippendorff 2011, Computing Krippendorff's alpha-reliability (metrics for order, distance and ratio). Formulas from
-memory; results are checked in tests/reference against two other programs.
+Gwet 2008 Br J Math Stat Psychol 61:29 (AC1); Gwet 2014, Handbook of Inter-Rater Reliability (AC2, gaps, variance).
+Formulas from memory; results are checked in tests/reference against another count.
 """
 
 from __future__ import annotations
@@ -21,7 +20,6 @@ from endfeel.measurement.confidence import normal_multiplier
 from endfeel.measurement.kappa import UNDEFINED, Coefficient, Weights, distance_weights, identity
 
 Coded = Sequence[Sequence[int | None]]
-Numbers = Sequence[Sequence[float | None]]
 
 
 class Metric(StrEnum):
@@ -30,7 +28,6 @@ class Metric(StrEnum):
     NOMINAL = "nominal"
     ORDINAL = "ordinal"
     INTERVAL = "interval"
-    RATIO = "ratio"
 
 
 def ordinal_weights(size: int) -> Weights:
@@ -89,66 +86,6 @@ def gwet(ratings: Coded, size: int, weights: Weights | None = None) -> Coefficie
         own_chance = whole / (size * (size - 1)) * sum(row[k] / total * (1 - shares[k]) for k in range(size))
         influence.append(own - 2 * (1 - value) * (own_chance - chance) / (1 - chance))
     return _interval(value, influence)
-
-
-def krippendorff_alpha(values: Numbers, metric: Metric = Metric.NOMINAL) -> float:
-    """Krippendorff's alpha of values with gaps; NaN when nothing varies or nobody was rated twice.
-
-    For `nominal` and `ordinal` the values are places in the order of the categories, for `interval` and `ratio`
-    the readings themselves.
-    """
-    units = [[one for one in row if one is not None] for row in values]
-    units = [row for row in units if len(row) >= 2]
-    levels = sorted({one for row in units for one in row})
-    if len(levels) < 2:
-        return nan
-    if metric is Metric.INTERVAL:
-        return _alpha_of_distances(units)
-    place = {level: k for k, level in enumerate(levels)}
-    size = len(levels)
-    pairs = [[0.0] * size for _ in range(size)]
-    for row in units:
-        for a, one in enumerate(row):
-            for b, other in enumerate(row):
-                if a != b:
-                    pairs[place[one]][place[other]] += 1 / (len(row) - 1)
-    totals = [sum(row) for row in pairs]
-    n = sum(totals)
-    apart = _apart(levels, totals, metric)
-    observed = sum(pairs[c][k] * apart[c][k] for c in range(size) for k in range(size)) / n
-    expected = sum(totals[c] * totals[k] * apart[c][k] for c in range(size) for k in range(size)) / (n * (n - 1))
-    return 1 - observed / expected
-
-
-def _alpha_of_distances(units: Sequence[Sequence[float]]) -> float:
-    """The same for squared distances, from sums alone: readings have as many levels as people."""
-    every = [one for row in units for one in row]
-    n = len(every)
-    observed = sum(_spread(row) / (len(row) - 1) for row in units) / n
-    return 1 - observed / (_spread(every) / (n * (n - 1)))
-
-
-def _spread(values: Sequence[float]) -> float:
-    """Squared distances over all ordered pairs."""
-    middle = sum(values) / len(values)
-    return 2 * len(values) * sum((one - middle) ** 2 for one in values)
-
-
-def _apart(levels: Sequence[float], totals: Sequence[float], metric: Metric) -> list[list[float]]:
-    """Squared distance of every two levels."""
-
-    def distance(c: int, k: int) -> float:
-        if c == k:
-            return 0.0
-        if metric is Metric.NOMINAL:
-            return 1.0
-        if metric is Metric.ORDINAL:
-            low, high = min(c, k), max(c, k)
-            return (sum(totals[low : high + 1]) - (totals[low] + totals[high]) / 2) ** 2
-        both = levels[c] + levels[k]
-        return (levels[c] - levels[k]) ** 2 / both**2 if both else 0.0
-
-    return [[distance(c, k) for k in range(len(levels))] for c in range(len(levels))]
 
 
 def _one(row: Sequence[float], weights: Weights) -> float:

@@ -2,6 +2,12 @@
 
 Each function takes weights of shape (draws, people) and gives (draws,) values, NaN where a draw leaves it undefined.
 With weights of one they are the functions of `kappa.py`, `several_raters.py` and `icc.py`; the tests hold them to that.
+Krippendorff's alpha stands here alone.
+
+References
+----------
+Krippendorff 2011, Computing Krippendorff's alpha-reliability (metrics for order and distance). Formulas from memory;
+results are checked in tests/reference against another program.
 """
 
 from __future__ import annotations
