@@ -20,6 +20,7 @@ from scipy.stats import bootstrap as scipy_bootstrap
 from statsmodels.formula.api import ols
 from statsmodels.stats.anova import anova_lm
 
+from endfeel.evidence.library import Library
 from endfeel.measurement import weighed
 from endfeel.measurement.bootstrap import bootstrap
 from endfeel.measurement.icc import FORMS, mean_squares, reliability
@@ -35,17 +36,19 @@ from endfeel.measurement.several_raters import (
 )
 from endfeel.measurement.together import of_readings
 
-_ = None
-FOUR_OBSERVERS = (
-    (1, 1, _, 1), (2, 2, 3, 2), (3, 3, 3, 3), (3, 3, 3, 3), (2, 2, 2, 2), (1, 2, 3, 4),
-    (4, 4, 4, 4), (1, 1, 2, 1), (2, 2, 2, 2), (_, 5, 5, 5), (_, _, 1, 1), (_, _, 3, _),
-)  # fmt: skip
-"""Krippendorff 2011, Computing Krippendorff's alpha-reliability: four observers, twelve units, gaps. Gwet 2014 uses the
-same table. Data and answers from memory."""
+FOUR_OBSERVERS = "krippendorff_alpha_four_observers"
 
 
-def coded(rows: tuple[tuple[int | None, ...], ...]) -> list[list[int | None]]:
-    return [[None if one is None else one - 1 for one in row] for row in rows]
+@pytest.fixture(scope="module")
+def published(library: Library) -> dict[str, Any]:
+    """Krippendorff 2011: four observers, twelve units, gaps; data and answers from memory, as the evidence says."""
+    return next(one for one in library.documents["statistics_checks"]["check"] if one["id"] == FOUR_OBSERVERS)
+
+
+@pytest.fixture(scope="module")
+def four(published: dict[str, Any]) -> list[list[int | None]]:
+    """A row a unit, categories from nought. Gwet 2014 uses the same table."""
+    return [[one - 1 if one else None for one in unit] for unit in zip(*published["data"], strict=True)]
 
 
 def alphas(rows: list[list[int | None]], size: int, metric: Metric, people: Any = None) -> Any:
@@ -65,21 +68,19 @@ def alpha_of_the_other_program(rows: list[list[int | None]], metric: Metric) -> 
     return float(krippendorff.alpha(table, level_of_measurement=str(metric)))
 
 
-@pytest.mark.parametrize(
-    ("metric", "printed"), [(Metric.NOMINAL, 0.743), (Metric.ORDINAL, 0.815), (Metric.INTERVAL, 0.849)]
-)
-def test_alpha_of_krippendorff_2011(metric: Metric, printed: float) -> None:
-    (found,) = alphas(coded(FOUR_OBSERVERS), 5, metric)
-    assert found == pytest.approx(printed, abs=0.0006)
-    assert found == pytest.approx(alpha_of_the_other_program(coded(FOUR_OBSERVERS), metric), abs=1e-12)
+@pytest.mark.parametrize("metric", Metric)
+def test_alpha_of_krippendorff_2011(published: dict[str, Any], four: list[list[int | None]], metric: Metric) -> None:
+    (found,) = alphas(four, 5, metric)
+    assert found == pytest.approx(published["expected"][metric], abs=published["tolerance"])
+    assert found == pytest.approx(alpha_of_the_other_program(four, metric), abs=1e-12)
 
 
-def test_ac1_of_gwet_2014_with_gaps() -> None:
+def test_ac1_of_gwet_2014_with_gaps(four: list[list[int | None]]) -> None:
     """Printed: per cent agreement 0.8182, AC1 0.7754, its standard error 0.1430 (values from memory)."""
-    found = gwet(coded(FOUR_OBSERVERS), 5)
+    found = gwet(four, 5)
     assert found.value == pytest.approx(0.7754, abs=0.0001)
     assert (found.value - found.low) / 1.959964 == pytest.approx(0.1430, abs=0.0005)
-    assert percent_agreement(coded(FOUR_OBSERVERS), 5).value == pytest.approx(0.8182, abs=0.0001)
+    assert percent_agreement(four, 5).value == pytest.approx(0.8182, abs=0.0001)
 
 
 UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
