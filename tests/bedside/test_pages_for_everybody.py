@@ -60,6 +60,7 @@ PAGES = {
     "learn-back": "{looked_back}/feedback",
     "learn-progress": "{address}learn/progress",
     "hand-over": "{person}/hand-over",
+    "rights": "{person}/rights",
     "take-over": "{address}take-over",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
