@@ -9,7 +9,7 @@ import tempfile
 import uuid
 from pathlib import Path
 
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine, make_url, text
 
 
 class NoServer(Exception):  # noqa: N818 - says what is missing
@@ -41,14 +41,15 @@ class PrivateServer:
             self.stop()
         shutil.rmtree(self.folder, ignore_errors=True)
 
-    def new_store(self) -> str:
-        """The address of a new, empty database."""
+    def new_store(self, like: str = "") -> str:
+        """The address of a new database: empty, or a copy of the one at the address `like`, which nobody has open."""
         name = f"t{uuid.uuid4().hex[:12]}"
         engine = create_engine(
             f"postgresql+psycopg://endfeel@/postgres?host={self.folder}", isolation_level="AUTOCOMMIT"
         )
         with engine.connect() as connection:
-            connection.execute(text(f"CREATE DATABASE {name}"))
+            model = f" TEMPLATE {make_url(like).database}" if like else ""
+            connection.execute(text(f"CREATE DATABASE {name}{model}"))
         engine.dispose()
         return f"postgresql://endfeel@/{name}?host={self.folder}"
 

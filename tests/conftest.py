@@ -3,17 +3,34 @@
 from __future__ import annotations
 
 import os
+import shutil
+from pathlib import Path
 
 import pytest
 
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
+from endfeel.records import open_engine
 from endfeel.vocabulary.shorthand import Shorthand
 
 os.environ["ENDFEEL_UNENCRYPTED"] = "1"
 os.environ["ENDFEEL_BACKUPS"] = "0"
 """Stores made by tests and by the programs they start are neither encrypted nor backed up, except where that is the
 point."""
+
+
+@pytest.fixture(scope="session")
+def made_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty store at the newest schema, made once: walking all migrations for every test takes minutes."""
+    made = tmp_path_factory.mktemp("made") / "records.sqlite"
+    open_engine(str(made)).dispose()
+    return made
+
+
+@pytest.fixture
+def store_file(made_file: Path, tmp_path: Path) -> str:
+    """The path of an empty SQLite store of the test's own."""
+    return str(shutil.copy(made_file, tmp_path / "records.sqlite"))
 
 
 @pytest.fixture(scope="session")

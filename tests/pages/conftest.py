@@ -16,8 +16,8 @@ STORIES = Path(__file__).parents[2] / "stories"
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[care.Desk]:
-    opened = care.open_desk(str(tmp_path / "records.sqlite"))
+def desk(store_file: str) -> Iterator[care.Desk]:
+    opened = care.open_desk(store_file)
     yield opened
     opened.engine.dispose()
 

@@ -32,8 +32,8 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def desk(tmp_path: Path, clock: Clock) -> care.Desk:
-    return care.open_desk(str(tmp_path / "records.sqlite"), clock=clock)
+def desk(store_file: str, clock: Clock) -> care.Desk:
+    return care.open_desk(store_file, clock=clock)
 
 
 @pytest.fixture

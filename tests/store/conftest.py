@@ -9,6 +9,7 @@ import pytest
 from bench.server import NoServer, PrivateServer
 
 from endfeel import care
+from endfeel.records import open_engine
 
 
 @pytest.fixture(scope="session")
@@ -22,9 +23,29 @@ def server() -> Iterator[PrivateServer]:
     made.close()
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.xdist_group("postgresql"))])
-def store_address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """An empty store on each database."""
+BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.xdist_group("postgresql"))]
+
+
+@pytest.fixture(scope="session")
+def made_database(server: PrivateServer) -> str:
+    """The address of an empty PostgreSQL store at the newest schema, from which the others are copied."""
+    address = server.new_store()
+    open_engine(address).dispose()
+    return address
+
+
+@pytest.fixture(params=BOTH)
+def store_address(request: pytest.FixtureRequest) -> str:
+    """An empty store at the newest schema on each database."""
+    if request.param == "sqlite":
+        return str(request.getfixturevalue("store_file"))
+    server: PrivateServer = request.getfixturevalue("server")
+    return server.new_store(like=request.getfixturevalue("made_database"))
+
+
+@pytest.fixture(params=BOTH)
+def bare_address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """A place for a store on each database, without any table yet."""
     if request.param == "sqlite":
         return str(tmp_path / "records.sqlite")
     server: PrivateServer = request.getfixturevalue("server")

@@ -28,25 +28,25 @@ OLD = sorted({path.name.partition(".")[0] for path in SCHEMAS.iterdir()})
 TABLES = sorted(Table.metadata.tables)
 
 
-def restore(store_address: str, revision: str) -> None:
+def restore(bare_address: str, revision: str) -> None:
     """Put a kept file where the store will be opened."""
-    if store_address.startswith("postgresql"):
+    if bare_address.startswith("postgresql"):
         kept = (SCHEMAS / f"{revision}.postgresql.sql").read_text(encoding="utf-8")
-        engine = raw(store_address)
+        engine = raw(bare_address)
         with engine.begin() as server:
             server.connection.cursor().execute(kept)
         engine.dispose()
         return
-    with sqlite3.connect(store_address) as connection:
+    with sqlite3.connect(bare_address) as connection:
         connection.executescript((SCHEMAS / f"{revision}.sqlite.sql").read_text(encoding="utf-8"))
     connection.close()
 
 
-def raw(store_address: str) -> Engine:
+def raw(bare_address: str) -> Engine:
     """An engine that migrates nothing and knows no triggers of ours."""
-    if store_address.startswith("postgresql"):
-        return create_engine(store_address.replace("postgresql", "postgresql+psycopg", 1))
-    return create_engine(f"sqlite:///{store_address}")
+    if bare_address.startswith("postgresql"):
+        return create_engine(bare_address.replace("postgresql", "postgresql+psycopg", 1))
+    return create_engine(f"sqlite:///{bare_address}")
 
 
 def columns(engine: Engine) -> dict[str, str]:
@@ -102,8 +102,8 @@ def letters(condition: str) -> tuple[list[str], list[str]]:
     return sorted(re.findall(r"'([^']+)'", condition)), sorted(re.findall(r"\b\d+\b", condition))
 
 
-def test_the_migrations_make_exactly_the_tables_of_the_program(store_address: str) -> None:
-    engine = open_engine(store_address)
+def test_the_migrations_make_exactly_the_tables_of_the_program(bare_address: str) -> None:
+    engine = open_engine(bare_address)
     with engine.connect() as connection:
         assert compare_metadata(MigrationContext.configure(connection), Table.metadata) == []
     for table in Table.metadata.tables.values():
@@ -120,16 +120,16 @@ def test_a_file_of_every_earlier_schema_is_kept_for_both_databases() -> None:
 
 @pytest.mark.parametrize("revision", OLD)
 def test_a_kept_file_of_an_earlier_schema_moves_up_with_every_row(
-    store_address: str, revision: str, tmp_path: Path
+    bare_address: str, revision: str, tmp_path: Path
 ) -> None:
-    restore(store_address, revision)
-    old = raw(store_address)
+    restore(bare_address, revision)
+    old = raw(bare_address)
     had = columns(old)
     before = rows(old, had)
     assert len(before["entry"]) > 20
     assert before["signed_note"]
     old.dispose()
-    desk = care.open_desk(store_address)
+    desk = care.open_desk(bare_address)
     assert rows(desk.engine, had) == before
     with reading(desk.engine) as session:
         found = verify(session)
@@ -151,17 +151,17 @@ def test_a_kept_file_of_an_earlier_schema_moves_up_with_every_row(
     desk.engine.dispose()
 
 
-def test_a_migration_that_fails_leaves_the_old_store_whole(store_address: str) -> None:
-    restore(store_address, "0001")
-    old = raw(store_address)
+def test_a_migration_that_fails_leaves_the_old_store_whole(bare_address: str) -> None:
+    restore(bare_address, "0001")
+    old = raw(bare_address)
     with old.begin() as connection:
         connection.execute(text("UPDATE person SET sex = 'unlisted'"))
     had = columns(old)
     before, told = rows(old, had), sorted(inspect(old).get_table_names())
     old.dispose()
     with pytest.raises(StoreFault, match="cannot open the records"):
-        open_engine(store_address)
-    again = raw(store_address)
+        open_engine(bare_address)
+    again = raw(bare_address)
     assert rows(again, had) == before
     assert sorted(inspect(again).get_table_names()) == told
     with again.connect() as connection:
@@ -169,20 +169,20 @@ def test_a_migration_that_fails_leaves_the_old_store_whole(store_address: str) -
     again.dispose()
 
 
-def test_a_store_of_a_newer_program_is_left_alone(store_address: str) -> None:
-    engine = open_engine(store_address)
+def test_a_store_of_a_newer_program_is_left_alone(bare_address: str) -> None:
+    engine = open_engine(bare_address)
     with engine.begin() as connection:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     engine.dispose()
     with pytest.raises(StoreFault, match="newer than this program"):
-        open_engine(store_address)
+        open_engine(bare_address)
 
 
-def test_several_programs_may_open_an_empty_store_at_once(store_address: str) -> None:
+def test_several_programs_may_open_an_empty_store_at_once(bare_address: str) -> None:
     opening = "import sys; from endfeel.records import open_engine; sys.stdin.readline(); open_engine(sys.argv[1])"
     openers = [
         subprocess.Popen(
-            [sys.executable, "-c", opening, store_address],
+            [sys.executable, "-c", opening, bare_address],
             stdin=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import lru_cache
 
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
@@ -48,8 +49,13 @@ def open_desk(
     Raises StoreFault when the store cannot be opened, EvidenceFault when the data files are inconsistent.
     """
     engine = open_engine(address, keeper, unencrypted=unencrypted)
-    library = load_library()
-    return Desk(engine, library, build_model(library), clock or (lambda: datetime.now(UTC)))
+    return Desk(engine, load_library(), _model(), clock or (lambda: datetime.now(UTC)))
+
+
+@lru_cache(maxsize=1)
+def _model() -> Model:
+    """The links of the evidence shipped with the program, compiled once however many desks are opened."""
+    return build_model(load_library())
 
 
 def new_id() -> str:

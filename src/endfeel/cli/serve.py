@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 import threading
 import webbrowser
@@ -77,5 +78,7 @@ def serve_store(
             print(f"A phone comes in at {door.address}phone, by the code beside the visit", flush=True)
         if open_browser:
             threading.Timer(0.5, webbrowser.open, (address,)).start()
+        gc.collect()
+        gc.freeze()  # what is loaded stays for good: the collector need not walk it again while a page waits
         uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False)).run(sockets=[listening])
     return 0

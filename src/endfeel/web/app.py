@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -53,7 +50,6 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         docs_url=None,
         redoc_url=None,
         description="Small JSON interface. Supports licensed clinicians; does not diagnose.",
-        lifespan=_settled,
     )
     app.state.desk = desk
     app.state.hosts = frozenset(hosts)
@@ -91,12 +87,3 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
     ):
         app.include_router(room.router)
     return app
-
-
-@asynccontextmanager
-async def _settled(_: FastAPI) -> AsyncIterator[None]:
-    """What the desk has loaded stays for good: the collector need not walk it again while a page waits."""
-    gc.collect()
-    gc.freeze()
-    yield
-    gc.unfreeze()

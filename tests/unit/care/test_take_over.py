@@ -33,8 +33,8 @@ def loaded() -> Iterator[care.Desk]:
 
 
 @pytest.fixture
-def desk(loaded: care.Desk, tmp_path: Path) -> Iterator[care.Desk]:
-    opened = replace(loaded, engine=open_engine(str(tmp_path / "records.sqlite")))
+def desk(loaded: care.Desk, store_file: str) -> Iterator[care.Desk]:
+    opened = replace(loaded, engine=open_engine(store_file))
     yield opened
     opened.engine.dispose()
 
