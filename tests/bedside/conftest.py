@@ -101,6 +101,7 @@ class Bedside:
 
     def __init__(self, context: BrowserContext, shots: Path, size: str) -> None:
         self.context, self.shots, self.size = context, shots, size
+        self.drawn = True
         self.complaints: list[str] = []
         self.page: Page = context.new_page()
         self.page.on("console", lambda one: self.complaints.append(one.text) if one.type == "error" else None)
@@ -113,14 +114,17 @@ class Bedside:
             self.page.set_viewport_size({"width": width, "height": height})
             self.size = size
 
+    def leave_out_the_viewer(self) -> None:
+        """Without a graphics card the drawn shoulder takes more time than all the rest of a visit's page."""
+        if self.drawn:
+            self.context.route(
+                "**/static/shoulder/viewer.js", lambda one: one.fulfill(body="", content_type="text/javascript")
+            )
+        self.drawn = False
+
     def shot(self, name: str) -> None:
         """Keep a picture of the whole page."""
         self.page.screenshot(path=self.shots / f"{name}-{self.size}.png", full_page=True, caret="initial")
-
-
-def leave_out_the_viewer(context: BrowserContext) -> None:
-    """Without a graphics card the drawn shoulder takes more time than all the rest of a visit's page."""
-    context.route("**/static/shoulder/viewer.js", lambda one: one.fulfill(body="", content_type="text/javascript"))
 
 
 @pytest.fixture
@@ -137,7 +141,8 @@ def bedside(browser: Browser, tmp_path: Path, request: pytest.FixtureRequest) ->
         viewport={"width": width, "height": height}, has_touch=True, accept_downloads=True, reduced_motion="reduce"
     )
     context.set_default_timeout(45_000)
+    made = Bedside(context, shots, size)
     if not getattr(request.module, "DRAWS", False):
-        leave_out_the_viewer(context)
-    yield Bedside(context, shots, size)
+        made.leave_out_the_viewer()
+    yield made
     context.close()

@@ -18,6 +18,10 @@ from endfeel.vocabulary import Complaint, Person, Side
 from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
 DRAWS = True
+DRAWN = ("shoulder", "visit")
+"""Pages opened with the shoulder drawn; the others hold the same element, and drawing it takes most of their time."""
+COLOURS_ALONE = {"runOnly": ["color-contrast"], "resultTypes": ["violations"]}
+"""The dark scheme changes colours and nothing else."""
 LOADED = {"tablet-landscape": ("tablet-landscape", "tablet-portrait"), "phone": ("phone",)}
 """A tablet is turned while the page is open; what a phone folds away is folded when the page comes."""
 LEAST_TARGET_PX = 44
@@ -124,11 +128,13 @@ def settled(page: Page, address: str) -> None:
 
 @pytest.mark.parametrize("name", PAGES)
 def test_no_page_breaks_the_accessibility_rules(addresses: dict[str, str], bedside: Any, name: str) -> None:
+    if name not in DRAWN:
+        bedside.leave_out_the_viewer()
     settled(bedside.page, addresses[name])
     for scheme in ("light", "dark"):
         bedside.page.emulate_media(color_scheme=scheme)
         assert bedside.page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches") == (scheme == "dark")
-        found = Axe().run(bedside.page)
+        found = Axe().run(bedside.page, **({"options": COLOURS_ALONE} if scheme == "dark" else {}))
         assert found.response["passes"], "no rule was applied"
         assert found.violations_count == 0, found.generate_report()
     assert bedside.complaints == []
@@ -137,7 +143,9 @@ def test_no_page_breaks_the_accessibility_rules(addresses: dict[str, str], bedsi
 @pytest.mark.parametrize("bedside", LOADED, indirect=True)
 def test_at_every_size_nothing_is_cut_off_and_targets_are_big_enough(addresses: dict[str, str], bedside: Any) -> None:
     page, sizes = bedside.page, LOADED[bedside.size]
-    for name, address in addresses.items():
+    for name, address in sorted(addresses.items(), key=lambda one: one[0] not in DRAWN):
+        if name not in DRAWN:
+            bedside.leave_out_the_viewer()
         settled(page, address)
         for size in sizes:
             bedside.turn(size)
