@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from threading import Lock
 from typing import Any
@@ -14,18 +14,22 @@ from endfeel.records.lessons import LessonFiles
 from endfeel.simulate import CaseWish, Danger, Difficulty, SimulatedCase, code_of, draw_case, read_code
 from endfeel.simulate.codes import SEEDS
 from endfeel.teaching import (
+    Commitment,
     Examination,
     Feedback,
     Forecast,
+    GoodPath,
     Line,
     Outcome,
     Progress,
     Step,
     Worth,
     begin,
+    cheapest_good_path,
     feedback,
     go_on,
     progress,
+    safety_path,
     step_from,
     worth_of_step,
 )
@@ -49,6 +53,8 @@ class LessonHead:
     release: str
     foreign: bool = False
     """Whether the code that was given was made under another evidence release: there it may be another person."""
+    member: str = ""
+    """Key of the learner of a class whose case this is; empty for a case of one's own."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +78,7 @@ class LessonSummary:
     closed: bool
     outcome: Outcome | None
     """None until it was looked back on."""
+    stands_for: Commitment | None = None
 
 
 class _AtHand:
@@ -81,6 +88,7 @@ class _AtHand:
         self.lock = Lock()
         self.found: dict[tuple[str, str], tuple[tuple[str, ...], Examination, tuple[Worth | None, ...]]] = {}
         self.told: dict[tuple[str, str], Feedback] = {}
+        self.good: dict[tuple[str, CaseWish], tuple[GoodPath, GoodPath | None]] = {}
 
 
 _AT_HAND = _AtHand()
@@ -110,7 +118,12 @@ def new_wish(difficulty: str = "", irritability: str = "", danger: str = "", see
 
 
 def open_lesson(
-    desk: Desk, wish: CaseWish | str, learner: str = "", minutes: float = 20.0, lesson_id: str | None = None
+    desk: Desk,
+    wish: CaseWish | str,
+    learner: str = "",
+    minutes: float = 20.0,
+    lesson_id: str | None = None,
+    member: str = "",
 ) -> str:
     """Begin to examine somebody, by wish or by code; the id of the lesson. The same `lesson_id` twice is one lesson.
 
@@ -126,7 +139,7 @@ def open_lesson(
                 "lesson": told_id, "code": code_of(wish, desk.library.release),
                 "learner": " ".join(learner.split())[:MOST_LETTERS], "minutes": minutes,
                 "opened_at": desk.clock().isoformat(), "release": desk.library.release,
-                "foreign": not same,
+                "foreign": not same, **({"member": member} if member else {}),
             }  # fmt: skip
             files.add(told_id, head)
     return told_id
@@ -159,7 +172,10 @@ def look_back(desk: Desk, lesson_id: str) -> tuple[LessonView, Feedback]:
     with _AT_HAND.lock:
         view = _view(desk, files, lesson_id)
     key = (str(files.folder), lesson_id)
-    told = _AT_HAND.told.get(key) or feedback(view.examination, desk.library, desk.model, view.worths)
+    told = _AT_HAND.told.get(key)
+    if told is None:
+        paths = good_paths(desk, view.examination.person)
+        told = feedback(view.examination, desk.library, desk.model, view.worths, paths)
     with _AT_HAND.lock:
         if key not in _AT_HAND.told:
             while len(_AT_HAND.told) >= _KEPT:
@@ -170,25 +186,84 @@ def look_back(desk: Desk, lesson_id: str) -> tuple[LessonView, Feedback]:
     return view, told
 
 
-def list_lessons(desk: Desk, learner: str | None = None) -> tuple[LessonSummary, ...]:
-    """Lessons, of one learner where one is named, the oldest first."""
+def good_paths(desk: Desk, person: SimulatedCase) -> tuple[GoodPath, GoodPath | None]:
+    """The cheapest good path and the shortest way to the danger: the same for everybody who examines this person."""
+    key = (desk.library.release, person.wish)
+    found = _AT_HAND.good.get(key)
+    if found is None:
+        found = (
+            cheapest_good_path(person, desk.library, desk.model), safety_path(person, desk.library, desk.model)
+        )  # fmt: skip
+        with _AT_HAND.lock:
+            while len(_AT_HAND.good) >= _KEPT:
+                _AT_HAND.good.pop(next(iter(_AT_HAND.good)))
+            _AT_HAND.good[key] = found
+    return found
+
+
+def list_lessons(desk: Desk, learner: str | None = None, member: str = "") -> tuple[LessonSummary, ...]:
+    """Lessons, of one learner where one is named, the oldest first; those of a class by its learner's key alone."""
     files = _files(desk)
-    found = []
-    for one in files.ids():
-        lines = files.lines(one)
-        head = _head(lines)
-        if head is None or (learner is not None and head.learner != learner):
-            continue
-        outcome = next((line["outcome"] for line in lines if "outcome" in line), None)
-        steps = len({line["id"] for line in lines if line.get("kind") not in (None, "commit")})
-        closed = any(line.get("kind") == "commit" for line in lines)
-        found.append(LessonSummary(head, steps, closed, outcome_from(outcome) if outcome else None))
-    return tuple(found)
+    found = (_summary(files.lines(one)) for one in files.ids())
+    return tuple(one for one in found if one is not None
+                 and learner in (None, one.head.learner) and one.head.member == member)  # fmt: skip
 
 
-def learner_progress(desk: Desk, learner: str | None = None) -> Progress:
+def lesson_summary(desk: Desk, lesson_id: str) -> LessonSummary | None:
+    """One lesson in short; None while it was not begun. What was closed and never looked back on is looked back on."""
+    try:
+        found = _summary(_files(desk).lines(lesson_id))
+    except NotFound:
+        return None
+    if found is not None and found.closed and found.outcome is None:
+        found = replace(found, outcome=Outcome.of(look_back(desk, lesson_id)[1]))
+    return found
+
+
+def _summary(lines: list[dict[str, Any]]) -> LessonSummary | None:
+    head = _head(lines)
+    if head is None:
+        return None
+    outcome = next((line["outcome"] for line in lines if "outcome" in line), None)
+    steps = len({line["id"] for line in lines if line.get("kind") not in (None, "commit")})
+    closing = next((line for line in lines if line.get("kind") == "commit"), None)
+    return LessonSummary(
+        head, steps, closing is not None, outcome_from(outcome) if outcome else None,
+        step_from(closing).commitment if closing else None,
+    )  # fmt: skip
+
+
+def lesson_head(desk: Desk, lesson_id: str) -> LessonHead:
+    """What stands on the first line of a lesson. Raises NotFound."""
+    head = _head(_files(desk).lines(lesson_id))
+    if head is None:
+        raise NotFound("there is no such lesson")
+    return head
+
+
+def played_lesson(desk: Desk, lesson_id: str) -> Examination:
+    """The kept steps played, without what they were worth; as far as they can be. Raises NotFound."""
+    lines = _files(desk).lines(lesson_id)
+    head = _head(lines)
+    if head is None:
+        raise NotFound("there is no such lesson")
+    found = begin(case_of_code(desk, head.code)[0], desk.library)
+    for step in {one["id"]: step_from(one) for one in lines if "kind" in one}.values():
+        try:
+            found = go_on(found, step, desk.library, desk.model)
+        except EndfeelError:
+            break
+    return found
+
+
+def remove_lesson(desk: Desk, lesson_id: str) -> None:
+    """Take a lesson away for good."""
+    _files(desk).remove(lesson_id)
+
+
+def learner_progress(desk: Desk, learner: str | None = None, member: str = "") -> Progress:
     """What a learner's closed lessons say together."""
-    closed = [one.outcome for one in list_lessons(desk, learner) if one.outcome]
+    closed = [one.outcome for one in list_lessons(desk, learner, member) if one.outcome]
     return progress(closed, desk.library)
 
 
@@ -205,6 +280,8 @@ def outcome_from(told: Mapping[str, Any]) -> Outcome:
         tuple((str(a), str(b), float(c), bool(d)) for a, b, c, d in told["hidden"]),
         tuple(Line(**one) for one in told["lines"]),
         told["minutes"], told["turns"], told["refusals"], told["bits"], told["lost_bits"],
+        tuple(told.get("missed", ())), told.get("not_asked", 0), tuple(told.get("against", ())),
+        told.get("stirred", 0.0),
     )  # fmt: skip
 
 
@@ -219,6 +296,7 @@ def _head(lines: list[dict[str, Any]]) -> LessonHead | None:
     return LessonHead(
         told["lesson"], told["code"], told["learner"], float(told["minutes"]),
         datetime.fromisoformat(told["opened_at"]), told["release"], bool(told.get("foreign")),
+        told.get("member", ""),
     )  # fmt: skip
 
 

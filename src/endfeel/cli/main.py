@@ -32,6 +32,7 @@ COMMANDS: dict[str, str] = {
     "links": "examine a drawn population of shoulders; rebuild the computed links",
     "calibrate": "simulated people: whether probabilities are as right as they say, what a plan saves",
     "learn": "examine a simulated patient, commit, look back",
+    "class": "a class on simulated patients: assign cases, see paths and how right they are, export",
     "hear": "how well spoken findings are heard, on synthetic voices",
     "evidence": "list and search the figures",
     "export": "a person's record: tables and JSON in one file, or a FHIR bundle",

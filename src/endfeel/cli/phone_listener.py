@@ -63,7 +63,7 @@ def phone_listening(wish: PhoneWish, library: Library) -> Iterator[PhoneDoor]:
         thread.join(timeout=5)
 
 
-def own_address() -> str:
+def own_address(option: str = "--phone ADDRESS") -> str:
     """The address of this machine in the local network. Nothing is sent to find it. Raises Refused without one."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
         try:
@@ -72,7 +72,7 @@ def own_address() -> str:
         except OSError:
             found = ""
     if not found or found.startswith(("127.", "0.")):
-        raise Refused("this machine is in no network; join the one of the phone, or name the address: --phone ADDRESS")
+        raise Refused(f"this machine is in no network; join the one of the others, or name the address: {option}")
     return found
 
 

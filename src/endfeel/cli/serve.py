@@ -9,6 +9,7 @@ import threading
 import webbrowser
 from contextlib import nullcontext
 
+from endfeel.cli.class_listener import CLASS_PORT, ClassWish, class_listening
 from endfeel.cli.daily_backups import daily_backups
 from endfeel.cli.passphrase import AtTerminal
 from endfeel.cli.phone_listener import OWN, PHONE_PORT, PhoneWish, listen, phone_listening
@@ -31,6 +32,15 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="let a phone in as angle sensor, at this address of this machine (default: the one in the local network)",
     )
     parser.add_argument("--phone-port", type=int, default=PHONE_PORT, help=f"port for the phone (default {PHONE_PORT})")
+    parser.add_argument(
+        "--class",
+        dest="class_address",
+        nargs="?",
+        const=OWN,
+        metavar="ADDRESS",
+        help="let learners of a class in, to their pages alone, here (default: the address in the local network)",
+    )
+    parser.add_argument("--class-port", type=int, default=CLASS_PORT, help=f"port for learners (default {CLASS_PORT})")
     parser.add_argument("--certificate", help="certificate for the phone's address (default: one made here)")
     parser.add_argument("--key", help="key of that certificate")
 
@@ -46,6 +56,7 @@ def run(options: argparse.Namespace) -> int:
         options.port,
         open_browser=options.open,
         phone=phone,
+        learners=ClassWish(options.class_address, options.class_port) if options.class_address else None,
         unencrypted=options.unencrypted,
     )
 
@@ -57,6 +68,7 @@ def serve_store(
     *,
     open_browser: bool = False,
     phone: PhoneWish | None = None,
+    learners: ClassWish | None = None,
     unencrypted: bool = False,
 ) -> int:
     """Serve the pages of a store until Ctrl-C. Raises Refused when a port is taken or not to be had."""
@@ -71,11 +83,17 @@ def serve_store(
         print(f"endfeel: {host} can be reached from other machines; the pages have no login.", file=sys.stderr)
     names = tuple(dict.fromkeys((*LOCAL_HOSTS, host.lower())))
     desk = care.open_desk(store, keeper=AtTerminal(), unencrypted=unencrypted)
-    with daily_backups(desk.engine), phone_listening(phone, desk.library) if phone else nullcontext() as door:
-        app = make_app(desk, names, door)
+    with (
+        daily_backups(desk.engine),
+        phone_listening(phone, desk.library) if phone else nullcontext() as door,
+        class_listening(learners, desk) if learners else nullcontext() as class_door,
+    ):
+        app = make_app(desk, names, door, class_door)
         print(f"Endfeel is at {address}   (stop with Ctrl-C)", flush=True)
         if door:
             print(f"A phone comes in at {door.address}phone, by the code beside the visit", flush=True)
+        if class_door:
+            print(f"Learners come in at {class_door.address}join, by the code of their class", flush=True)
         if open_browser:
             threading.Timer(0.5, webbrowser.open, (address,)).start()
         gc.collect()

@@ -1,5 +1,6 @@
 """What was observed, kept: tables, mapping, queries, migrations."""
 
+from endfeel.records.classes import AssignedCase, ClassRecord, Member
 from endfeel.records.faults import StoreFault
 from endfeel.records.mapping import Entry
 from endfeel.records.queries import LastTime, Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
@@ -7,8 +8,11 @@ from endfeel.records.standings import SafetyRecord, safety_records
 from endfeel.records.store import default_path, open_engine, transaction
 
 __all__ = [
+    "AssignedCase",
+    "ClassRecord",
     "Entry",
     "LastTime",
+    "Member",
     "Override",
     "PersonSummary",
     "SafetyRecord",

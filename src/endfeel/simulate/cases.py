@@ -15,6 +15,7 @@ from endfeel.safety import notice, verdict
 from endfeel.simulate.codes import CaseWish, Danger
 from endfeel.simulate.dangers import DOCUMENT, PlacedDanger, answers_without_danger, place_danger
 from endfeel.simulate.people import Patient, draw_patient, draw_story
+from endfeel.simulate.signs import shows, story_of
 from endfeel.vocabulary import Case, Irritability, Side
 from endfeel.vocabulary.body_chart import ChartArea, ChartView, SymptomDepth, SymptomQuality
 
@@ -59,20 +60,23 @@ def draw_case(wish: CaseWish, library: Library, model: Model) -> SimulatedCase:
     level = teaching["difficulty"][wish.difficulty]
     low, high = level.get("hidden", (0, 10**6))
     for _ in range(_TRIES):
-        case, danger = _told(wish, library, generator)
-        if danger is None and verdict(case, library).is_pressing:
+        case, danger = _told(wish, library, generator, volunteers=bool(level["volunteers"]))
+        found = verdict(replace(case, findings=danger.signs if danger else ()), library)
+        if found.is_pressing is (danger is None) or (danger is not None and found.urgency is not danger.urgency):
             continue
         patient = draw_patient(case, model, generator)
         if low <= int(patient.present.sum()) <= high:
             break
     else:
         raise AssertionError("nobody of this difficulty comes")  # the data would have to ask the impossible
-    chart = _drawn(case, teaching, generator)
+    chart = _drawn(case, teaching, generator, shows(danger.flag, library) if danger else {})
     pain = int(teaching["pain"]["at_rest"][case.complaint.irritability or Irritability.MODERATE])
     return SimulatedCase(wish, patient, danger, chart, pain, bool(level["volunteers"]))
 
 
-def _told(wish: CaseWish, library: Library, generator: np.random.Generator) -> tuple[Case, PlacedDanger | None]:
+def _told(
+    wish: CaseWish, library: Library, generator: np.random.Generator, *, volunteers: bool
+) -> tuple[Case, PlacedDanger | None]:  # fmt: skip
     """A story with every answer, and the danger in it."""
     teaching = library.documents[DOCUMENT]
     who = teaching["person"]
@@ -90,13 +94,17 @@ def _told(wish: CaseWish, library: Library, generator: np.random.Generator) -> t
     danger = None
     if generator.random() < share:
         case, danger = place_danger(case, library, generator)
+    words = story_of(case, danger.cues if danger and volunteers else (), library, wish.seed)
+    case = replace(case, complaint=replace(case.complaint, story=words))
     seen = {one.cue: True for one in notice(case, library.release, library.documents["safety_rules"])}
     known = {cue: True for cue in seen if cue in case.screen}
     return replace(case, screen={**case.screen, **known}), danger
 
 
-def _drawn(case: Case, teaching: Mapping[str, Any], generator: np.random.Generator) -> tuple[ChartArea, ...]:
-    """The places that are pointed at, drawn on the figure."""
+def _drawn(
+    case: Case, teaching: Mapping[str, Any], generator: np.random.Generator, comes: Mapping[str, Any]
+) -> tuple[ChartArea, ...]:  # fmt: skip
+    """The places that are pointed at, drawn on the figure; `comes` is what a danger brings to it."""
     pain = teaching["pain"]
     side = case.complaint.side
     made = []
@@ -114,6 +122,8 @@ def _drawn(case: Case, teaching: Mapping[str, Any], generator: np.random.Generat
         shares = pain["quality_far" if area in pain["far"] else "quality"]
         words = list(shares)
         quality = words[int(generator.choice(len(words), p=np.array(list(shares.values())) / sum(shares.values())))]
+        if area in comes.get("areas", ()):
+            quality = str(comes["quality"])
         depth = SymptomDepth.DEEP if area == "deep" else None
         strength = int(np.clip(round(float(generator.normal(5.0, 1.5))), 1, 10))
         made.append(ChartArea(view, region_path(region), SymptomQuality(quality), depth, strength))

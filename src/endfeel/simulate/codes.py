@@ -15,7 +15,7 @@ from endfeel.vocabulary import CannotRead, Fault, Irritability
 
 LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """No I, L, O, U: I and L are read as 1, O as 0."""
-DRAWING = 1
+DRAWING = 2
 """Raised when the same seed would draw another person under the same evidence."""
 SEEDS = 1 << 20
 _MARKS = 1 << 9

@@ -11,7 +11,8 @@ import numpy as np
 
 from endfeel.evidence.library import Library
 from endfeel.safety import Urgency, first_screen, verdict
-from endfeel.vocabulary import Case, Onset
+from endfeel.simulate.signs import shows, signs_of
+from endfeel.vocabulary import Case, Finding, Onset
 
 DOCUMENT = "teaching"
 _TRIES = 200
@@ -26,6 +27,9 @@ class PlacedDanger:
     name: str
     urgency: Urgency
     cues: tuple[str, ...]
+    """Those answers: yes to each raises it."""
+    signs: tuple[Finding, ...] = ()
+    """What eye and hand find of it."""
 
 
 def ways_to_raise(rule: Any) -> Ways:
@@ -91,11 +95,18 @@ def place_danger(case: Case, library: Library, generator: np.random.Generator) -
         way = flags[flag][int(generator.integers(len(flags[flag])))]
         cues = tuple(sorted(cue for cue in way if not _is_age(cue)))
         told = _fitting(case, way, library, generator)
-        made = replace(told, screen={**told.screen, **dict.fromkeys(cues, True)})
-        found = verdict(made, library)
+        comes = shows(flag, library)
+        asked = [cue for cue in comes["signs"] if cue in case.screen]
+        areas = tuple(dict.fromkeys((*comes["areas"], *told.complaint.areas)))
+        made = replace(
+            told, screen={**told.screen, **dict.fromkeys((*cues, *asked), True)},
+            complaint=replace(told.complaint, areas=areas),
+        )  # fmt: skip
+        signs = signs_of((*cues, *comes["signs"]), made.complaint.side, library)
+        found = verdict(replace(made, findings=signs), library)
         raised = next((one for one in found.raised if one.id == flag), None)
         if raised is not None and found.is_pressing and raised.urgency is found.urgency:
-            return made, PlacedDanger(flag, names[flag], found.urgency, cues)
+            return made, PlacedDanger(flag, names[flag], found.urgency, cues, signs)
     raise AssertionError("no danger of the rules fits any story")  # the data would have to hold none
 
 

@@ -9,7 +9,7 @@ from endfeel.body_chart import MeasuredArea, Rule, measured
 from endfeel.body_chart.words import chart_words
 from endfeel.evidence.library import Library
 from endfeel.instruments import setting
-from endfeel.safety import ScreenItem, first_screen, questions
+from endfeel.safety import ScreenItem, first_screen, notice, questions
 from endfeel.simulate.cases import SimulatedCase
 from endfeel.simulate.dangers import DOCUMENT, askable_cues
 from endfeel.vocabulary import AREAS, Case, Complaint, Irritability, NotFound, Onset, Person
@@ -80,10 +80,17 @@ def known_at_first(person: SimulatedCase) -> Case:
     return Case(Person(case.person.age, case.person.sex), Complaint(side=person.side), invented=True)
 
 
-def answer(person: SimulatedCase, question: str, library: Library, sore: float = 0.0) -> str:
-    """What the person says; `sore` is the pain at rest by now. Raises NotFound when there is no such question."""
+def answer(
+    person: SimulatedCase, question: str, library: Library, sore: float = 0.0, *, curt: bool = False
+) -> str:  # fmt: skip
+    """What the person says; `sore` is the pain at rest by now, `curt` somebody too sore for particulars.
+
+    Raises NotFound when there is no such question.
+    """
     case, complaint = person.case, person.case.complaint
     match question:
+        case "story":
+            return f"“{complaint.story}”"
         case "where":
             return f"{', '.join(AREAS[one] for one in complaint.areas).capitalize()}."
         case "chart":
@@ -104,7 +111,7 @@ def answer(person: SimulatedCase, question: str, library: Library, sore: float =
     yes = [one for one in item.follow_up if case.screen.get(one.id)]
     if not yes:
         return "No, nothing of that."
-    if not person.volunteers:
+    if curt or not person.volunteers:
         return "Yes, something of that."
     return "Yes. " + " ".join(f"{one.question} Yes." for one in yes)
 
@@ -114,10 +121,19 @@ def drawn_by(person: SimulatedCase, library: Library) -> tuple[MeasuredArea, ...
     return measured(person.chart, Rule(setting(library, "finger_width"), setting(library, "touched_share")))
 
 
-def known_after(person: SimulatedCase, known: Case, question: str, library: Library) -> Case:
+def known_after(
+    person: SimulatedCase, known: Case, question: str, library: Library, *, curt: bool = False
+) -> Case:  # fmt: skip
     """The case with what this answer tells. Raises NotFound when there is no such question."""
     case, complaint = person.case, known.complaint
     match question:
+        case "story":
+            heard = replace(
+                complaint, story=case.complaint.story, onset=case.complaint.onset, weeks=case.complaint.weeks
+            )
+            noticed = notice(replace(known, complaint=heard), library.release, library.documents["safety_rules"])
+            told = {one.cue: True for one in noticed if case.screen.get(one.cue)}
+            return replace(known, complaint=heard, screen={**known.screen, **told})
         case "where" | "chart":
             return replace(known, complaint=replace(complaint, areas=case.complaint.areas))
         case "onset":
@@ -134,7 +150,7 @@ def known_after(person: SimulatedCase, known: Case, question: str, library: Libr
         cue = question.removeprefix(SINGLE)
         return replace(known, screen={**known.screen, cue: case.screen[cue]})
     told = {one.id: case.screen[one.id] for one in _item(question, library).follow_up if one.id in case.screen}
-    if any(told.values()) and not person.volunteers:
+    if any(told.values()) and (curt or not person.volunteers):
         return known
     return replace(known, screen={**known.screen, **told})
 

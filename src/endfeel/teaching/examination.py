@@ -12,6 +12,7 @@ from endfeel.inference import Candidate, Model
 from endfeel.planner.candidates import Settings, couch_seconds
 from endfeel.simulate.cases import SimulatedCase
 from endfeel.simulate.examiner import ASSUMED, Hands, find
+from endfeel.simulate.signs import usual_finding, with_sign
 from endfeel.simulate.soreness import Soreness
 from endfeel.simulate.telling import answer, askables, known_after, known_at_first
 from endfeel.teaching.steps import ADVICE, EVERY_LEVEL, MOST_NAMED, SEND_ON, Commitment, Step
@@ -119,10 +120,11 @@ def _moment(found: Examination, step: Step, library: Library, model: Model, hand
         asked = next((one for one in askables(library) if one.id == step.about), None)
         if asked is None:
             raise CannotRead([Fault("no such question", step.about, "a question of the list", field="about")])
-        said = answer(found.person, step.about, library, found.pain)
+        curt = found.soreness.share >= float(found.soreness.rule["refuses_strong_from"])
+        said = answer(found.person, step.about, library, found.pain, curt=curt)
         after = found.soreness.after(asked.seconds, 0.0)
         moment = replace(plain, words=asked.words, said=said, seconds=asked.seconds, soreness=after)
-        return moment, known_after(found.person, found.known, step.about, library)
+        return moment, known_after(found.person, found.known, step.about, library, curt=curt)
     if step.kind == "rest":
         lasts = float(seconds["rest"])
         return replace(plain, words="Rest", seconds=lasts, soreness=found.soreness.after(lasts, 0.0)), found.known
@@ -189,26 +191,36 @@ def _examined(
     for test in tests:
         seconds = couch_seconds(procedure, settings)
         soreness, lasts = soreness.after(seconds, float(procedure.irritability_load)), lasts + seconds
-        findings.append(_found(test, found, soreness, model, hands))
+        findings.append(_found(test, found, soreness, library, model, hands))
     load = moment.load + len(tests) * float(procedure.irritability_load)
     moment = replace(
-        moment, words=words, tests=tests, findings=tuple(findings), seconds=lasts, load=load, soreness=soreness
-    )
+        moment, words=words, said=_remark(found.soreness, soreness, library), tests=tests, findings=tuple(findings),
+        seconds=lasts, load=load, soreness=soreness,
+    )  # fmt: skip
     return moment, replace(found.known, findings=(*found.known.findings, *findings))
 
 
-def _found(test: Candidate, found: Examination, soreness: Soreness, model: Model, hands: Hands) -> Finding:
+def _remark(before: Soreness, after: Soreness, library: Library) -> str:
+    """What the person says when a bound of soreness was passed; empty when none was."""
+    rule, words = after.rule, library.documents["teaching"]["remarks"]
+    bounds = (("all", "refuses_all_from"), ("strong", "refuses_strong_from"), ("sorer", "sorer_from"))
+    return next((str(words[word]) for word, name in bounds if before.share < rule[name] <= after.share), "")
+
+
+def _found(
+    test: Candidate, found: Examination, soreness: Soreness, library: Library, model: Model, hands: Hands
+) -> Finding:  # fmt: skip
     """What the hand reports. The same test on the same person has the same luck; soreness alone changes it."""
     mark = [found.person.wish.seed, *map(ord, f"{test[0]} {test[1] or ''} {test[2] or ''}")]
     made = find(soreness.sorer(found.person.patient), test, model, hands, np.random.default_rng(mark))
     if made is None:
-        return Finding(*test)
+        made = usual_finding(test, library) or Finding(*test)
     if made.pain:
         more = soreness.pain(0.0)
         made = replace(made, pain=float(round(min(10.0, made.pain + more))))
     if made.value is not None and made.other is not None and made.unit is not None and made.unit.value == "deg":
         made = replace(made, value=float(round(made.value)), other=float(round(made.other)))
-    return made
+    return with_sign(made, found.person.danger.signs if found.person.danger else ())
 
 
 def _committed(found: Examination, step: Step) -> Commitment:

@@ -9,7 +9,7 @@ import numpy as np
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Model, infer
-from endfeel.safety import Urgency, Verdict, questions
+from endfeel.safety import Urgency, Verdict, notice, questions
 from endfeel.simulate.cases import SimulatedCase
 from endfeel.simulate.scores import Tally
 from endfeel.simulate.telling import HEALTH, askables
@@ -84,18 +84,23 @@ def worths_of(found: Examination, library: Library, model: Model) -> tuple[Worth
 
 
 def feedback(
-    found: Examination, library: Library, model: Model, worths: Sequence[Worth | None] | None = None
-) -> Feedback:
-    """Look back on a closed case. Raises Refused while it is open: what is so would be given away."""
+    found: Examination, library: Library, model: Model, worths: Sequence[Worth | None] | None = None,
+    paths: tuple[GoodPath, GoodPath | None] | None = None,
+) -> Feedback:  # fmt: skip
+    """Look back on a closed case. Raises Refused while it is open: what is so would be given away.
+
+    `paths` are the cheapest good path and the way to the danger where they are known: the person's, not the learner's.
+    """
     told, person = found.commitment, found.person
     if told is None:
         raise Refused("say first what you stand for: ranking, safety, first treatment")
     worths = tuple(worths) if worths is not None else worths_of(found, library, model)
     whole = true_verdict(person, found, library)
     forecasts, hidden = _forecasts(found, model)
+    known = {one.cue for one in notice(found.known, library.release, library.documents["safety_rules"])}
     missed = tuple(
         one.question for one in questions(library)
-        if person.case.screen.get(one.id) and found.known.screen.get(one.id) is None
+        if person.case.screen.get(one.id) and found.known.screen.get(one.id) is None and one.id not in known
     )  # fmt: skip
     first = [one for one in askables(library) if one.id.startswith(HEALTH)]
     not_asked = tuple(one.words for one in first if one.id not in found.asked)
@@ -106,7 +111,7 @@ def feedback(
             for test in moment.tests if test[0] in whole.forbidden
         )
     )  # fmt: skip
-    path, quick = cheapest_good_path(person, library, model), safety_path(person, library)
+    path, quick = paths or (cheapest_good_path(person, library, model), safety_path(person, library, model))
     names = course_names(person)
     calls = tuple(names[key] for key in sorted(needed(person)))
     lines = (

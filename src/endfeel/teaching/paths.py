@@ -12,7 +12,7 @@ from endfeel.planner import plan
 from endfeel.safety import Verdict, verdict
 from endfeel.simulate.cases import SimulatedCase
 from endfeel.simulate.telling import askables, known_after
-from endfeel.teaching.examination import HERE, Examination, begin, course_key, go_on, play
+from endfeel.teaching.examination import HERE, Examination, Moment, begin, course_key, go_on, play
 from endfeel.teaching.steps import Step
 from endfeel.treatment import Decision, decide
 from endfeel.vocabulary import Case
@@ -33,6 +33,8 @@ class GoodPath:
     """Whether that is what should be done; false when none of the lengths tried leads there."""
     stirred: float
     """Provocation at its end, in budgets."""
+    moments: tuple[Moment, ...] = ()
+    """The same step by step, as it went when it was played."""
 
 
 def needed(person: SimulatedCase) -> frozenset[str]:
@@ -53,24 +55,28 @@ def first_course(decision: Decision) -> tuple[str, str]:
 
 
 def true_verdict(person: SimulatedCase, found: Examination, library: Library) -> Verdict:
-    """What safety says with everything answered and what was found."""
-    return verdict(replace(person.case, findings=found.known.findings), library)
+    """What safety says with everything answered and what was found or was there to be found."""
+    signs = person.danger.signs if person.danger else ()
+    return verdict(replace(person.case, findings=(*found.known.findings, *signs)), library)
 
 
-def safety_path(person: SimulatedCase, library: Library) -> GoodPath | None:
+def safety_path(person: SimulatedCase, library: Library, model: Model) -> GoodPath | None:
     """The fewest questions that raise the danger; None when there is none."""
     if person.danger is None:
         return None
-    found, asked = begin(person, library), []
+    found = begin(person, library)
+    asked: list[str] = []
     wanted = set(person.danger.cues)
     all_questions = askables(library)
     for one in (*(q for q in all_questions if q.group == "Health"), *(q for q in all_questions if q.id[:4] == "cue:")):
         before = {cue for cue in wanted if found.known.screen.get(cue)}
         told = known_after(person, found.known, one.id, library)
         if {cue for cue in wanted if told.screen.get(cue)} > before:
-            found = replace(found, known=told, seconds=found.seconds + one.seconds)
+            found = go_on(found, Step(f"s{len(asked)}", "ask", one.id), library, model)
             asked.append(one.words)
-    return GoodPath(found.seconds / 60.0, 0, len(asked), tuple(asked), person.danger.name, True, 0.0)
+    return GoodPath(
+        found.seconds / 60.0, 0, len(asked), tuple(asked), person.danger.name, True, 0.0, found.moments
+    )  # fmt: skip
 
 
 def cheapest_good_path(person: SimulatedCase, library: Library, model: Model) -> GoodPath:
@@ -97,7 +103,7 @@ def cheapest_good_path(person: SimulatedCase, library: Library, model: Model) ->
         key, name, _ = _leads_to(found.known, library, model)
         good = key in needed(person) if key else not needed(person)
         best = GoodPath(
-            found.seconds / 60.0, found.turns, len(story), tuple(names), name, good, found.soreness.share
+            found.seconds / 60.0, found.turns, len(story), tuple(names), name, good, found.soreness.share, found.moments
         )  # fmt: skip
         if good:
             return best

@@ -27,13 +27,28 @@ class Outcome:
     refusals: int
     bits: float
     lost_bits: float
+    missed: tuple[str, ...] = ()
+    """Questions whose answer was yes and that were not put."""
+    not_asked: int = 0
+    """First questions that were never put."""
+    against: tuple[str, ...] = ()
+    """What was examined although it must not be."""
+    stirred: float = 0.0
+    """The most that was stirred up, in budgets."""
 
     @classmethod
     def of(cls, told: Feedback) -> Outcome:
         """The outcome of one case."""
         found = told.examination
-        return cls(told.forecasts, told.hidden, told.lines, found.seconds / 60.0, found.turns, found.refusals,
-                   told.bits, told.lost_bits)  # fmt: skip
+        return cls(
+            told.forecasts, told.hidden, told.lines, found.seconds / 60.0, found.turns, found.refusals,
+            told.bits, told.lost_bits, told.missed, len(told.not_asked), tuple(name for name, _ in told.against),
+            max((one.soreness.share for one in found.moments), default=0.0),
+        )  # fmt: skip
+
+    def line(self, about: str) -> Line | None:
+        """The line of the first minute about one thing."""
+        return next((one for one in self.lines if one.about == about), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +93,8 @@ class JointRecord:
     earlier: float | None
     later: float | None
     """The share found in the first and in the second half of the cases; None where nothing was hidden."""
+    cases: tuple[tuple[int, int, int], ...] = ()
+    """Of each case in which something was hidden here: its place from 1, how many were hidden, how many named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +164,10 @@ def _joints(outcomes: Sequence[Outcome]) -> list[JointRecord]:
         false = sum(f.region == region and not f.so and f.said >= 0.5 for case in outcomes for f in case.forecasts)
         found = wilson(sum(hit for _, hit in hidden), len(hidden))
         earlier, later = ([hit for k, hit in hidden if (k < half) is first] for first in (True, False))
+        by_case = [(k + 1, [hit for at, hit in hidden if at == k]) for k in dict.fromkeys(k for k, _ in hidden)]
         made.append(
             JointRecord(region, len(hidden), found, false,
-                        sum(earlier) / len(earlier) if earlier else None, sum(later) / len(later) if later else None)
+                        sum(earlier) / len(earlier) if earlier else None, sum(later) / len(later) if later else None,
+                        tuple((k, len(hits), sum(hits)) for k, hits in by_case))
         )  # fmt: skip
     return sorted(made, key=lambda one: -one.hidden)

@@ -10,11 +10,13 @@ from fastapi.staticfiles import StaticFiles
 from endfeel import __version__
 from endfeel.care import Desk
 from endfeel.web import errors, security
+from endfeel.web.class_door import ClassDoor
 from endfeel.web.pages import (
     agreement,
     api,
     arrivals,
     body_chart,
+    classroom,
     couch,
     course,
     documents,
@@ -22,6 +24,7 @@ from endfeel.web.pages import (
     exchange,
     fhir,
     home,
+    join,
     learn,
     measures,
     note,
@@ -42,8 +45,12 @@ from endfeel.web.visit_values import RecentViews, Standings
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
 
 
-def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor | None = None) -> FastAPI:
-    """The pages of one desk. `hosts` are the names under which it may be asked, `door` is where a phone comes in."""
+def make_app(
+    desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor | None = None,
+    class_door: ClassDoor | None = None,
+) -> FastAPI:  # fmt: skip
+    """The pages of one desk. `hosts` are the names under which it may be asked, `door` is where a phone comes in,
+    `class_door` where learners do."""
     app = FastAPI(
         title="Endfeel",
         version=__version__,
@@ -54,6 +61,7 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
     app.state.desk = desk
     app.state.hosts = frozenset(hosts)
     app.state.phone = door
+    app.state.class_door = class_door
     app.state.views = RecentViews()
     app.state.standing = Standings()
     errors.install(app)
@@ -68,6 +76,8 @@ def make_app(desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor |
         measures,
         course,
         learn,
+        join,
+        classroom,
         agreement,
         arrivals,
         body_chart,

@@ -116,6 +116,14 @@ templates.env.globals.update(
 )
 
 
+def code_picture(address: str, title: str = "Code for the phone") -> str:
+    """An address as a square code to scan, as SVG."""
+    import segno
+
+    drawn: str = segno.make(address, error="m", micro=False).svg_inline(scale=6, border=4, light="#ffffff", title=title)
+    return drawn
+
+
 def wants_fragment(request: Request) -> bool:
     """Whether a part of the page is asked for, to be put in place; a restored page is asked for whole."""
     return request.headers.get("hx-request") == "true" and "hx-history-restore-request" not in request.headers
@@ -131,6 +139,7 @@ def page(
         "release": desk.library.release,
         "version": request.app.version,
         "fragment": wants_fragment(request),
+        "for_learners": getattr(request.app.state, "for_learners", False),
     }
     minutes = values.get("minutes")
     if isinstance(minutes, float) and minutes.is_integer():

@@ -41,7 +41,8 @@ def test_a_danger_is_raised_by_its_answers_and_by_nothing_less(seed: int, librar
     assert found.is_pressing
     assert person.danger.flag in {one.id for one in found.raised}
     assert set(person.danger.cues) <= set(askable_cues(library))
-    untold = replace(person.case, screen=dict.fromkeys(person.case.screen, False))
+    silent = replace(person.case.complaint, story="")
+    untold = replace(person.case, screen=dict.fromkeys(person.case.screen, False), complaint=silent)
     assert person.danger.flag not in {one.id for one in verdict(untold, library).raised if one.urgency is found.urgency}
 
 

@@ -15,7 +15,7 @@ from endfeel import care
 from endfeel.body_chart import chart_picture
 from endfeel.safety import Urgency
 from endfeel.simulate import Danger, Difficulty, askables, drawn_by, opening
-from endfeel.teaching import ADVICE, EVERY_LEVEL, SEND_ON, Commitment, Named, Step, course_names
+from endfeel.teaching import ADVICE, EVERY_LEVEL, SEND_ON, Commitment, JointRecord, Named, Progress, Step, course_names
 from endfeel.vocabulary import CannotRead, EndfeelError, Fault, Finding, Irritability, Position
 from endfeel.vocabulary.shorthand import finding_text
 from endfeel.web.errors import sentences, status_of
@@ -24,6 +24,8 @@ from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import REGIONS, page, percent, wants_fragment
 
 router = APIRouter(include_in_schema=False)
+cases = APIRouter(include_in_schema=False)
+"""The pages of one case, which learners of a class have too."""
 Learner = Annotated[str, Query(max_length=60)]
 PLACES = 5
 """Lines of the ranking that can be filled in."""
@@ -60,17 +62,17 @@ def post_lesson(request: Request, desk: AtDesk, given: Fields) -> Response:
 def get_progress(request: Request, desk: AtDesk, learner: Learner = "") -> Response:
     """All closed cases of a learner together."""
     found = care.learner_progress(desk, learner or None)
-    values = {"progress": found, "learner": learner, "regions": REGIONS, "diagram": _diagram(found), "said": ""}
-    return page(request, "learn_progress.html", values)
+    back = f"/learn?{urlencode({'learner': learner})}" if learner else "/learn"
+    return page(request, "learn_progress.html", progress_values(found, learner, back))
 
 
-@router.get("/learn/{lesson_id}")
+@cases.get("/learn/{lesson_id}")
 def get_lesson(request: Request, desk: AtDesk, lesson_id: str) -> Response:
     """The examination as it stands."""
     return _show(request, desk, lesson_id)
 
 
-@router.post("/learn/{lesson_id}")
+@cases.post("/learn/{lesson_id}")
 def post_step(request: Request, desk: AtDesk, lesson_id: str, given: Fields) -> Response:
     """One step: ask, examine, turn, rest. A form sent twice is one step."""
     try:
@@ -84,7 +86,7 @@ def post_step(request: Request, desk: AtDesk, lesson_id: str, given: Fields) -> 
     return RedirectResponse(f"/learn/{lesson_id}#record", 303)
 
 
-@router.post("/learn/{lesson_id}/commit")
+@cases.post("/learn/{lesson_id}/commit")
 def post_commitment(request: Request, desk: AtDesk, lesson_id: str, given: Fields) -> Response:
     """What the learner stands for; then the looking back."""
     try:
@@ -97,7 +99,7 @@ def post_commitment(request: Request, desk: AtDesk, lesson_id: str, given: Field
     return RedirectResponse(f"/learn/{lesson_id}/feedback", 303)
 
 
-@router.get("/learn/{lesson_id}/feedback")
+@cases.get("/learn/{lesson_id}/feedback")
 def get_feedback(request: Request, desk: AtDesk, lesson_id: str) -> Response:
     """The first minute, and the rest on demand."""
     view, told = care.look_back(desk, lesson_id)
@@ -105,7 +107,7 @@ def get_feedback(request: Request, desk: AtDesk, lesson_id: str) -> Response:
         "lesson": view,
         "told": told,
         "rows": [(m, w) for m, w in zip(view.examination.moments, told.worths, strict=True) if m.tests],
-        "learner_query": urlencode({"learner": view.head.learner}) if view.head.learner else "",
+        **_ways(view.head),
         "regions": REGIONS,
         "program_share": [percent(one.program) for one in told.forecasts],
         "said": "",
@@ -153,6 +155,7 @@ def _show(
     if "chart" in answered:
         chart = Markup(chart_picture(drawn_by(found.person, desk.library), title="Drawn by the person"))  # noqa: S704
     values: dict[str, Any] = {
+        **_ways(view.head),
         "lesson": view,
         "found": found,
         "opening": opening(found.person),
@@ -181,6 +184,22 @@ def _show(
         "alarm": status >= 400,
     }
     return page(request, "_learn_case.html" if wants_fragment(request) else "learn_case.html", values, status)
+
+
+def _ways(head: care.LessonHead) -> dict[str, str]:
+    """Where the links of a case lead: to one's own list, or to that of the class."""
+    if head.member:
+        return {"back": f"/join/{head.member}", "to_progress": f"/join/{head.member}/progress"}
+    query = f"?{urlencode({'learner': head.learner})}" if head.learner else ""
+    return {"back": f"/learn{query}", "to_progress": f"/learn/progress{query}"}
+
+
+def progress_values(found: Progress, learner: str, back: str) -> dict[str, Any]:
+    """What the page of a learner's progress shows."""
+    return {
+        "progress": found, "learner": learner, "back": back, "regions": REGIONS, "diagram": diagram_of(found),
+        "tracks": [_track(one, found.cases) for one in found.joints], "said": "",
+    }  # fmt: skip
 
 
 def _opened(view: care.LessonView, desk: care.Desk) -> dict[str, Any]:
@@ -251,7 +270,7 @@ def _commitment(given: Mapping[str, str]) -> Commitment:
     return Commitment(tuple(ranking), Urgency(given["safety"]), given["treatment"])
 
 
-def _diagram(found: Any) -> Markup | str:
+def diagram_of(found: Progress) -> Markup | str:
     """What was said against what was so, with intervals; on the slanting line one is right as often as one says."""
     bands = [one for one in found.bands if one.enough]
     if not bands:
@@ -280,3 +299,29 @@ def _diagram(found: Any) -> Markup | str:
         f'<svg class="diagram" viewBox="0 0 280 270" role="img" aria-label="{told}">{"".join(parts)}'
         f'<text x="{left + 4:.0f}" y="{top + 12:.0f}">was so</text></svg>'
     )
+
+
+def _track(one: JointRecord, cases: int) -> Markup | str:
+    """One joint over the cases in order: a bar as high as what was hidden there, filled as far as it was named."""
+    if not one.cases:
+        return ""
+    most, step = max(hidden for _, hidden, _ in one.cases), 240.0 / max(cases, 12)
+    parts = []
+    for place, hidden, named in one.cases:
+        x, high, full = (place - 1) * step, 28.0 * hidden / most, 28.0 * named / most
+        wide = max(step - 2, 2)
+        parts.append(
+            f'<rect class="track-hidden" x="{x:.1f}" y="{30 - high:.1f}" width="{wide:.1f}" height="{high:.1f}"/>'
+        )
+        if named:
+            parts.append(
+                f'<rect class="track-named" x="{x:.1f}" y="{30 - full:.1f}" width="{wide:.1f}" height="{full:.1f}"/>'
+            )
+    told = "; ".join(f"case {place}: {named} of {hidden}" for place, hidden, named in one.cases)
+    return Markup(  # noqa: S704 (numbers and our own words)
+        f'<svg class="track" viewBox="0 0 240 32" role="img" aria-label="Named of hidden: {told}">'
+        f'<path class="rail-line" d="M0 30.5H240"/>{"".join(parts)}</svg>'
+    )
+
+
+router.include_router(cases)

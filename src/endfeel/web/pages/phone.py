@@ -22,7 +22,7 @@ from endfeel.web.forms import by_field, entry_id_in, read_finding
 from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.pairing import Live, Stage
 from endfeel.web.phone_door import PhoneDoor, told
-from endfeel.web.rendering import REGIONS, page
+from endfeel.web.rendering import REGIONS, code_picture, page
 from endfeel.web.visit_values import Choice, Typed, record_values
 
 router = APIRouter(include_in_schema=False)
@@ -166,7 +166,7 @@ def _show(
         "entry_id": typed.fields.get("entry_id") or care.new_id(),
         "door": door,
         "live": live,
-        "code": Markup(_code(door.code_address(token))) if door and token else "",  # noqa: S704 (drawn by the library)
+        "code": Markup(code_picture(door.code_address(token))) if door and token else "",  # noqa: S704 (drawn by the library)
         "code_address": door.code_address(token) if door and token else "",
         "turns": list(Turn),
         "error": error,
@@ -175,12 +175,3 @@ def _show(
         "alarm": status >= 400,
     }
     return page(request, "angle.html", values, status)
-
-
-def _code(address: str) -> str:
-    import segno
-
-    drawn: str = segno.make(address, error="m", micro=False).svg_inline(
-        scale=6, border=4, light="#ffffff", title="Code for the phone"
-    )
-    return drawn
