@@ -12,7 +12,7 @@ from playwright.sync_api import Page
 
 from endfeel import care
 from endfeel.safety import Urgency
-from endfeel.simulate import CaseWish, Danger
+from endfeel.simulate import CaseWish, Danger, code_of
 from endfeel.teaching import ADVICE, Commitment, Named, Step
 from endfeel.vocabulary import Complaint, Person, Side
 from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
@@ -63,6 +63,11 @@ PAGES = {
     "learn-case": "{lesson}",
     "learn-back": "{looked_back}/feedback",
     "learn-progress": "{address}learn/progress",
+    "classes": "{address}classes",
+    "class": "{school}",
+    "class-case": "{school}/cases/{code}",
+    "join": "{address}join",
+    "join-cases": "{address}join/{member}",
     "hand-over": "{person}/hand-over",
     "rights": "{person}/rights",
     "take-over": "{address}take-over",
@@ -91,6 +96,25 @@ def lessons(served: Any) -> dict[str, str]:
     return told
 
 
+def school(served: Any) -> dict[str, str]:
+    """A class with a case closed by one learner, and that learner."""
+    made = care.make_class(served.desk, "Monday group", "A. Teacher")
+    (code,) = care.assign_cases(
+        served.desk, made, [code_of(CaseWish(21, danger=Danger.NEVER), served.desk.library.release)]
+    )
+    join_code = care.view_class(served.desk, made).record.join_code
+    member = care.join_class(served.desk, join_code, "Wren")
+    lesson = care.open_class_case(served.desk, member, code)
+    stands_for = Commitment((Named("cuff_pain", 70),), Urgency.NONE, ADVICE)
+    for step in (
+        Step("1", "ask", "where"),
+        Step("2", "examine", "gh_post"),
+        Step("3", "commit", commitment=stands_for),
+    ):
+        care.take_step(served.desk, lesson, step)
+    return {"school": f"{served.address}classes/{made}", "code": code, "member": member}
+
+
 def followed(served: Any) -> str:
     """The address of the second visit of an episode with outcome measures."""
     now = served.desk.clock()
@@ -113,6 +137,7 @@ def addresses(served: Any) -> dict[str, str]:
         "danger": served.story("danger_apical.txt"),
         "followed": followed(served),
         **lessons(served),
+        **school(served),
     }
     about = care.view_visit(served.desk, told["visit"].rpartition("/")[2]).person_id
     told["person"] = f"{served.address}people/{about}"

@@ -19,6 +19,15 @@ SHOW_NOTHING = {
     "follow.episode_of_visit": "answers only the episode's id",
     "readings.kept_before": "answers only which of the readings it was given were kept before",
     "people.find_person": "looks in the audit itself whether an id was ever on record; the list before has its row",
+    "classroom.make_class": "no patient is in a class, only the names learners chose",
+    "classroom.list_classes": "no patient is in a class",
+    "classroom.class_by_code": "no patient is in a class",
+    "classroom.assign_cases": "no patient is in a class; cases are simulated",
+    "classroom.join_class": "no patient is in a class",
+    "classroom.view_class": "no patient is in a class",
+    "classroom.view_class_case": "no patient is in a class; the case is simulated",
+    "classroom.remove_class": "no patient is in a class",
+    "classroom._member": "no patient is in a class",
     "desk.Desk.transaction": "the door itself",
 }
 
