@@ -176,6 +176,22 @@ document.addEventListener("click", (event) => {
   if (heading) put.set(heading.parentElement.dataset.fold, !heading.parentElement.open);
 });
 
+// In a learner's case and a teacher's class, what was unfolded stays so when the piece is put in anew, and the page stays
+// where it was: for a moment it is shorter.
+const PIECES = "#lesson details, #group details";
+let unfolded = new Set();
+let height = 0;
+const titleOf = (one) => one.firstElementChild.textContent.split(/[:\d]/)[0].trim() || one.firstElementChild.textContent;
+document.addEventListener("htmx:before:swap", () => {
+  height = window.scrollY;
+  unfolded = new Set([...document.querySelectorAll(PIECES)].filter((one) => one.open).map(titleOf));
+});
+document.addEventListener("htmx:after:swap", () => {
+  const pieces = document.querySelectorAll(PIECES);
+  for (const one of pieces) one.open ||= unfolded.has(titleOf(one));
+  if (pieces.length) window.scrollTo(0, height);
+});
+
 document.addEventListener("htmx:error", () => {
   const said = document.createElement("div");
   said.className = "said alarm";
