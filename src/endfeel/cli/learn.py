@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from endfeel.teaching import Commitment, Feedback, Moment, Progress, Step
 
 HELP = """\
-ask QUESTION                 where, chart, onset, weeks, stirring, hand, rest_pain; health:0 to health:13; cue:ID
+ask QUESTION                 story, where, chart, onset, weeks, stirring, hand, rest_pain; health:0 to health:13; cue:ID
 questions [WORD]             what can be asked
 do TEST [LEVEL] [POSITION]   an id of `tests`; LEVEL or every; where the person is, if it can be done there
 tests [WORD]                 what can be done
