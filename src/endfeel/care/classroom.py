@@ -35,6 +35,7 @@ from endfeel.teaching import (
     PathStep,
     course_names,
     group_results,
+    known_cues,
     needed,
     path_of,
 )
@@ -250,8 +251,9 @@ def view_class_case(desk: Desk, class_id: str, code: str) -> ClassCaseView:
     instances = person.patient.network.instances
     there = tuple((instances[i].name, instances[i].contributor.region) for i in np.flatnonzero(person.patient.present))
     names = course_names(person)
+    known = {path.learner: known_cues(path.examination, desk.library) for path in paths}
     asked = tuple(
-        (one.question, frozenset(path.learner for path in paths if path.examination.known.screen.get(one.id)))
+        (one.question, frozenset(who for who, cues in known.items() if one.id in cues))
         for one in questions(desk.library) if person.case.screen.get(one.id)
     )  # fmt: skip
     closed = [

@@ -1,7 +1,7 @@
 """A learner examines a simulated patient, commits, is told what each step was worth and how many cases go."""
 
 from endfeel.teaching.examination import Examination, Moment, begin, go_on, play, treatments
-from endfeel.teaching.feedback import Feedback, Forecast, Line, course_names, feedback, worths_of
+from endfeel.teaching.feedback import Feedback, Forecast, Line, course_names, feedback, known_cues, worths_of
 from endfeel.teaching.group import (
     STANDS_FROM,
     Closed,
@@ -47,6 +47,7 @@ __all__ = [
     "feedback",
     "go_on",
     "group_results",
+    "known_cues",
     "needed",
     "path_of",
     "play",

@@ -97,10 +97,10 @@ def feedback(
     worths = tuple(worths) if worths is not None else worths_of(found, library, model)
     whole = true_verdict(person, found, library)
     forecasts, hidden = _forecasts(found, model)
-    known = {one.cue for one in notice(found.known, library.release, library.documents["safety_rules"])}
+    known = known_cues(found, library)
     missed = tuple(
         one.question for one in questions(library)
-        if person.case.screen.get(one.id) and found.known.screen.get(one.id) is None and one.id not in known
+        if person.case.screen.get(one.id) and one.id not in known
     )  # fmt: skip
     first = [one for one in askables(library) if one.id.startswith(HEALTH)]
     not_asked = tuple(one.words for one in first if one.id not in found.asked)
@@ -115,7 +115,7 @@ def feedback(
     names = course_names(person)
     calls = tuple(names[key] for key in sorted(needed(person)))
     lines = (
-        _safety_line(found, whole, missed),
+        _safety_line(found, whole, missed, heard=person.danger is None or known >= set(person.danger.cues)),
         _ranking_line(forecasts, hidden),
         _treatment_line(found, whole, names),
         _path_line(found, path, quick),
@@ -123,6 +123,12 @@ def feedback(
         _information_line(found, worths),
     )
     return Feedback(found, lines, forecasts, hidden, worths, whole, missed, not_asked, against, path, quick, calls)
+
+
+def known_cues(found: Examination, library: Library) -> frozenset[str]:
+    """Cues of safety that were answered, or that story or findings showed."""
+    noticed = notice(found.known, library.release, library.documents["safety_rules"])
+    return frozenset({*found.known.screen, *(one.cue for one in noticed)})
 
 
 def course_names(person: SimulatedCase) -> dict[str, str]:
@@ -170,7 +176,7 @@ def region_of(region: str, level: str | None) -> str:
     return "cervicothoracic" if region == "thoracic" and level in ("C7", "T1", "T2") else region
 
 
-def _safety_line(found: Examination, whole: Verdict, missed: Sequence[str]) -> Line:
+def _safety_line(found: Examination, whole: Verdict, missed: Sequence[str], *, heard: bool) -> Line:
     told, danger = found.commitment, found.person.danger
     assert told is not None  # noqa: S101
     right = whole.urgency if whole.is_pressing or whole.urgency is Urgency.REFER else Urgency.NONE
@@ -182,8 +188,8 @@ def _safety_line(found: Examination, whole: Verdict, missed: Sequence[str]) -> L
             words += f" {len(missed)} {_many(len(missed), 'answer')} of yes {_was(len(missed))} not asked for."
         return Line("Safety", True, words)
     if said.rank < right.rank:
-        heard = "; its answers were not asked for" if missed and danger else ""
-        return Line("Safety", False, f"It was {right.words}{of}; you said “{_said(said)}”{heard}.")
+        unheard = "" if heard else "; its answers were not asked for"
+        return Line("Safety", False, f"It was {right.words}{of}; you said “{_said(said)}”{unheard}.")
     return Line("Safety", False, f"You said “{_said(said)}”; by the rules it is {_said(right)}{of}.")
 
 
