@@ -13,7 +13,7 @@ from endfeel.vocabulary import Finding, Result, Side
 KEPT = 16
 NORMAL_MOBILITY = 3
 BY_HAND = ("glide", "stress", "passive_angular", "special")
-_pictures: OrderedDict[tuple[str, str, Side, str], DrawnSign] = OrderedDict()
+_pictures: OrderedDict[tuple[str, ...], DrawnSign] = OrderedDict()
 _lock = Lock()
 
 
@@ -44,20 +44,26 @@ def leading_sign(library: Library, findings: Sequence[Finding]) -> Finding | Non
     return None
 
 
-def drawn_sign(library: Library, finding: Finding) -> DrawnSign:
-    """The still picture of a finding's procedure on its side. Takes about a second when it is first asked for."""
+def drawn_sign(library: Library, finding: Finding, language: str = "") -> DrawnSign:
+    """The still picture of a finding's procedure on its side. Takes about a second when it is first asked for.
+
+    `language`: that of a sheet the person takes home, whose picture has few and plain words; none for the clinician.
+    """
+    from endfeel.documents import catalogue
     from endfeel.pictures.drawn import drawn_scene, model_of, scene_words, still_picture, surfaces
     from endfeel.pictures.strain_scale import scale_of
 
     side = finding.side or Side.RIGHT
-    key = (library.release, finding.procedure, side, finding.level or "")
+    key = (library.release, finding.procedure, side.value, finding.level or "", language)
+    say = catalogue(language) if language else {}
     with _lock:
         if key not in _pictures:
             model = model_of(library)
             scale = scale_of(library, model.shoulders.parameters)
             scene = drawn_scene(model, finding.procedure, side, finding.level or "")
             caption = f"{scene.name}, {' '.join(filter(None, (side.value, finding.level)))}"
-            picture = still_picture(scene, surfaces(model, side), scale, title=caption)
+            title = f"{say['sign_title']}, {say[side.value]}" if say else caption
+            picture = still_picture(scene, surfaces(model, side), scale, title=title, plain=say.get("hands"))
             _pictures[key] = DrawnSign(caption, picture, scene_words(scene, scale))
         _pictures.move_to_end(key)
         while len(_pictures) > KEPT:

@@ -7,14 +7,17 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
+from endfeel.care.checks import entry_id_of
 from endfeel.care.desk import Desk
 from endfeel.care.visit import VisitView, view_visit
+from endfeel.care.writing import open_for_writing
 from endfeel.follow import Followed, FollowedVisit, follow
 from endfeel.measurement.answer_checks import local_day
-from endfeel.records import measures, queries
+from endfeel.records import Entry, measures, queries
 from endfeel.records.measures import KeptPreference, VisitDay
+from endfeel.records.queries import NewEntry
 from endfeel.records.tables import EpisodeRow
-from endfeel.vocabulary import NotFound
+from endfeel.vocabulary import REVIEW, REVIEW_OUTCOMES, CannotRead, Fault, NotFound, Treatment
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +66,36 @@ def visits_followed(session: Session, days: Sequence[VisitDay]) -> tuple[Followe
         FollowedVisit(
             local_day(day.opened_at),
             tuple(one.answer for one in measures.answers_of(session, day.id)),
-            queries.visit_record(session, day.id).case.findings,
+            record.case.findings,
             measures.preference_of(session, day.id).instrument,
             day.id,
+            _reviewed(record.entries),
         )
         for day in days
+        for record in [queries.visit_record(session, day.id)]
     )
+
+
+def _reviewed(entries: Sequence[Entry]) -> str:
+    """What the last formal review of a visit decided; empty without one."""
+    done = [one.treatment for one in entries if one.treatment]
+    return next((one.dose for one in reversed(done) if one.technique == REVIEW), "")
+
+
+def record_review(desk: Desk, visit_id: str, outcome: str, entry_id: str | None = None) -> str:
+    """Keep that the episode was formally reviewed in this visit, and what was decided; the same form twice counts once.
+
+    Also while treatment is withheld. Raises CannotRead for an unknown outcome, Refused when the visit is signed.
+    """
+    if outcome not in REVIEW_OUTCOMES:
+        raise CannotRead([Fault("what was decided is not said", outcome, ", ".join(REVIEW_OUTCOMES), field="outcome")])
+    entry = NewEntry(entry_id_of(entry_id), "treatment", treatment=Treatment(REVIEW, REVIEW_OUTCOMES[outcome]))
+    with desk.transaction() as session:
+        queries.lock_visit(session, visit_id)
+        if not queries.is_kept(session, visit_id, entry):
+            open_for_writing(session, desk, visit_id, "record review", outcome)
+            queries.add_entry(session, visit_id, desk.clock(), entry)
+    return entry.id
 
 
 def _rater(said: KeptPreference) -> str:

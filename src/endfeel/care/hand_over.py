@@ -45,7 +45,6 @@ from endfeel.records.tables import (
 )
 from endfeel.safety import Verdict
 from endfeel.vocabulary import NotFound, Person
-from endfeel.vocabulary.outcomes import ANSWERING_WORDS, OCCASION_WORDS
 
 Json = dict[str, Any]
 
@@ -161,16 +160,9 @@ def _measured(desk: Desk, one: VisitMeasure) -> Measured:
     answer = one.answer
     names = {m["id"]: m["name"] for m in desk.library.documents["outcome_measures"]["measure"]}
     name = one.score.name if one.score else names.get(answer.measure, answer.measure)
-    told = (
-        OCCASION_WORDS[answer.occasion] if answer.occasion else "",
-        "" if answer.answering == "person" else ANSWERING_WORDS[answer.answering],
-        answer.instrument,
-        one.no_score,
-        answer.note,
-    )
     total = one.score.total if one.score else answer.total
-    words = "; ".join(part for part in told if part)
-    return Measured(one.id, answer.measure, name, answer.answered_on, total, answer.answers, answer.activities, words)
+    told = one.id, answer.measure, name, answer.answered_on, total, answer.answers, answer.activities, answer.note
+    return Measured(*told, answer.occasion, answer.answering, answer.instrument, one.no_score)
 
 
 def _signed(desk: Desk, visit_id: str, signed: SignedNote | None, *, documents: bool) -> Signed | None:

@@ -57,7 +57,7 @@ def view_home(
         sheet = compose_handout(
             programme, desk.library, language=language, written_at=f"{desk.clock().astimezone():%Y-%m-%d}",
             invented=found.case.invented, large=large,
-            sign_picture=drawn_sign(desk.library, sign).picture if sign else "",
+            sign_picture=drawn_sign(desk.library, sign, language).picture if sign else "",
         )  # fmt: skip
     names = {one: words[one]["name"] for one in desk.library.tables["exercises"].rows}
     return HomeView(

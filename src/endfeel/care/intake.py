@@ -7,20 +7,21 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from endfeel.care.checks import MAX_NAME, check_findings, kept_words
 from endfeel.care.desk import Desk
+from endfeel.care.measures import check_words
 from endfeel.care.people import new_rows
 from endfeel.exchange import Intake, ObservationRead, PersonRead, read_intake
 from endfeel.exchange.elements import derived_id
 from endfeel.exchange.reading import GENERAL
 from endfeel.exchange.reading_findings import FROM_ELSEWHERE
-from endfeel.records import queries
+from endfeel.records import measures, queries
 from endfeel.records.queries import NewEntry
-from endfeel.records.tables import EntryRow, EpisodeRow, MeasureRow, PersonRow, VisitRow
+from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, VisitRow
 from endfeel.vocabulary import CannotRead, Complaint, Fault, Finding, Person, Position
+from endfeel.vocabulary.outcomes import OutcomeAnswer
 
 TITLE = FROM_ELSEWHERE
 NEW, KEPT_BEFORE, DIFFERS, NOT_KEPT = "new", "kept before", "differs from what was kept", "not kept"
@@ -47,8 +48,14 @@ class TakenEntry:
     read: ObservationRead | None
     """None for what was told of the person and has no place of its own."""
     finding: Finding | None
+    """None for an outcome measure, which `read` holds, and for what is not kept."""
     status: str
     reasons: tuple[str, ...]
+
+    @property
+    def answer(self) -> OutcomeAnswer | None:
+        """The answered outcome measure it is, if it is one."""
+        return self.read.answer if self.read else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +94,9 @@ def take_over(desk: Desk, text: str, person_id: str | None = None) -> TakeOver:
     with desk.transaction() as session:
         plan = _planned(session, desk, intake, person_id)
         check_findings(desk, (one.finding for one in plan.entries if one.status == NEW and one.finding))
+        for one in plan.entries:
+            if one.answer is not None:
+                check_words(one.answer)
         for person in {one.id: one for one in plan.people}.values():
             if not person.on_record and person.read:
                 _add_person(session, desk, person.read)
@@ -111,12 +121,13 @@ def _planned(session: Session, desk: Desk, intake: Intake, person_id: str | None
 
 def _each_once(entries: Iterable[TakenEntry]) -> Iterator[TakenEntry]:
     """What stands twice in one file is new once."""
-    seen: dict[str, Finding | None] = {}
+    seen: dict[str, tuple[Finding | None, OutcomeAnswer | None]] = {}
     for one in entries:
+        told = one.finding, one.answer
         if one.status == NEW and one.id in seen:
-            yield replace(one, status=KEPT_BEFORE if seen[one.id] == one.finding else DIFFERS)
+            yield replace(one, status=KEPT_BEFORE if seen[one.id] == told else DIFFERS)
         else:
-            seen[one.id] = one.finding
+            seen[one.id] = told
             yield one
 
 
@@ -162,10 +173,14 @@ def _entry(
     finding: Finding | None,
     reasons: tuple[str, ...],
 ) -> TakenEntry:
+    answer = read.answer if read else None
+    if answer is not None:
+        status = _status_of_answer(session, owner.id, entry_id, answer)
+        return TakenEntry(entry_id, owner.id, at, read, None, status, reasons)
     status = NOT_KEPT if finding is None else NEW
     row = session.get(EntryRow, entry_id)
-    if row is None and finding is not None and _is_kept_measure(session, owner.id, entry_id):
-        status = KEPT_BEFORE
+    if row is None and finding is not None and measures.answer_row(session, entry_id) is not None:
+        status = DIFFERS
     if row is not None and finding is not None:
         entry = NewEntry(entry_id, row.kind, finding, supersedes=row.supersedes)
         same = queries.person_of_visit(session, row.visit_id) == owner.id
@@ -174,9 +189,20 @@ def _entry(
     return TakenEntry(entry_id, owner.id, at, read, finding, status, reasons)
 
 
-def _is_kept_measure(session: Session, person_id: str, answer_id: str) -> bool:
-    row = session.scalar(select(MeasureRow).where(MeasureRow.id == answer_id))
-    return row is not None and queries.person_of_visit(session, row.visit_id) == person_id
+def _status_of_answer(session: Session, person_id: str, answer_id: str, answer: OutcomeAnswer) -> str:
+    """An answer that was taken back since stays as it is on record: it was kept before."""
+    row = measures.answer_row(session, answer_id)
+    if row is None:
+        return NEW if session.get(EntryRow, answer_id) is None else DIFFERS
+    same = queries.person_of_visit(session, row.visit_id) == person_id
+    return KEPT_BEFORE if same and _plain(measures.answer_from_row(row)) == _plain(answer) else DIFFERS
+
+
+def _plain(answer: OutcomeAnswer) -> OutcomeAnswer:
+    """With words as the standard hands them over: spaces of one kind."""
+    words = (" ".join(one.split()) for one in answer.activities)
+    note = " ".join(answer.note.split())
+    return replace(answer, activities=tuple(words), note=note, instrument=" ".join(answer.instrument.split()))
 
 
 def _add_person(session: Session, desk: Desk, read: PersonRead) -> None:
@@ -190,10 +216,14 @@ def _add_person(session: Session, desk: Desk, read: PersonRead) -> None:
 def _keep(session: Session, desk: Desk, entries: Iterable[TakenEntry]) -> Iterator[tuple[str, datetime]]:
     """Append what is new, each day's under a visit of its own; the visits written to, with their day."""
     for one in entries:
-        if one.status == NEW and one.finding is not None:
-            visit_id = _visit(session, desk, one.person_id, one.at)
+        if one.status != NEW:
+            continue
+        visit_id = _visit(session, desk, one.person_id, one.at)
+        if one.finding is not None:
             queries.add_entry(session, visit_id, one.at, NewEntry(one.id, "finding", one.finding))
-            yield visit_id, one.at
+        elif one.answer is not None:
+            measures.add_answer(session, visit_id, desk.clock(), one.id, one.answer)
+        yield visit_id, one.at
 
 
 def _visit(session: Session, desk: Desk, person_id: str, at: datetime) -> str:

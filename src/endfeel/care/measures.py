@@ -69,6 +69,14 @@ def _scored(desk: Desk, day: VisitDay, kept: KeptAnswer) -> VisitMeasure:
         return VisitMeasure(*told, None, str(error))
 
 
+def check_words(answer: OutcomeAnswer) -> None:
+    """Raises CannotRead for words that cannot be kept."""
+    kept_words(answer.instrument, "instrument")
+    kept_words(answer.note, "note")
+    for name in answer.activities:
+        kept_words(name, "activities")
+
+
 def record_measure(
     desk: Desk,
     visit_id: str,
@@ -86,10 +94,7 @@ def record_measure(
     line of the earlier ones (other instrument, other activities). Raises CannotRead with every fault, NotFound for an
     unknown measure or visit, Refused when too few items are answered or the visit is signed. Nothing is kept then.
     """
-    kept_words(answer.instrument, "instrument")
-    kept_words(answer.note, "note")
-    for name in answer.activities:
-        kept_words(name, "activities")
+    check_words(answer)
     faults = answer_faults(answer, desk.library)
     with desk.transaction() as session:
         queries.lock_visit(session, visit_id)

@@ -80,7 +80,9 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
         shorthand = shorthand_of(library)
         for one in read_visits(case_text_of(options.file, "a CSV or JSON file"), name):
             findings = tuple(parse_finding(line, shorthand, Side.RIGHT) for line in one.findings)
-            found.append(FollowedVisit(one.day, one.answers, findings, one.instrument, line=one.line))
+            found.append(
+                FollowedVisit(one.day, one.answers, findings, one.instrument, review=one.review, line=one.line)
+            )
     for told in options.visit:
         word, _, path = told.partition("=")
         try:

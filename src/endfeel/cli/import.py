@@ -64,9 +64,12 @@ def as_json(plan: care.TakeOver, *, kept: bool) -> dict[str, Any]:
 
 
 def becomes(one: care.TakenEntry) -> str:
-    """The finding in shorthand, or nothing."""
+    """The finding in shorthand, the answered measure in words, or nothing."""
+    from endfeel.vocabulary.outcomes import answer_words
     from endfeel.vocabulary.shorthand import finding_text
 
+    if one.answer:
+        return answer_words(one.answer)
     return finding_text(one.finding) if one.finding else ""
 
 
@@ -76,7 +79,7 @@ def _print(plan: care.TakeOver, *, kept: bool) -> None:
     for one in plan.entries:
         name = one.read.name if one.read else "told of the person"
         say(f"{name}, {one.at:%Y-%m-%d}: {one.status}", "  ", strong=one.status)
-        if one.finding:
+        if one.finding or one.answer:
             say(becomes(one), "    becomes: ")
         for reason in one.reasons:
             say(reason, "    ! ", "warn")

@@ -10,6 +10,7 @@ from endfeel.exchange import systems as s
 from endfeel.exchange.elements import Json, coding
 from endfeel.safety import Urgency
 from endfeel.vocabulary import AREAS, LEVELS, MOBILITY_NAMES, REACHED, RIBS, Irritability, Result, Side
+from endfeel.vocabulary.outcomes import ANSWERING_WORDS, OCCASION_WORDS
 
 TABLE = "exchange_codes"
 ASPECTS: Mapping[str, str] = {
@@ -31,6 +32,11 @@ CONCEPTS: Mapping[str, str] = {
     "onset": "how the complaint began",
     "irritability": "how little provokes the symptom, how strongly, how long it takes to settle",
     "item": "one item of an outcome measure, by its number",
+    "occasion": "what a single number is about",
+    "answering": "who gave the answers",
+    "instrument": "by what it was measured, or in which form it was answered",
+    **{f"occasion-{one.value}": words for one, words in OCCASION_WORDS.items()},
+    **{f"answering-{one.value}": words for one, words in ANSWERING_WORDS.items()},
 }
 
 
@@ -125,9 +131,16 @@ def public_codings(library: Library, what: str, side: Side | None = None) -> lis
     ]
 
 
-def public_code(library: Library, code: str) -> Row | None:
-    """What a public code stands for here; None when we record nothing of the kind."""
-    return next((row for row in library.tables[TABLE] if row.statements["code"].text == code), None)
+def public_code(library: Library, code: str, beginning: str = "") -> Row | None:
+    """What a public code stands for here, of the concepts that begin so; None when we record nothing of the kind."""
+    return next(
+        (
+            row
+            for row in library.tables[TABLE]
+            if row.statements["code"].text == code and row.text["concept"].startswith(beginning)
+        ),
+        None,
+    )
 
 
 START, END = "<!-- codes -->", "<!-- end of codes -->"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -22,7 +22,9 @@ from endfeel.exchange.elements import Json, derived_id
 from endfeel.exchange.reading_findings import NotUnderstood, finding_of, found_note, name_of_observation
 from endfeel.exchange.reading_findings import in_words as observation_in_words
 from endfeel.exchange.reading_json import codings, compact, objects, resources_in
+from endfeel.exchange.reading_measures import answer_of, derived_from, measure_named
 from endfeel.vocabulary import CannotRead, Fault, Finding, Person, Side
+from endfeel.vocabulary.outcomes import OutcomeAnswer
 from endfeel.vocabulary.ranges import AGE_YEARS
 
 GENERAL = "obs_general"
@@ -66,6 +68,8 @@ class ObservationRead:
     """Codes that mean nothing to us."""
     reasons: tuple[str, ...] = ()
     """Why it was not understood, or is not kept."""
+    answer: OutcomeAnswer | None = None
+    """An answered outcome measure, in place of a finding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +92,7 @@ def read_intake(text: str, library: Library, now: datetime) -> Intake:
     found = resources_in(text)
     if len(found) > MOST_RESOURCES:
         raise CannotRead([Fault("too much at once", f"{len(found)} resources", f"at most {MOST_RESOURCES}")])
-    facts = _Facts(library, now)
+    facts = _Facts(library, now, _sheets(found))
     people = [_person(one, url, now) for one, url in found if one["resourceType"] == "Patient"]
     read, observations = _Told(), []
     named = {"", *(name for person in people for name in person.names)} if people else set()
@@ -99,7 +103,11 @@ def read_intake(text: str, library: Library, now: datetime) -> Intake:
                 read.add(_of_whom(one), told)
             else:
                 observations.append(_observation(one, url, facts))
-    others = Counter(one["resourceType"] for one, _ in found if one["resourceType"] not in ("Patient", "Observation"))
+    used = {id(facts.sheets[name]) for one, _ in found for name in derived_from(one) if name in facts.sheets}
+    read_here = ("Patient", "Observation")
+    others = Counter(
+        one["resourceType"] for one, _ in found if one["resourceType"] not in read_here and id(one) not in used
+    )
     if not people and not observations:
         listed = ", ".join(f"{count} {kind}" for kind, count in others.items())
         raise CannotRead([Fault("nothing to take over", listed, "Patient and Observation resources")])
@@ -110,6 +118,17 @@ def read_intake(text: str, library: Library, now: datetime) -> Intake:
 class _Facts:
     library: Library
     now: datetime
+    sheets: Mapping[str, Json]
+    """Answered questionnaires by every name they are referred to."""
+
+
+def _sheets(found: Sequence[tuple[Json, str]]) -> dict[str, Json]:
+    named: dict[str, Json] = {}
+    for one, url in found:
+        if one["resourceType"] == "QuestionnaireResponse":
+            own = f"QuestionnaireResponse/{one['id']}" if one.get("id") else ""
+            named |= {name: one for name in (url, own) if name}
+    return named
 
 
 class _Told:
@@ -207,13 +226,19 @@ def _observation(told: Json, url: str, facts: _Facts) -> ObservationRead:
     if reasons:
         return replace(read, at=at, reasons=tuple(reasons))
     unknown: tuple[str, ...] = ()
+    finding: Finding | None
     try:
+        form_id = measure_named(told, facts.library)
+        if form_id:
+            answer = answer_of(told, form_id, facts.sheets, facts.library)
+            return replace(read, at=at, understood=True, answer=answer)
         finding, left = finding_of(told, facts.library, shorthand_of(facts.library).limits)
         left = [*left, f"date as given: {dated}"] if dated and len(dated) < len("2026-01-01") else left
         finding = found_note(finding, left)
         understood, why = True, tuple(f"told beside it, kept in its note: {one}" for one in left)
     except NotUnderstood as error:
-        finding = Finding(GENERAL, note=observation_in_words(told))
+        items = [compact(facts.sheets[name].get("item")) for name in derived_from(told) if name in facts.sheets]
+        finding = Finding(GENERAL, note="; items: ".join([observation_in_words(told), *items]))
         understood, why, unknown = False, error.reasons, error.unknown
     if len(finding.note or "") > LONGEST_NOTE:
         why = (f"too long to be kept: {len(finding.note or '')} letters, at most {LONGEST_NOTE}",)

@@ -125,7 +125,7 @@ def _procedure(told: Json, library: Library) -> tuple[str, Side | None]:
             side = row.text.get("side")
             return row.text["concept"], Side(side) if side else None
     if any(one.get("system") == s.MEASURES for one in told_codes):
-        raise NotUnderstood(["an outcome measure: its total is kept in words"])
+        raise NotUnderstood(["an outcome measure that is not known here"])
     if not told_codes:
         raise NotUnderstood(["it has no code"])
     raise NotUnderstood(["none of its codes is known here"], (_code_words(one) for one in told_codes))

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from endfeel.evidence.library import Library
 from endfeel.exchange import systems as s
-from endfeel.exchange.code_lists import public_codings
+from endfeel.exchange.code_lists import CONCEPTS, public_codings
 from endfeel.exchange.elements import (
     SCORE,
     Json,
@@ -25,7 +25,8 @@ from endfeel.exchange.elements import (
 )
 from endfeel.exchange.observations import finding_observation, owned
 from endfeel.exchange.values import EpisodeTold, Measured, PersonTold, Planned, Recorded, Signed, Visited
-from endfeel.vocabulary import AREAS, SHORT_CAUTION
+from endfeel.vocabulary import AREAS, REVIEW, SHORT_CAUTION
+from endfeel.vocabulary.outcomes import Answering
 
 
 def person_resources(told: PersonTold, library: Library) -> Iterator[Json]:
@@ -133,7 +134,7 @@ def _visit_resources(told: PersonTold, episode: EpisodeTold, visit: Visited, lib
     for entry in visit.entries:
         if entry.treatment is not None:
             yield procedure(told, episode, visit, entry, library, by)
-            last_treatment = entry.id
+            last_treatment = last_treatment if entry.treatment.technique == REVIEW else entry.id
         elif entry.finding is not None:
             again = entry.kind == "retest"
             made = finding_observation(entry.id, entry.finding, entry.at, library, retest=again)
@@ -231,8 +232,7 @@ def safety_observation(told: PersonTold, visit: Visited, by: Json) -> Json:
 def measure_resources(
     told: PersonTold, visit: Visited, measure: Measured, library: Library, by: Json
 ) -> Iterator[Json]:
-    """The total as an Observation, the items by number as a QuestionnaireResponse."""
-    answered = [(k, value) for k, value in enumerate(measure.answers, 1) if value is not None]
+    """The total as an Observation, the items by number as a QuestionnaireResponse; an item left blank has no answer."""
     codings = [
         *public_codings(library, f"measure.{measure.measure}"),
         coding(s.MEASURES, measure.measure, measure.name),
@@ -246,26 +246,52 @@ def measure_resources(
         code=concept(*codings, text=measure.name),
         effectiveDateTime=measure.answered_on.isoformat(),
         valueQuantity=quantity(measure.total, "score", SCORE) if measure.total is not None else None,
-        dataAbsentReason=concept(coding(s.ABSENT, "not-applicable")) if measure.total is None else None,
-        derivedFrom=[reference("QuestionnaireResponse", f"items-{measure.id}")] if answered else [],
+        dataAbsentReason=concept(coding(s.ABSENT, "not-applicable"), text=measure.no_score)
+        if measure.total is None
+        else None,
+        derivedFrom=[reference("QuestionnaireResponse", f"items-{measure.id}")] if measure.answers else [],
+        component=_measure_parts(measure),
         note=note(measure.words),
     )
-    if answered:
+    if measure.answers:
         items = [
-            filled(linkId=str(k), text=words(measure.labels[k - 1]) if k <= len(measure.labels) else "")
-            | {"answer": [{"valueDecimal": value}]}
-            for k, value in answered
+            filled(
+                linkId=str(k),
+                text=words(measure.labels[k - 1]) if k <= len(measure.labels) else "",
+                answer=[] if value is None else [{"valueDecimal": value}],
+            )
+            for k, value in enumerate(measure.answers, 1)
         ]
         yield {
             "resourceType": "QuestionnaireResponse",
             "id": f"items-{measure.id}",
-            "status": "completed",
+            "status": "completed" if measure.total is not None else "in-progress",
             "subject": reference("Patient", told.id),
             "encounter": reference("Encounter", visit.id),
             "authored": measure.answered_on.isoformat(),
             "item": items,
         }
     yield owned(made, told.id, visit.id, by)
+
+
+def _measure_parts(measure: Measured) -> list[Json]:
+    """What the number is about, who answered unless it was the person alone, and in which form."""
+    coded = []
+    if measure.occasion is not None:
+        coded.append(("occasion", measure.occasion.value))
+    if measure.answering is not Answering.PERSON:
+        coded.append(("answering", measure.answering.value))
+    parts: list[Json] = [
+        {
+            "code": concept(coding(s.CONCEPTS, what, CONCEPTS[what])),
+            "valueCodeableConcept": concept(coding(s.CONCEPTS, f"{what}-{word}", CONCEPTS[f"{what}-{word}"])),
+        }
+        for what, word in coded
+    ]
+    if words(measure.instrument):
+        code = concept(coding(s.CONCEPTS, "instrument", CONCEPTS["instrument"]))
+        parts.append({"code": code, "valueString": words(measure.instrument)})
+    return parts
 
 
 def care_plan(told: PersonTold, episode: EpisodeTold, plan: Planned) -> Json:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from endfeel.vocabulary import Complaint, Finding, Person, Treatment
+from endfeel.vocabulary.outcomes import Answering, Occasion
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,13 @@ class Measured:
     labels: tuple[str, ...] = ()
     """Of the items; their numbers where the wording is not ours to hand on."""
     words: str = ""
-    """What else was told of it."""
+    """The note to it."""
+    occasion: Occasion | None = None
+    """Which pain, or change since when."""
+    answering: Answering = Answering.PERSON
+    instrument: str = ""
+    no_score: str = ""
+    """Why there is no total; empty when there is one."""
 
 
 @dataclass(frozen=True, slots=True)

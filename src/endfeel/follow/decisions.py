@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from endfeel.evidence.figures import Figure, number
 from endfeel.evidence.library import Library, Row
-from endfeel.follow.trajectory import TRANSITION, Trajectory, Verdict
+from endfeel.follow.trajectory import Trajectory, Verdict
+from endfeel.vocabulary.outcomes import TRANSITIONS
 
 RULES = "decision_rules"
 KINDS = {
@@ -45,11 +46,21 @@ class Standing:
     level: bool
     judged: int
     """Lines with a verdict."""
+    reviewed: int
+    """At which visit the last formal review was done; 0 without one."""
+    visits_unreviewed: int
+    weeks_unreviewed: float
+    """Since the last formal review, or since the beginning."""
 
 
-def standing_of(trajectories: Sequence[Trajectory], visits: int, weeks: float, plateau: int) -> Standing:
-    """Outcome measures together; angles and ratings of change are shown and not counted. `plateau`: values in a row."""
-    main = [one for one in trajectories if one.line.is_outcome and one.line.measure != TRANSITION]
+def standing_of(
+    trajectories: Sequence[Trajectory], visits: int, weeks: float, plateau: int, reviewed: tuple[int, float] = (0, 0.0)
+) -> Standing:
+    """Outcome measures together; angles and ratings of change are shown and not counted.
+
+    `plateau`: values in a row; `reviewed`: number and week of the visit with the last formal review.
+    """
+    main = [one for one in trajectories if one.line.is_outcome and one.line.measure not in TRANSITIONS]
     judged = [one for one in main if one.verdict not in (Verdict.FIRST, Verdict.SHOWN, Verdict.UNKNOWN)]
     better = tuple(one.line.name for one in judged if one.verdict is Verdict.BETTER)
     all_better = bool(judged) and len(better) == len(judged)
@@ -62,6 +73,9 @@ def standing_of(trajectories: Sequence[Trajectory], visits: int, weeks: float, p
         matters=all_better and any(one.matters for one in judged),
         level=bool(judged) and all(_is_level(one, plateau) for one in judged),
         judged=len(judged),
+        reviewed=reviewed[0],
+        visits_unreviewed=visits - reviewed[0],
+        weeks_unreviewed=weeks - reviewed[1],
     )
 
 
@@ -92,9 +106,10 @@ def decisions(standing: Standing, contributors: Mapping[str, float], library: Li
 
 def _holds(row: Row, standing: Standing, contributors: Mapping[str, float]) -> bool:
     weeks, visits = row.figures.get("weeks_from"), row.figures.get("visits_from")
-    if weeks is not None and standing.weeks < number(weeks):
+    is_review = row.text["kind"] == "review"
+    if weeks is not None and (standing.weeks_unreviewed if is_review else standing.weeks) < number(weeks):
         return False
-    if visits is not None and standing.visits < number(visits):
+    if visits is not None and (standing.visits_unreviewed if is_review else standing.visits) < number(visits):
         return False
     wanted = row.text.get("contributor", "")
     if wanted and contributors.get(wanted, 0.0) < number(row.figures["least_share"]):
@@ -124,4 +139,6 @@ def _because(row: Row, standing: Standing) -> str:
         "any": "",
     }[row.text["state"]]
     when = f"visit {standing.visits}, {standing.weeks:.0f} weeks since the first"
+    if row.text["kind"] == "review" and standing.reviewed:
+        when += f"; last reviewed at visit {standing.reviewed}"
     return f"{told}; {when}" if told else when

@@ -20,7 +20,10 @@ def followed_json(told: Followed, library: Library) -> dict[str, Any]:
     """All of it."""
     standing = told.standing
     return {
-        "visits": [{"number": k, "date": f"{one.day}", "id": one.id} for k, one in enumerate(told.visits, 1)],
+        "visits": [
+            {"number": k, "date": f"{one.day}", "id": one.id, "review": one.review}
+            for k, one in enumerate(told.visits, 1)
+        ],
         "weeks": round(told.weeks, 2),
         "measures": [_trajectory(one, library) for one in told.trajectories],
         "standing": {

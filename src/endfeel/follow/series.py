@@ -26,6 +26,8 @@ class FollowedVisit:
     instrument: str = ""
     """By what angles were measured."""
     id: str = ""
+    review: str = ""
+    """What a formal review in this visit decided; empty without one."""
     line: int = 0
     """Where it stands in a file; 0 when it came from the records."""
 

@@ -14,10 +14,9 @@ from endfeel.follow.level import Level, change_between, smoothed
 from endfeel.follow.series import Line
 from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
 from endfeel.measurement.confidence import CONFIDENCE_PERCENT, normal_multiplier, sem_from_detectable_change
+from endfeel.vocabulary.outcomes import TRANSITIONS
 
 DAYS_A_WEEK = 7
-TRANSITION = "groc"
-"""The rating that is itself a change: it is shown and never set against its own first value."""
 
 
 class Verdict(StrEnum):
@@ -97,14 +96,14 @@ def follow_line(
     sem = _sem(change)
     found = course_for(line.measure, line.occasion, contributors, library)
     drift = _drift(sem, library) if sem else None
-    known = len(values) > 1 and sem is not None and line.measure != TRANSITION
+    known = len(values) > 1 and sem is not None and line.measure not in TRANSITIONS
     steps = (weeks, values, number(sem) ** 2, number(drift)) if sem and drift else None
     return Trajectory(
         line=line,
         unit=change.unit,
         low=low,
         high=high,
-        better="down" if change_is_better_down(line.measure, library) else "up",
+        better="down" if change_is_better_down(line.measure, (low, high), library) else "up",
         weeks=weeks,
         change=change,
         verdict=_verdict(line, change, sem),
@@ -121,9 +120,9 @@ def follow_line(
     )
 
 
-def change_is_better_down(measure: str, library: Library) -> bool:
-    """Whether a smaller value is the better one."""
-    trial = compare(measure, 1, 0, library)
+def change_is_better_down(measure: str, scale: tuple[float, float], library: Library) -> bool:
+    """Whether a smaller value is the better one; `scale` is what its values lie between."""
+    trial = compare(measure, scale[1], scale[0], library)
     return trial.direction is Direction.BETTER
 
 
@@ -149,7 +148,7 @@ def _sem(change: Change) -> Cited | None:
 
 
 def _verdict(line: Line, change: Change, sem: Cited | None) -> Verdict:
-    if line.measure == TRANSITION:
+    if line.measure in TRANSITIONS:
         return Verdict.SHOWN
     if len(line.readings) < 2:
         return Verdict.FIRST
@@ -192,7 +191,7 @@ def _forecasts(
 
 def _remarks(line: Line, change: Change) -> list[str]:
     told = [*line.left_out]
-    if line.measure == TRANSITION:
+    if line.measure in TRANSITIONS:
         told.append("a rating of change leans to how it is today; it stands beside the scores, never instead of them")
     return [*told, *change.caveats]
 

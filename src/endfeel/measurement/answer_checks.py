@@ -43,7 +43,7 @@ def _placed(fault: Fault, answer: OutcomeAnswer) -> Fault:
 
 
 def _shape_faults(answer: OutcomeAnswer) -> Iterator[Fault]:
-    if answer.total is None and not answer.answers:
+    if answer.total is None and not answer.answered:
         yield Fault("nothing was answered", would_do="the items in their order, or a total", field="answers")
     if answer.total is not None and answer.answers:
         yield Fault("items and a total at once", would_do="one of the two", field="total")

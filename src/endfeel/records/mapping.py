@@ -9,6 +9,7 @@ from typing import Any, Protocol, TypeVar
 
 from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow, StoryRow
 from endfeel.vocabulary import (
+    REVIEW,
     Case,
     Complaint,
     EndFeel,
@@ -168,14 +169,15 @@ def case_from_rows(
     """
     rows = list(entries)
     told = [entry_from_row(row) for row in standing(rows)]
-    untreated = any(row.kind == "treatment" for row in rows) and not any(e.treatment for e in told)
+    treatments = tuple(e.treatment for e in told if e.treatment and e.treatment.technique != REVIEW)
+    untreated = any(row.kind == "treatment" and row.technique != REVIEW for row in rows) and not treatments
     kinds = ("finding", "retest") if untreated else ("finding",)
     return Case(
         person=person_from_row(person),
         complaint=complaint_from_row(episode),
         screen=answers(screen),
         findings=tuple(e.finding for e in told if e.kind in kinds and e.finding),
-        treatments=tuple(e.treatment for e in told if e.treatment),
+        treatments=treatments,
         retests=tuple(e.finding for e in told if e.kind == "retest" and e.finding and not untreated),
         title=title,
         invented=invented,

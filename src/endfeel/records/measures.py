@@ -79,6 +79,11 @@ def answer_from_row(row: MeasureRow) -> OutcomeAnswer:
     )
 
 
+def answer_row(session: Session, answer_id: str) -> MeasureRow | None:
+    """The row of an answer, standing or taken back; None when there is none."""
+    return session.scalar(select(MeasureRow).where(MeasureRow.id == answer_id, MeasureRow.measure.is_not(None)))
+
+
 def is_answered(session: Session, visit_id: str, answer_id: str, answer: OutcomeAnswer) -> bool:
     """Whether this very answer is there already (sent twice). Raises Refused when its id stands for another."""
     row = session.scalar(select(MeasureRow).where(MeasureRow.id == answer_id))

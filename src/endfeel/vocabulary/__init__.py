@@ -1,6 +1,6 @@
 """The nouns of the trade as frozen values: what every other room may know."""
 
-from endfeel.vocabulary.cases import Case, Complaint, Person, Treatment
+from endfeel.vocabulary.cases import REVIEW, REVIEW_OUTCOMES, Case, Complaint, Person, Treatment
 from endfeel.vocabulary.cautions import CAUTIONS, SHORT_CAUTION
 from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault, Fault, NotFound, Refused
 from endfeel.vocabulary.findings import Finding
@@ -29,6 +29,8 @@ __all__ = [
     "LEVELS",
     "MOBILITY_NAMES",
     "REACHED",
+    "REVIEW",
+    "REVIEW_OUTCOMES",
     "RIBS",
     "SHORT_CAUTION",
     "CannotRead",

@@ -31,6 +31,16 @@ class Complaint:
     """Free words; never interpreted beyond what the safety triggers name."""
 
 
+REVIEW = "formal review"
+"""Kept among what was done in a visit, with what was decided as its dose; it is no treatment."""
+REVIEW_OUTCOMES = {
+    "carry_on": "carry on",
+    "change": "change course",
+    "refer": "ask for an opinion",
+    "end": "end the episode",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Treatment:
     """A technique tried during the visit."""

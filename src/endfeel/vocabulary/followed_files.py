@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from endfeel.vocabulary.cases import REVIEW_OUTCOMES
 from endfeel.vocabulary.errors import CannotRead, Fault
 from endfeel.vocabulary.outcomes import Answering, Occasion, OutcomeAnswer
 
@@ -26,6 +27,8 @@ class WrittenVisit:
     """Lines of shorthand."""
     instrument: str
     line: int
+    review: str = ""
+    """What a formal review decided; empty without one."""
 
 
 def read_visits(text: str, name: str) -> tuple[WrittenVisit, ...]:
@@ -116,7 +119,11 @@ def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fa
     findings = tuple(str(one) for one in told.get("findings", ()))
     if day is None:
         return None
-    return WrittenVisit(day, tuple(answers), findings, str(told.get("instrument", "")), number)
+    review = str(told.get("review", ""))
+    if review and review not in REVIEW_OUTCOMES:
+        faults.append(_fault(name, number, "review", "no such word", review, ", ".join(REVIEW_OUTCOMES)))
+    decided = REVIEW_OUTCOMES.get(review, "")
+    return WrittenVisit(day, tuple(answers), findings, str(told.get("instrument", "")), number, decided)
 
 
 def _flat(value: Any, between: str) -> str:

@@ -46,8 +46,11 @@ OCCASION_WORDS = {
 OCCASIONS: dict[str, tuple[Occasion, ...]] = {
     "nprs": (Occasion.REST, Occasion.MOVEMENT, Occasion.NIGHT, Occasion.WORST, Occasion.USUAL),
     "groc": (Occasion.SINCE_START, Occasion.SINCE_LAST),
+    "groc_11": (Occasion.SINCE_START, Occasion.SINCE_LAST),
 }
 """Forms of a single number that must say what it is about."""
+TRANSITIONS = ("groc", "groc_11")
+"""Ratings that are themselves a change: shown and never set against their own first value."""
 WITH_ACTIVITIES = "psfs"
 """The form whose items are activities in the person's own words."""
 Series = tuple[str, Occasion | None, str, tuple[str, ...]]
@@ -81,3 +84,16 @@ class OutcomeAnswer:
     def answered(self) -> int:
         """How many items were answered."""
         return sum(one is not None for one in self.answers)
+
+
+def answer_words(answer: OutcomeAnswer) -> str:
+    """`spadi 4 - 5`, `dash total 40`, `nprs at rest 3`: form, what it is about, answers in item order."""
+    told = (
+        answer.measure,
+        OCCASION_WORDS[answer.occasion] if answer.occasion else "",
+        f"total {answer.total:g}" if answer.total is not None else "",
+        " ".join("-" if one is None else f"{one:g}" for one in answer.answers),
+        f"({'; '.join(answer.activities)})" if answer.activities else "",
+        f"by {answer.instrument}" if answer.instrument else "",
+    )
+    return " ".join(one for one in told if one)

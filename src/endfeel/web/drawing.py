@@ -26,6 +26,7 @@ from endfeel.pictures.drawn import (
     why_not_drawn,
 )
 from endfeel.pictures.strain_scale import StrainScale, scale_of
+from endfeel.pictures.svg import SCREEN_FONT
 from endfeel.vocabulary import Position, Side
 
 KEPT = 64
@@ -72,7 +73,7 @@ class Drawing:
                 self._pictures.move_to_end(key)
                 return self._pictures[key]
             surfaces_of, scale = self._surfaces_of(scene.side), self._scale()
-        made = still_picture(scene, surfaces_of, scale, **({"font": font} if font else {}))
+        made = still_picture(scene, surfaces_of, scale, font or SCREEN_FONT)
         with self._lock:
             self._pictures[key] = made
             while len(self._pictures) > KEPT:

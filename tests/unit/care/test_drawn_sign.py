@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from endfeel.assessment import assess
 from endfeel.care.drawn_sign import drawn_sign, leading_sign
 from endfeel.documents import compose_note, note_html, with_drawn_shoulder
@@ -36,3 +38,10 @@ def test_the_note_has_the_picture_after_its_findings_and_in_words(library: Libra
     written = note_html(note)
     assert "holds: scapula" in written
     assert drawn.picture in written
+
+
+def test_the_picture_on_the_sheet_has_the_words_of_its_language_and_none_of_the_clinicians(library: Library) -> None:
+    clinicians, german = drawn_sign(library, FAMILIAR).picture, drawn_sign(library, FAMILIAR, "de").picture
+    words = re.findall(r"<(?:text|title|desc)[^>]*>([^<]*)<", german)
+    assert set(words) == {"Was wir getestet haben, rechte", "hält", "bewegt"}
+    assert "scapula" in clinicians

@@ -336,14 +336,14 @@ def test_a_discharge_of_one_visit_compares_nothing(library: Library, episode_of:
 def test_codes_are_offered_in_a_draft_and_kept_only_when_confirmed(two: EpisodeOfCare, library: Library) -> None:
     offered = suggested_codes(two.assessment.posterior, library)
     assert next(one.code for one in offered if one.system == "ICD-10") == "M75.0"
-    assert {one.provenance for one in offered if one.system == "ICD-10"} == {"memory"}
+    assert {one.provenance for one in offered if one.system == "ICD-10"} == {"read"}
     draft = compose_letter(DocumentKind.INSURER, two, LetterWords(), WRITTEN, library)
     assert "not coded before you confirm it" in section(draft, "codes")
     signed = compose_letter(DocumentKind.INSURER, two, LetterWords(), replace(WRITTEN, signed=True), library)
     assert section(signed, "codes") == "Codes | No code was confirmed."
     chosen = confirmed_codes(offered, ["M75.0", "b7100"])
     told = section(compose_letter(DocumentKind.INSURER, two, LetterWords(codes=chosen), WRITTEN, library), "codes")
-    assert "ICD-10 | M75.0 | Stiff, frozen shoulder | memory [" in told
+    assert "ICD-10 | M75.0 | Stiff, frozen shoulder | read [" in told
     assert "ICF | b7100 | Range of one joint | read [" in told
     assert "M75.1" not in told
     with pytest.raises(NotFound, match="not among those suggested"):

@@ -11,6 +11,7 @@ from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.follow import Followed, FollowedVisit, Verdict, follow
 from endfeel.follow.courses import courses
+from endfeel.measurement import forms
 from endfeel.vocabulary import CannotRead, Finding, Side, Unit
 from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
@@ -70,15 +71,62 @@ def test_more_is_better_where_the_measure_says_so(library: Library) -> None:
     assert (one.verdict, one.better) == (Verdict.BETTER, "up")
 
 
-def test_a_rating_of_change_is_shown_and_not_judged(library: Library) -> None:
+def test_every_measure_that_can_be_entered_can_be_followed_whatever_its_scale(library: Library) -> None:
+    for asked in forms(library):
+        if asked.with_activities:
+            continue
+        occasion = asked.occasions[0] if asked.occasions else None
+        ends = (asked.low, asked.high) if asked.high_is_better else (asked.high, asked.low)
+        days = START, START + timedelta(weeks=6)
+        visits = [
+            FollowedVisit(
+                day, (OutcomeAnswer(asked.id, day, (end,), occasion=occasion) if occasion else
+                      OutcomeAnswer(asked.id, day, total=end),)
+            )
+            for day, end in zip(days, ends, strict=True)
+        ]  # fmt: skip
+        (one,) = follow(visits, TODAY, library).trajectories
+        assert one.better == ("up" if asked.high_is_better else "down"), asked.id
+        assert one.verdict in (Verdict.BETTER, Verdict.SHOWN, Verdict.UNKNOWN), asked.id
+
+
+@pytest.mark.parametrize(("form", "most"), [("groc", 7), ("groc_11", 5)])
+def test_a_rating_of_change_is_shown_and_not_judged(library: Library, form: str, most: int) -> None:
     days = START, START + timedelta(weeks=6)
     rated = [
-        OutcomeAnswer("groc", day, (value,), occasion=Occasion.SINCE_START)
-        for day, value in zip(days, (0.0, 6.0), strict=True)
+        OutcomeAnswer(form, day, (value,), occasion=Occasion.SINCE_START)
+        for day, value in zip(days, (0.0, 5.0), strict=True)
     ]
     told = follow([FollowedVisit(one.answered_on, (one,)) for one in rated], TODAY, library)
     assert told.trajectories[0].verdict is Verdict.SHOWN
+    assert (told.trajectories[0].low, told.trajectories[0].high) == (-most, most)
     assert told.standing.judged == 0
+
+
+def test_the_two_ratings_of_change_are_two_lines_each_with_its_own_figures(library: Library) -> None:
+    rated = tuple(OutcomeAnswer(one, START, (3.0,), occasion=Occasion.SINCE_START) for one in ("groc", "groc_11"))
+    fifteen, eleven = follow([FollowedVisit(START, rated)], TODAY, library).trajectories
+    assert fifteen.important is None, "the published important change is that of eleven points"
+    assert eleven.important is not None
+    assert number(eleven.important) == pytest.approx(2.5)
+
+
+def test_a_review_that_is_done_is_due_again_only_when_as_much_has_passed_since(library: Library) -> None:
+    def kinds(weeks: tuple[int, ...], reviewed: int = 0) -> list[str]:
+        visits = [
+            FollowedVisit(START + timedelta(weeks=week), review="carry on" if at == reviewed else "")
+            for at, week in enumerate(weeks, 1)
+        ]
+        return [one.rule for one in follow(visits, TODAY, library).decisions if one.kind == "review"]
+
+    assert kinds((0, 1)) == []
+    assert kinds((0, 1, 2)) == ["dr008"]
+    assert kinds((0, 1, 2), reviewed=3) == []
+    assert kinds((0, 2, 5)) == ["dr008", "dr009"]
+    assert kinds((0, 2, 5), reviewed=3) == []
+    assert kinds((0, 2, 5, 6, 8), reviewed=3) == []
+    assert kinds((0, 2, 5, 6, 9), reviewed=3) == ["dr009"]
+    assert kinds((0, 2, 3, 4, 5, 6), reviewed=3) == ["dr008"]
 
 
 def test_angles_of_the_same_instrument_stand_on_one_line(library: Library) -> None:

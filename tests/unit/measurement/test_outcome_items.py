@@ -15,7 +15,8 @@ from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
 DAY = date(2026, 3, 2)
 WITH_ITEMS = (
-    "spadi", "spadi_items", "ases", "constant", "sst", "penn", "psfs", "nprs", "groc", "sane", "ucla", "ompsq_short",
+    "spadi", "spadi_items", "ases", "constant", "sst", "penn", "psfs", "nprs", "groc", "groc_11", "sane",
+    "ucla", "ompsq_short",
 )  # fmt: skip
 
 

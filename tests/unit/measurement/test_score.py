@@ -53,6 +53,8 @@ def test_reversed_items_are_turned_before_summing(library: Library) -> None:
 
 def test_scales_that_do_not_start_at_zero(library: Library) -> None:
     assert score("groc", [-3.0], library).total == pytest.approx(-3)
+    assert score("groc_11", [-5.0], library).total == pytest.approx(-5)
+    assert (score("groc_11", [0.0], library).low, score("groc_11", [0.0], library).high) == (-5, 5)
     assert score("ucla", [1.0, 1.0, 0.0, 0.0, 0.0], library).total == pytest.approx(2)
     assert score("ucla", [10.0, 10.0, 5.0, 5.0, 5.0], library).total == pytest.approx(35)
 

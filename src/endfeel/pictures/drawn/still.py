@@ -6,7 +6,7 @@ tones, so that the picture prints sharply and stays small. The movement stands a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,6 +41,8 @@ WIDE, HIGH = 720, 540
 LAMP = "#f2a900"
 ARROW_M, ARROW_HEAD_M = 0.0070, 0.030
 HAND_SCALE = 0.72
+HAND_LETTER, PLAIN_LETTER = 13.5, 30.0
+"""Height of what is written beside a hand; larger where the picture is printed small."""
 _TONES = (0.74, 0.93)
 """Light below the first is drawn dark, above the second bright."""
 _DARK, _BRIGHT, _EDGE = 0.80, 1.06, 0.42
@@ -60,20 +62,33 @@ class _Part:
 
 
 def still_picture(
-    scene: DrawnScene, surfaces: Sequence[Surface], scale: StrainScale, font: str = SCREEN_FONT, title: str = ""
+    scene: DrawnScene,
+    surfaces: Sequence[Surface],
+    scale: StrainScale,
+    font: str = SCREEN_FONT,
+    title: str = "",
+    plain: Mapping[str, str] | None = None,
 ) -> str:
-    """SVG of a scene, with its legend and, for those who cannot see it, its words."""
-    draw = _Drawing(scene, surfaces, scale)
-    foot, height = _legend(scene, scale, HIGH + 26.0, font)
+    """SVG of a scene, with its legend and, for those who cannot see it, its words.
+
+    `plain`: what each role of a hand is called, for a picture that goes home with the person: it has these words, its
+    title, and no legend.
+    """
+    draw = _Drawing(scene, surfaces, scale, plain)
+    foot, height = ([], float(HIGH)) if plain else _legend(scene, scale, HIGH + 26.0, font)
     frame = tag("rect", x=0, y=0, width=WIDE, height=HIGH, fill="none", stroke="#c9cfd2", stroke_width=1.0)
     window = tag("clipPath", tag("rect", x=0, y=0, width=WIDE, height=HIGH), id="drawn-window")
     inside = tag("g", *draw.parts(), clip_path="url(#drawn-window)")
     name = title or f"{scene.name}, {scene.side.value} side"
-    return document((float(WIDE), height), name, scene_words(scene, scale), [window, inside, frame, *foot], font)
+    words = title if plain else scene_words(scene, scale)
+    return document((float(WIDE), height), name, words, [window, inside, frame, *foot], font)
 
 
 class _Drawing:
-    def __init__(self, scene: DrawnScene, surfaces: Sequence[Surface], scale: StrainScale) -> None:
+    def __init__(
+        self, scene: DrawnScene, surfaces: Sequence[Surface], scale: StrainScale, plain: Mapping[str, str] | None
+    ) -> None:
+        self.plain = plain
         self.scene, self.scale, self.eye = scene, scale, eye_of(scene)
         self.turn = self.eye.axes @ room_from_thorax(scene.position, scene.side)
         self.shift = -(self.eye.axes @ self.eye.target_m)
@@ -181,14 +196,19 @@ class _Drawing:
         taken: list[float] = []
         for hand in self.scene.hands:
             (x, y), _ = self._page(hand.end_point_m + 0.060 * hand.end_outward - 0.15 * unit(hand.end_fingers))
-            words = role_words(hand.role) + (f": {hand.words}" if hand.words else "")
-            half = 4.35 * len(words) + 8.0
-            x, y = float(np.clip(x, half + 4, WIDE - half - 4)), float(np.clip(y, 16.0, HIGH - 16.0))
-            y += 26.0 * any(abs(y - other) < 24.0 for other in taken)
+            words = self.plain[hand.role] if self.plain else _hand_words(hand)
+            size = PLAIN_LETTER if self.plain else HAND_LETTER
+            half, high = 0.322 * size * len(words) + 8.0, 0.85 * size
+            x, y = float(np.clip(x, half + 4, WIDE - half - 4)), float(np.clip(y, high + 4, HIGH - high - 4))
+            y += 2.2 * high * any(abs(y - other) < 2 * high for other in taken)
             taken.append(y)
             shade = _times(COLOURS[hand.role], _DARK)
-            yield tag("rect", x=x - half, y=y - 12.0, width=2 * half, height=23.0, rx=5, fill=shade)
-            yield text(x, y + 4.5, words, 13.5, PAPER, text_anchor="middle", font_weight="bold")
+            yield tag("rect", x=x - half, y=y - high, width=2 * half, height=2 * high, rx=5, fill=shade)
+            yield text(x, y + size / 3.0, words, size, PAPER, text_anchor="middle", font_weight="bold")
+
+
+def _hand_words(hand: Hand) -> str:
+    return role_words(hand.role) + (f": {hand.words}" if hand.words else "")
 
 
 def arrow_mesh(arrow: Arrow) -> Mesh:

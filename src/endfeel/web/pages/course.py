@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Form, Request
 from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 from pydantic import BaseModel, Field
@@ -15,7 +15,7 @@ from endfeel.follow import KINDS, NOT_ADDED, VERDICT_SIGNS, VERDICT_WORDS
 from endfeel.follow.chart import chart_words, line_chart
 from endfeel.follow.json_form import followed_json
 from endfeel.follow.trajectory import interval
-from endfeel.vocabulary import CAUTIONS
+from endfeel.vocabulary import CAUTIONS, REVIEW_OUTCOMES
 from endfeel.web.pages.api import FAULTS
 from endfeel.web.pages.desk import AtDesk
 from endfeel.web.rendering import page
@@ -30,7 +30,7 @@ def get_course_of_visit(desk: AtDesk, visit_id: str) -> Response:
 
 
 @router.get("/episodes/{episode_id}/course", include_in_schema=False)
-def get_course(request: Request, desk: AtDesk, episode_id: str) -> Response:
+def get_course(request: Request, desk: AtDesk, episode_id: str, saved: str = "") -> Response:
     """The whole course on one page."""
     told = care.follow_episode(desk, episode_id)
     lines = told.followed.trajectories
@@ -51,9 +51,21 @@ def get_course(request: Request, desk: AtDesk, episode_id: str) -> Response:
         "not_added": NOT_ADDED,
         "number": number,
         "figure": desk.library.figure,
-        "said": "",
+        "reviews": [(k, one) for k, one in enumerate(told.followed.visits, 1) if one.review],
+        "outcomes": REVIEW_OUTCOMES,
+        "new_id": care.new_id,
+        "said": "Review kept." if saved else "",
     }
     return page(request, "course.html", values)
+
+
+@router.post("/visits/{visit_id}/review", include_in_schema=False)
+def post_review(
+    desk: AtDesk, visit_id: str, outcome: Annotated[str, Form()] = "", entry_id: Annotated[str, Form()] = ""
+) -> Response:
+    """The episode was reviewed in this visit; what was decided."""
+    care.record_review(desk, visit_id, outcome, entry_id or None)
+    return RedirectResponse(f"/episodes/{care.episode_of_visit(desk, visit_id)}/course?saved=yes", status_code=303)
 
 
 class FollowedOut(BaseModel):

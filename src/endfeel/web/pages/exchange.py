@@ -13,6 +13,7 @@ from endfeel import care
 from endfeel.exchange.conformance import MEDIA_TYPE
 from endfeel.inference.words import finding_words
 from endfeel.vocabulary import CannotRead, NotFound
+from endfeel.vocabulary.outcomes import answer_words
 from endfeel.vocabulary.shorthand import finding_text
 from endfeel.web.errors import sentences
 from endfeel.web.pages.desk import AtDesk, FieldsOrFile
@@ -100,6 +101,7 @@ def _row(desk: care.Desk, one: care.TakenEntry) -> dict[str, Any]:
         "at": one.at,
         "dated": read is None or read.at is not None,
         "status": one.status,
+        "answer": answer_words(one.answer) if one.answer else "",
         "finding": "" if one.finding is None or worded else finding_words(one.finding, desk.library.catalogue),
         "shorthand": "" if one.finding is None or worded else finding_text(one.finding),
         "note": (one.finding.note or "") if one.finding and worded else "",

@@ -21,7 +21,7 @@ from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
-SHOWN_FIRST = ("spadi", "psfs", "nprs", "groc")
+SHOWN_FIRST = ("spadi", "psfs", "nprs", "groc", "groc_11")
 """Asked most; the rest stands below."""
 
 
