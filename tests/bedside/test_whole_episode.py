@@ -20,6 +20,8 @@ ITEM = (7, 6, 5, 4, 2, 0)
 """The same number for each item of the disability index, visit by visit."""
 DEGREES = (30, 36, 42, 48, 55, 62)
 ITEMS = 13
+REVIEWED = 4
+"""At which visit the episode is reviewed."""
 
 
 def record(page: Page, line: str, said: str) -> None:
@@ -58,6 +60,12 @@ def test_six_visits_from_the_first_finding_to_discharge(served: Any, bedside: An
         page.get_by_role("button", name="Keep").tap()
         expect(page.locator(".score").last).to_have_text(str(10 * item))
 
+        if number == REVIEWED:
+            page.goto(f"{served.address}episodes/{episode}/course")
+            expect(page.locator(".rules .review").first).to_be_visible()
+            page.get_by_role("button", name="Carry on").tap()
+            expect(page.locator("#said")).to_contain_text("Review kept")
+            expect(page.locator(".rules .review")).to_have_count(0)
         if number < len(WEEKS_AGO):
             page.goto(f"{visit}/treatment")
             page.get_by_role("button", name="Record as given").first.tap()
@@ -76,6 +84,7 @@ def test_six_visits_from_the_first_finding_to_discharge(served: Any, bedside: An
 
     page.goto(f"{visit}/documents/discharge")
     expect(page.locator("div.paper")).to_contain_text("70")
+    expect(page.locator("div.paper")).to_contain_text("formal review: carry on")
     page.locator("#field-to").fill("Dr B. Example")
     page.locator("#field-closing").fill("Reached what was wanted.")
     page.locator("#by").fill("A. Therapist")

@@ -13,7 +13,7 @@ from endfeel import __version__
 from endfeel.assessment import CodeSuggestion, confirmed_codes, suggested_codes
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk
-from endfeel.care.follow import shares_of, visits_followed
+from endfeel.care.follow import rater_of, reviewed, shares_of, visits_followed
 from endfeel.care.home import view_home
 from endfeel.care.visit import VisitView, here, standing_verdict, view_of, view_visit
 from endfeel.follow import follow
@@ -233,13 +233,15 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     there = {one.id for one in days}
     told = follow(
         visits_followed(session, days), local_day(desk.clock()), desk.library, case=view.assessment.case,
-        contributors=shares_of(view),
+        contributors=shares_of(view), rater=rater_of(session, days[-1].id),
     )  # fmt: skip
     kept = documents.documents_of(session, episode_id)
     last = next((one for one in kept if one.kind == HANDOUT and one.visit_id in there), None)
     return EpisodeOfCare(
         tuple(
-            PastVisit(f"{one.opened_at.astimezone():%Y-%m-%d}", one.case, standing_verdict(one, desk))
+            PastVisit(
+                f"{one.opened_at.astimezone():%Y-%m-%d}", one.case, standing_verdict(one, desk), reviewed(one.entries)
+            )
             for one in records
         ),
         view.assessment,

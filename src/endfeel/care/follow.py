@@ -14,7 +14,7 @@ from endfeel.care.writing import open_for_writing
 from endfeel.follow import Followed, FollowedVisit, follow
 from endfeel.measurement.answer_checks import local_day
 from endfeel.records import Entry, measures, queries
-from endfeel.records.measures import KeptPreference, VisitDay
+from endfeel.records.measures import VisitDay
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import EpisodeRow
 from endfeel.vocabulary import REVIEW, REVIEW_OUTCOMES, CannotRead, Fault, NotFound, Treatment
@@ -43,7 +43,7 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
         if not days:
             raise NotFound("this episode has no visit yet")
         visits = visits_followed(session, days)
-        rater = _rater(measures.preference_of(session, days[-1].id))
+        rater = rater_of(session, days[-1].id)
     last = view_visit(desk, days[-1].id)
     told = follow(
         visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(last),
@@ -69,14 +69,14 @@ def visits_followed(session: Session, days: Sequence[VisitDay]) -> tuple[Followe
             record.case.findings,
             measures.preference_of(session, day.id).instrument,
             day.id,
-            _reviewed(record.entries),
+            reviewed(record.entries),
         )
         for day in days
         for record in [queries.visit_record(session, day.id)]
     )
 
 
-def _reviewed(entries: Sequence[Entry]) -> str:
+def reviewed(entries: Sequence[Entry]) -> str:
     """What the last formal review of a visit decided; empty without one."""
     done = [one.treatment for one in entries if one.treatment]
     return next((one.dose for one in reversed(done) if one.technique == REVIEW), "")
@@ -98,8 +98,9 @@ def record_review(desk: Desk, visit_id: str, outcome: str, entry_id: str | None 
     return entry.id
 
 
-def _rater(said: KeptPreference) -> str:
-    return said.rater or "intra"
+def rater_of(session: Session, visit_id: str) -> str:
+    """By whose hands is measured, as it was said in this visit or before it."""
+    return measures.preference_of(session, visit_id).rater or "intra"
 
 
 def episode_of_visit(desk: Desk, visit_id: str) -> str:

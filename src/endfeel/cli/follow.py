@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -46,7 +47,10 @@ def run(options: argparse.Namespace) -> int:
     library = load_library()
     visits, last = _visits(options, library)
     today = options.today or datetime.now().astimezone().date()
-    told = follow(visits, today, library, case=last, contributors=_shares(last, library), rater=options.rater)
+    try:
+        told = follow(visits, today, library, case=last, contributors=_shares(last, library), rater=options.rater)
+    except CannotRead as error:
+        raise CannotRead([replace(one, file=one.file or _name(options)) for one in error.faults]) from None
     if options.svg:
         for one in told.trajectories:
             path = Path(options.svg) / f"{one.line.id}.svg"
@@ -67,6 +71,10 @@ def _day(word: str) -> date:
     return date.fromisoformat(word)
 
 
+def _name(options: argparse.Namespace) -> str:
+    return "-" if options.file in (None, "-") else Path(options.file).name
+
+
 def _visits(options: argparse.Namespace, library: Library) -> tuple[list[FollowedVisit], Case | None]:
     from endfeel.assessment import shorthand_of
     from endfeel.cli.case_file import case_text_of, open_case
@@ -76,7 +84,7 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
 
     found, last = [], None
     if options.file:
-        name = options.file if options.file == "-" else Path(options.file).name
+        name = _name(options)
         shorthand = shorthand_of(library)
         for one in read_visits(case_text_of(options.file, "a CSV or JSON file"), name):
             findings = tuple(parse_finding(line, shorthand, Side.RIGHT) for line in one.findings)

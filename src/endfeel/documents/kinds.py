@@ -53,6 +53,8 @@ class PastVisit:
     """As it shall stand on the paper; empty when not known."""
     case: Case
     verdict: Verdict
+    review: str = ""
+    """What a formal review in this visit decided; empty without one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from endfeel.documents.case_sections import (
 from endfeel.documents.chart import chart_words, percent
 from endfeel.documents.footnotes import Footnotes
 from endfeel.documents.frame import Written
-from endfeel.documents.kinds import EpisodeOfCare, LetterWords
+from endfeel.documents.kinds import EpisodeOfCare, LetterWords, PastVisit
 from endfeel.documents.note import Block, BlockKind, Section, Tone
 from endfeel.documents.reasoning_section import LIMITS, belief_name, found_reason, reason_words, short_name
 from endfeel.documents.words import NOT_RECORDED, clean, joined, plain, sentence, side_and_level, spoken
@@ -31,7 +31,7 @@ from endfeel.follow.chart import HEIGHT, WIDTH, line_chart
 from endfeel.follow.chart import chart_words as chart_text
 from endfeel.measurement import ChangeVerdict, RetestComparison
 from endfeel.safety import Urgency, questions
-from endfeel.vocabulary import Result
+from endfeel.vocabulary import REVIEW, Result
 
 if TYPE_CHECKING:
     from endfeel.assessment import Assessment, CodeSuggestion, Since
@@ -223,6 +223,10 @@ def _result_rows(one: RetestComparison) -> list[tuple[str, ...]]:
     return [(_place(one), "result", *words, "reads otherwise; no error figure for it")]
 
 
+def _done(visit: PastVisit) -> list[str]:
+    return [clean(joined(filter(None, (each.technique, each.dose)))) for each in visit.case.treatments]
+
+
 def judged_section(
     comparisons: Sequence[RetestComparison], measures: Sequence[Trajectory], notes: Footnotes
 ) -> Section | None:
@@ -307,7 +311,7 @@ def done_table(episode: EpisodeOfCare) -> Block:
             str(number),
             clean(one.day) or NOT_RECORDED,
             one.verdict.words,
-            joined([clean(joined(filter(None, (each.technique, each.dose)))) for each in one.case.treatments], "; "),
+            joined([*_done(one), *([f"{REVIEW}: {clean(one.review)}"] if one.review else [])], "; "),
         )
         for number, one in enumerate(episode.visits, 1)
     ]

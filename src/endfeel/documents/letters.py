@@ -137,7 +137,7 @@ def _referral(
     ]
     if not (found.verdict.is_pressing or found.verdict.is_held):
         sections.append(thought_section(episode, notes))
-    if any(visit.case.treatments for visit in episode.visits):
+    if any(visit.case.treatments or visit.review for visit in episode.visits):
         sections.append(Section("treatment", "Done so far", (done_table(episode),)))
     if words.codes:
         sections.append(codes_section(words.codes, (), notes))

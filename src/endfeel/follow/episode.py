@@ -52,8 +52,9 @@ def follow(
     start = told[0].day if told else today
     shares = contributors or {}
     lines = lines_of(told, library)
-    found = tuple(follow_line(line, start.toordinal(), shares, library, rater) for line in lines if line.readings)
     weeks = (told[-1].day - start).days / DAYS_A_WEEK if told else 0.0
+    begun = start.toordinal()
+    found = tuple(follow_line(line, begun, shares, library, rater, weeks) for line in lines if line.readings)
     reviews = [(k, (one.day - start).days / DAYS_A_WEEK) for k, one in enumerate(told, 1) if one.review]
     plateau = int(parameter(library, "plateau_values"))
     standing = standing_of(found, len(told), weeks, plateau, reviews[-1] if reviews else (0, 0.0))

@@ -86,9 +86,14 @@ class Trajectory:
 
 
 def follow_line(
-    line: Line, start_day: int, contributors: Mapping[str, float], library: Library, rater: str = "intra"
+    line: Line,
+    start_day: int,
+    contributors: Mapping[str, float],
+    library: Library,
+    rater: str = "intra",
+    weeks_now: float = 0.0,
 ) -> Trajectory:
-    """Everything about one line. `start_day` is the ordinal of the first visit's day."""
+    """Everything about one line. `start_day` is the ordinal of the first visit's day, `weeks_now` when the last was."""
     values = [one.value for one in line.readings]
     weeks = tuple((one.day.toordinal() - start_day) / DAYS_A_WEEK for one in line.readings)
     change = compare(line.measure, values[0], values[-1], library, instrument=line.instrument or None, rater=rater)
@@ -115,7 +120,7 @@ def follow_line(
         true_change=change_between(*steps) if steps and known else None,
         drift=drift,
         courses=found,
-        forecasts=_forecasts(found, weeks, values, sem, (low, high), library),
+        forecasts=_forecasts(found, weeks, values, sem, (low, high), library, weeks_now),
         remarks=tuple(_remarks(line, change)),
     )
 
@@ -180,11 +185,12 @@ def _forecasts(
     sem: Cited | None,
     scale: tuple[float, float],
     library: Library,
+    weeks_now: float,
 ) -> tuple[Forecast, ...]:
     """By the most fitting course, for each of its published days still to come."""
     if not found or sem is None:
         return ()
-    days = [point.weeks for point in found[0].points if point.weeks > weeks[-1]]
+    days = [point.weeks for point in found[0].points if point.weeks > max(weeks[-1], weeks_now)]
     made = (forecast(found[0], weeks, values, at, number(sem), scale, library) for at in days)
     return tuple(one for one in made if one is not None)
 

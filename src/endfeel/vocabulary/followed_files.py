@@ -102,7 +102,7 @@ def _read_json(text: str, name: str) -> tuple[WrittenVisit, ...]:
 def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fault]) -> WrittenVisit | None:
     day = _day(str(told.get("date", "")), number, name, faults)
     answers = []
-    for one in told.get("measures", ()):
+    for one in _list_of(told, "measures", number, name, faults):
         if not isinstance(one, dict):
             faults.append(
                 _fault(name, number, "measures", "not a measure", str(one), '{"measure": "spadi", "total": 40}')
@@ -116,7 +116,7 @@ def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fa
         answer = _answer(flat, number, name, faults)
         if answer:
             answers.append(answer)
-    findings = tuple(str(one) for one in told.get("findings", ()))
+    findings = tuple(str(one) for one in _list_of(told, "findings", number, name, faults))
     if day is None:
         return None
     review = str(told.get("review", ""))
@@ -124,6 +124,14 @@ def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fa
         faults.append(_fault(name, number, "review", "no such word", review, ", ".join(REVIEW_OUTCOMES)))
     decided = REVIEW_OUTCOMES.get(review, "")
     return WrittenVisit(day, tuple(answers), findings, str(told.get("instrument", "")), number, decided)
+
+
+def _list_of(told: Mapping[str, Any], key: str, number: int, name: str, faults: list[Fault]) -> list[Any]:
+    value = told.get(key)
+    if value is None or isinstance(value, list):
+        return value or []
+    faults.append(_fault(name, number, key, "not a list", str(value)[:60], "a list in brackets"))
+    return []
 
 
 def _flat(value: Any, between: str) -> str:

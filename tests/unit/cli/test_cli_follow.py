@@ -91,7 +91,19 @@ BAD = [
     ("j.json", '{"visits": []}', "no visits in it"),
     ("k.json", '{"visits": [{"date": "soon"}]}', "not a day"),
     ("l.csv", "date,measure,occasion,total\n2026-03-02,nprs,noon,3\n", "no such word"),
+    ("n.json", '[{"date": "2026-03-02", "measures": {}}]', "n.json:1: measures: not a list"),
+    ("o.json", '[{"date": "2026-03-02", "findings": "gh er 0 30"}]', "o.json:1: findings: not a list"),
+    ("p.json", '[{"date": "2026-03-02", "review": "maybe"}]', "p.json:1: review: no such word"),
+    ("q.csv", "date,measure,total\n2026-03-02,spadi,120\n", "q.csv:2: spadi: total outside the scale"),
 ]
+
+
+def test_a_review_in_a_file_is_not_due_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = '[{"date": "2026-03-02"}, {"date": "2026-04-02", "measures": null, "review": "carry_on"}]'
+    assert main(["follow", write(tmp_path, "r.json", text), "--today", "2026-12-01"]) == 0
+    assert "REVIEW" not in capsys.readouterr().out
+    assert main(["follow", write(tmp_path, "s.json", text.replace("carry_on", "")), "--today", "2026-12-01"]) == 0
+    assert "REVIEW" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(("name", "text", "said"), BAD)

@@ -103,6 +103,15 @@ def test_a_rating_of_change_is_shown_and_not_judged(library: Library, form: str,
     assert told.standing.judged == 0
 
 
+def test_a_forecast_is_never_for_a_day_that_has_passed(library: Library) -> None:
+    night = OutcomeAnswer("nprs", START, (7.0,), occasion=Occasion.NIGHT)
+    visits = [FollowedVisit(START, (night,)), FollowedVisit(START + timedelta(weeks=7))]
+    (soon,) = follow(visits[:1], TODAY, library).trajectories
+    (late,) = follow(visits, TODAY, library).trajectories
+    assert [one.weeks for one in soon.forecasts] == [6, 26]
+    assert [one.weeks for one in late.forecasts] == [26]
+
+
 def test_the_two_ratings_of_change_are_two_lines_each_with_its_own_figures(library: Library) -> None:
     rated = tuple(OutcomeAnswer(one, START, (3.0,), occasion=Occasion.SINCE_START) for one in ("groc", "groc_11"))
     fifteen, eleven = follow([FollowedVisit(START, rated)], TODAY, library).trajectories
