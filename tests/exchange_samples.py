@@ -12,6 +12,7 @@ from endfeel.exchange import EpisodeTold, Measured, PersonTold, Planned, Recorde
 from endfeel.exchange.elements import derived_id
 from endfeel.safety import verdict
 from endfeel.vocabulary import Case
+from endfeel.vocabulary.outcomes import Answering, Occasion
 from endfeel.vocabulary.shorthand import Shorthand
 from strategies import WORDS, cases
 
@@ -44,7 +45,12 @@ def whole_person(case: Case, library: Library) -> PersonTold:
     measures = (
         Measured(derived_id("m1"), "spadi", "SPADI", date(2026, 1, 5), 43.8, (4.0, None, 5.0), ("at worst", "", "")),
         Measured(derived_id("m2"), "dash", "DASH", date(2026, 1, 5), 40.0, words="total scored elsewhere"),
-    )
+        Measured(
+            derived_id("m3"), "nprs", "Pain", date(2026, 1, 5), 7.0, (7.0,), occasion=Occasion.NIGHT,
+            answering=Answering.PROXY, instrument="numbers",
+        ),
+        Measured(derived_id("m4"), "ases", "ASES", date(2026, 1, 5), None, (7.0, None), no_score="too few items"),
+    )  # fmt: skip
     first = visited(case, library, "first", signed=note)
     letter = replace(
         note, id=derived_id("letter"), by="B. Another", kind="referral", title="referral letter", recipient="Dr X"

@@ -134,8 +134,11 @@ def test_an_invented_person_is_marked_as_test_data(bundle: dict[str, Any]) -> No
 
 def test_a_measure_is_a_total_with_its_items_by_number_and_a_total_alone_has_none(bundle: dict[str, Any]) -> None:
     surveys = [o for o in of_kind(bundle, "Observation") if o["category"][0]["coding"][0]["code"] == "survey"]
-    assert [one["valueQuantity"]["value"] for one in surveys] == [43.8, 40]
-    assert ["derivedFrom" in one for one in surveys] == [True, False]
+    assert [one.get("valueQuantity", {}).get("value") for one in surveys] == [43.8, 40, 7, None]
+    assert ["derivedFrom" in one for one in surveys] == [True, False, True, True]
+    assert surveys[3]["dataAbsentReason"]["text"] == "too few items"
+    parts = [(one["code"]["coding"][0]["code"], one.get("valueString")) for one in surveys[2]["component"]]
+    assert parts == [("occasion", None), ("answering", None), ("instrument", "numbers")]
     items = next(r for r in of_kind(bundle, "QuestionnaireResponse") if r["id"].startswith("items-"))["item"]
     told = [(one["linkId"], [given["valueDecimal"] for given in one.get("answer", [])]) for one in items]
     assert told == [("1", [4.0]), ("2", []), ("3", [5.0])], "an item left blank has no answer"
