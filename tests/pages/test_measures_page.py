@@ -137,6 +137,31 @@ def test_two_visits_make_a_course_with_verdicts_charts_and_sources(
     assert told["urgency"] == "none"
 
 
+def test_a_review_that_is_due_is_marked_as_done_with_what_was_decided(
+    client: TestClient, desk: care.Desk, clock: Clock, visit_id: str
+) -> None:
+    clock.now += timedelta(weeks=6)
+    episode = care.episode_of_visit(desk, visit_id)
+    second = care.open_visit(desk, episode)
+    course = client.get(f"/episodes/{episode}/course").text
+    assert "formal review is due" in course
+    assert "Reviewed today, and decided" in course
+    assert client.post(f"/visits/{second}/review", data={"outcome": "perhaps"}).status_code == 422
+    done = put(client, f"/visits/{second}/review", {"outcome": "refer", "entry_id": care.new_id()})
+    assert "Reviewed at visit 2, 2026-04-13: ask for an opinion." in done
+    assert "formal review is due" not in done
+    assert "formal review" not in client.get(f"/visits/{second}/treatment").text, "a review is no treatment"
+    told = client.get(f"/api/episodes/{episode}/course").json()
+    assert [one["review"] for one in told["visits"]] == ["", "ask for an opinion"]
+
+
+def test_a_form_with_nothing_in_it_is_not_offered_to_be_kept(client: TestClient, visit_id: str) -> None:
+    answer = client.post(f"/visits/{visit_id}/measures/spadi", data={"answered_on": DAY})
+    assert answer.status_code == 422
+    assert "othing was answered" in answer.text
+    assert "Keep it unfinished" not in answer.text
+
+
 def test_another_instrument_is_told_and_may_begin_its_own_line(
     client: TestClient, desk: care.Desk, clock: Clock, visit_id: str
 ) -> None:
@@ -167,7 +192,7 @@ def test_an_answer_is_taken_back_and_a_signed_visit_asks_nothing_more(
     assert "signed" in refused.text
 
 
-@pytest.mark.parametrize("form", ["spadi", "psfs", "constant", "groc", "nprs", "dash", "sst"])
+@pytest.mark.parametrize("form", ["spadi", "psfs", "constant", "groc", "groc_11", "nprs", "dash", "sst"])
 def test_every_kind_of_measure_has_a_blank_sheet(client: TestClient, form: str) -> None:
     shown = client.get(f"/measures/{form}/sheet")
     assert shown.status_code == 200
