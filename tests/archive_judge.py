@@ -335,6 +335,8 @@ def _structure(root: Any) -> Iterator[str]:
             seen.add(role)
         if role not in STANDARD_ROLES:
             yield f"6.7.3: the role {role} leads to none of the standard"
+        if role == "Table" and not any(str(kid.get("/S", "")) == "/TH" for kid in _kids(one)):
+            yield "7.5 (accessibility): a table has no head"
         if role == "Figure" and not one.get("/Alt") and not one.get("/ActualText"):
             yield "6.7.5: a figure has no words"
 

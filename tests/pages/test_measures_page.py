@@ -229,6 +229,22 @@ def test_what_the_person_does_not_want_is_kept_with_the_visit(
     assert before["offers"] != after["offers"] or "loading" not in {one["kind"] for one in before["offers"]}
 
 
+def test_one_technique_is_not_wanted_and_wanted_again_by_a_press(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    care.record_line(desk, visit_id, "iso er 3/5 p6 fam")
+    shown = client.get(f"/visits/{visit_id}/treatment").text
+    first = client.get(f"/api/visits/{visit_id}/treatment").json()["offers"][0]
+    assert f'aria-label="Not wanted: {first["name"]}"' in shown
+    client.post(f"/visits/{visit_id}/preferences", data={"refusing": "yes", "refuse": first["id"]})
+    without = client.get(f"/visits/{visit_id}/treatment").text
+    assert first["id"] not in {one["id"] for one in client.get(f"/api/visits/{visit_id}/treatment").json()["offers"]}
+    chip = re.search(r"<form[^>]*preferences[^>]*>((?:(?!</form>).)*)>not: ", without)
+    assert chip is not None
+    assert 'aria-pressed="true"' in chip.group(1)
+    assert first["id"] not in chip.group(1), "a press takes it back"
+
+
 def test_without_loading_nothing_that_loads_goes_home(desk: care.Desk) -> None:
     text = (Path(__file__).parents[2] / "stories" / "cuff_tear.txt").read_text(encoding="utf-8")
     torn = care.import_case(desk, read_case(text, "cuff_tear.txt", desk.library))

@@ -15,6 +15,7 @@ from endfeel.inference.words import finding_words
 from endfeel.measurement import STEERS, STEERS_FIGURES, line_of
 from endfeel.treatment import EXPECTED, KIND_WORDS, MODEL_WORDS, Preference
 from endfeel.treatment.json_form import choice_json
+from endfeel.treatment.limits import ALWAYS
 from endfeel.vocabulary import CAUTIONS, REVIEW, CannotRead, Finding, Position, Refused
 from endfeel.web.errors import sentences
 from endfeel.web.forms import by_field, read_finding
@@ -183,6 +184,8 @@ def _show(
     grouped: dict[str, list[str]] = {}
     for one in choice.left_out:
         grouped.setdefault(one.reason, []).append(one.technique.name)
+    names = {row.id: row.text["name"] for row in desk.library.tables["techniques"]}
+    refusable = REFUSABLE | {one: f"not: {names[one]}" for one in sorted(told.preference.refused & names.keys())}
     values = {
         "view": view,
         "minutes": 20,
@@ -196,8 +199,10 @@ def _show(
         "lines": [(one, line_of(one)) for one in told.retests],
         "left_out": grouped,
         "refused": told.preference.refused,
-        "refusable": REFUSABLE,
-        "toggles": {word: sorted(told.preference.refused ^ {word}) for word in REFUSABLE},
+        "refusable": refusable,
+        "toggles": {word: sorted(told.preference.refused ^ {word}) for word in refusable},
+        "always": ALWAYS,
+        "without": lambda word: sorted(told.preference.refused | {word}),
         "instrument": told.instrument or "",
         "instruments": INSTRUMENTS,
         "rater": told.rater,
