@@ -190,9 +190,9 @@ BROKEN: dict[Callable[[PdfWriter], None], str] = {
 
 @pytest.fixture(scope="module")
 def whole(papers: dict[str, bytes]) -> tuple[bytes, set[str]]:
-    """The shortest paper as it is written again by another library, and what the judge says of it."""
+    """A letter as it is written again by another library, and what the judge says of it."""
     again = io.BytesIO()
-    PdfWriter(clone_from=PdfReader(io.BytesIO(papers["insurer"]))).write(again)
+    PdfWriter(clone_from=PdfReader(io.BytesIO(papers["referral"]))).write(again)
     return again.getvalue(), set(archive_faults(again.getvalue()))
 
 
