@@ -112,9 +112,15 @@ def raised_section(verdict: SafetyVerdict, library: Library, notes: Footnotes) -
     return Section("safety", "Safety", (*blocks, *_mind(verdict, library)))
 
 
+def _minded(condition: str, because: str) -> str:
+    """What to mind and why, once where the two are the same words."""
+    same = set(because.casefold().split()) == set(condition.casefold().split())
+    return condition if same else f"{condition}: {because}"
+
+
 def _mind(verdict: SafetyVerdict, library: Library) -> list[Block]:
     asked = len(questions(library))
-    told = [sentence(f"{one.condition}: {library.catalogue.with_names(one.because)}") for one in verdict.precautions]
+    told = [sentence(_minded(one.condition, library.catalogue.with_names(one.because))) for one in verdict.precautions]
     count = text(f"{len(verdict.unanswered)} of {asked} screening questions are unanswered.", Tone.QUIET)
     return [*([listing(told, "Mind:")] if told else []), count]
 

@@ -153,6 +153,12 @@ def test_each_pdf_is_archivable_with_its_fonts_and_nothing_that_runs(
     assert note_pdf(letters[kind]) == paper
 
 
+def test_what_to_mind_is_not_said_twice(library: Library, episode_of: Make) -> None:
+    letter = compose_letter(DocumentKind.REFERRAL, episode_of(story(library, "frozen")), WORDS, WRITTEN, library)
+    assert "High irritability" in section(letter, "safety")
+    assert "irritability high" not in section(letter, "safety")
+
+
 def test_a_letter_without_a_day_is_not_called_archivable(two: EpisodeOfCare, library: Library) -> None:
     letter = compose_letter(DocumentKind.REFERRAL, two, WORDS, Written(), library)
     told = metadata(note_pdf(letter))
