@@ -142,10 +142,9 @@ def test_a_record_of_ours_comes_into_another_store_whole_and_back_without_change
     assert (person.id, person.age, person.sex, person.invented) == (person_id, case.person.age, case.person.sex, True)
     found = [entry.finding for entry in care.recall_visit(other, person.visits[0].id).entries]
     assert found[: len(case.findings) + len(case.retests)] == [*case.findings, *case.retests]
-    (measure,) = [one for one in plan.entries if "outcome measure" in " ".join(one.reasons)]
-    assert measure.finding is not None
-    assert "4 score" in (measure.finding.note or "")
-    assert "at night" in (measure.finding.note or "")
+    (measure,) = [one for one in plan.entries if one.answer]
+    assert measure.finding is None
+    assert measure.answer == OutcomeAnswer("nprs", NOON.date(), (4.0,), occasion=Occasion.NIGHT)
     assert plan.intake.unknown == {}
     back = care.take_over(desk, json.dumps(care.fhir_bundle(other, person_id)))
     assert not back.count("new")
