@@ -11,6 +11,8 @@ from endfeel.vocabulary import CannotRead, Fault
 
 DEEPEST = 60
 """Levels of nesting; resources of the standard have a dozen."""
+MOST_FIGURES = 300
+"""Of a whole number; a floating one of more would be endless."""
 NO_LETTER = "\ufffd"
 """In the place of a control character or half a letter, which no database keeps."""
 WANTED = "a FHIR R4 bundle, or one Patient or Observation, as JSON"
@@ -74,7 +76,7 @@ def _values(whole: str) -> list[Any]:
 
 def _parsed(text: str) -> Any:
     try:
-        return _kept(json.loads(text, parse_constant=_no_number))
+        return _kept(json.loads(text, parse_constant=_no_number, parse_int=_whole))
     except RecursionError as error:
         raise CannotRead([_TOO_DEEP]) from error
 
@@ -93,6 +95,12 @@ def _kept(value: Any, depth: int = 0) -> Any:
     if isinstance(value, dict):
         return {_kept(name, depth): _kept(one, depth + 1) for name, one in value.items()}
     return [_kept(one, depth + 1) for one in value] if isinstance(value, list) else value
+
+
+def _whole(figures: str) -> int:
+    if len(figures) > MOST_FIGURES:
+        raise CannotRead([Fault("a number with too many figures", figures, f"at most {MOST_FIGURES}")])
+    return int(figures)
 
 
 def _no_number(word: str) -> NoReturn:

@@ -87,7 +87,11 @@ def _delimiter(text: str) -> str:
 
 
 def _cells(line: str, mark: str) -> int:
-    return len(next(csv.reader([line], delimiter=mark, skipinitialspace=True), []))
+    """How many cells a line has; none where it cannot be split so, which is told when the table is read."""
+    try:
+        return len(next(csv.reader([line], delimiter=mark, skipinitialspace=True), []))
+    except csv.Error:
+        return 0
 
 
 def _is_decimal(line: str) -> bool:

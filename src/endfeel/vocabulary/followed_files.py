@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -89,6 +90,9 @@ def _read_json(text: str, name: str) -> tuple[WrittenVisit, ...]:
         told = json.loads(text)
     except json.JSONDecodeError as error:
         raise CannotRead([Fault(f"not JSON: {error.msg}", line=error.lineno, column=error.colno, file=name)]) from error
+    except (RecursionError, ValueError) as error:
+        told = "nested too deep" if isinstance(error, RecursionError) else "a number with too many figures"
+        raise CannotRead([Fault(f"not JSON as it is written here: {told}", file=name, would_do=WANTED)]) from error
     visits = told.get("visits") if isinstance(told, dict) else told
     if not isinstance(visits, list) or not visits or not all(isinstance(one, dict) for one in visits):
         raise CannotRead([Fault("no visits in it", file=name, would_do='{"visits": [{"date": "2026-03-02", ...}]}')])
@@ -102,7 +106,7 @@ def _read_json(text: str, name: str) -> tuple[WrittenVisit, ...]:
 def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fault]) -> WrittenVisit | None:
     day = _day(str(told.get("date", "")), number, name, faults)
     answers = []
-    for one in _list_of(told, "measures", number, name, faults):
+    for one in _listed(told, "measures", number, name, faults):
         if not isinstance(one, dict):
             faults.append(
                 _fault(name, number, "measures", "not a measure", str(one), '{"measure": "spadi", "total": 40}')
@@ -116,7 +120,7 @@ def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fa
         answer = _answer(flat, number, name, faults)
         if answer:
             answers.append(answer)
-    findings = tuple(str(one) for one in _list_of(told, "findings", number, name, faults))
+    findings = tuple(str(one) for one in _listed(told, "findings", number, name, faults))
     if day is None:
         return None
     review = str(told.get("review", ""))
@@ -126,11 +130,12 @@ def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fa
     return WrittenVisit(day, tuple(answers), findings, str(told.get("instrument", "")), number, decided)
 
 
-def _list_of(told: Mapping[str, Any], key: str, number: int, name: str, faults: list[Fault]) -> list[Any]:
+def _listed(told: Mapping[str, Any], key: str, number: int, name: str, faults: list[Fault]) -> list[Any]:
+    """The list under a key; nothing where there is none."""
     value = told.get(key)
     if value is None or isinstance(value, list):
         return value or []
-    faults.append(_fault(name, number, key, "not a list", str(value)[:60], "a list in brackets"))
+    faults.append(_fault(name, number, key, "not a list", str(value), f'"{key}": [...]'))
     return []
 
 
@@ -152,10 +157,13 @@ def _number(word: str, line: int, field: str, name: str, faults: list[Fault]) ->
     if word in ("-", "–", "_"):
         return None
     try:
-        return float(word.replace(",", "."))
+        value = float(word.replace(",", "."))
     except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
         faults.append(_fault(name, line, field, "not a number", word, "a number, - for a blank"))
         return None
+    return value
 
 
 def _word(kind: Any, word: str, line: int, field: str, name: str, faults: list[Fault]) -> Any:

@@ -90,15 +90,16 @@ async def listen(socket: WebSocket) -> None:
 def _answer(session: _Session, text: str) -> dict[str, Any] | None:
     """What a text frame asks for; None where there is nothing to say."""
     try:
-        asked = json.loads(text)
-    except ValueError:
+        read = json.loads(text)
+    except (ValueError, RecursionError):
         return None
-    do = str(asked.get("do", "")) if isinstance(asked, dict) else ""
+    asked = {name: one for name, one in read.items() if isinstance(one, str)} if isinstance(read, dict) else {}
+    do = asked.get("do", "")
     shorthand = shorthand_of(session.desk.library)
     if do == "begin":
         session.sound.clear()
         session.place = _place(session.desk, asked)
-        session.expected = str(asked.get("prompt", ""))
+        session.expected = asked.get("prompt", "")
         return None
     if do == "end":
         return _heard(session)

@@ -1,0 +1,1 @@
+"""Hostile text against everything that reads text: `make fuzz`. Coverage-guided where atheris is installed."""
