@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import Engine
+from sqlalchemy.exc import SQLAlchemyError
 
 from endfeel.records import backups
 from endfeel.records.audit import Verification, Witness, audit, verify
 from endfeel.records.backups import Backup, BackupPlan, StoreCheck
-from endfeel.records.encryption import Keeper, StoreKey, is_encrypted
+from endfeel.records.encryption import FromEnvironment, Keeper, StoreKey, is_encrypted
 from endfeel.records.faults import StoreFault
+from endfeel.records.migrate import newest_schema, schema_of
 from endfeel.records.store import (
     address_of,
     file_of,
@@ -26,7 +28,14 @@ from endfeel.records.store import (
 )
 from endfeel.vocabulary import NotFound, Refused
 
-NO_BACKUPS = "no backups are made here: the records lie on a server (docs/records.md), or ENDFEEL_BACKUPS is 0"
+NO_BACKUPS = (
+    "no backups are made here: ENDFEEL_BACKUPS is 0, or the records lie on a server and ENDFEEL_BACKUP_FOLDER names no "
+    "folder for them (docs/records.md)"
+)
+OVERDUE = timedelta(days=2)
+"""A backup a day is made while the program runs; older than this it is said."""
+_ONE_AT_A_TIME = 7_306_116
+"""Any number of our own: whoever holds this PostgreSQL lock makes the backup."""
 
 
 def open_store(address: str | None, keeper: Keeper | None = None) -> Engine:
@@ -123,9 +132,73 @@ def back_up_anew(path: Path, key: StoreKey) -> Backup | None:
 
 
 def back_up_when_due(engine: Engine, now: datetime | None = None) -> Backup | None:
-    """Make a backup when the last one is a day old; None when it is not, or none is wanted. Raises StoreFault."""
+    """Make a backup when the last one is a day old; None when it is not, none is wanted, or another worker is at it.
+
+    Raises StoreFault.
+    """
     plan, now = backups.plan_for(engine), now or datetime.now(UTC)
-    return back_up(engine, "program", now) if plan and backups.is_due(plan, now) else None
+    if plan is None or not backups.is_due(plan, now):
+        return None
+    if engine.dialect.name != "postgresql":
+        return back_up(engine, "program", now)
+    try:
+        with engine.connect() as held, held.begin():
+            lock = f"SELECT pg_try_advisory_xact_lock({_ONE_AT_A_TIME})"
+            return back_up(engine, "program", now) if held.exec_driver_sql(lock).scalar() else None
+    except SQLAlchemyError as error:
+        raise StoreFault("the database went away while a backup was made; it is tried again") from error
+
+
+@dataclass(slots=True)
+class BackupWatch:
+    """What the last look for a due backup came to: nothing yet, all well, or a fault in plain words."""
+
+    looked: bool = False
+    fault: str = ""
+
+
+def newest_backup(engine: Engine) -> datetime | None:
+    """When the newest backup was made; None where there is none."""
+    plan = backups.plan_for(engine)
+    made = backups.backups_of(plan) if plan else []
+    return made[-1].made_at if made else None
+
+
+def backup_warning(engine: Engine, watch: BackupWatch, now: datetime) -> str:
+    """What somebody who works with the records must know about their backups; empty when all is well."""
+    if not watch.looked or (not watch.fault and backups.plan_for(engine) is None):
+        return ""
+    try:
+        newest = newest_backup(engine)
+    except StoreFault:
+        newest = None
+    last = f"The newest is of {newest.astimezone():%-d %b %Y, %H:%M}." if newest else "There is none yet."
+    if watch.fault:
+        return f"The backup failed: {watch.fault.rstrip('.')}. {last}"
+    if newest is None or now - newest > OVERDUE:
+        return f"The backup is overdue. {last}"
+    return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """Whether the records answer, and at the schema of this program."""
+
+    database: str
+    schema: str
+
+    @property
+    def is_ready(self) -> bool:
+        return (self.database, self.schema) == ("answers", "as this program needs it")
+
+
+def readiness(engine: Engine) -> Readiness:
+    """Ask the database for its schema; nothing about anybody is looked at."""
+    try:
+        found = schema_of(engine)
+    except SQLAlchemyError:
+        return Readiness("does not answer", "not known")
+    return Readiness("answers", "as this program needs it" if found == newest_schema() else "another one")
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,9 +216,14 @@ def restore_drill(engine: Engine, who: str, backup: Path | None = None) -> Drill
     Raises NotFound when there is no backup, StoreFault when it cannot be restored.
     """
     chosen = _chosen(engine, backup)
-    found = backups.drill(chosen.path, key_of(engine))
+    found = backups.drill(chosen.path, key_of(engine) or _passphrase(chosen.path))
     _note(engine, who, "restore drill", chosen.path.name)
     return Drill(chosen, found, backups.check_store(engine, [found.chain.head] if found.chain.head.place else []))
+
+
+def _passphrase(backup: Path) -> str | None:
+    """A backup of a server opens with the passphrase the environment knew when it was made."""
+    return FromEnvironment().passphrase(str(backup), new=False) if is_encrypted(backup) else None
 
 
 def _chosen(engine: Engine, named: Path | None) -> Backup:
@@ -162,16 +240,22 @@ def _chosen(engine: Engine, named: Path | None) -> Backup:
     return made[-1]
 
 
-def restore_backup(backup: Path, to: Path, keeper: Keeper) -> StoreCheck:
-    """Put a backup where no store is yet, open it, read all of it. Raises StoreFault, NotFound."""
+def restore_backup(backup: Path, to: str, keeper: Keeper) -> StoreCheck:
+    """Put a backup where no store is yet, a file or an empty database; open it, read all of it.
+
+    Raises StoreFault, NotFound.
+    """
     if not backup.is_file():
         raise NotFound(f"there is no backup at {backup}")
     given = keeper.passphrase(str(backup), new=False) if is_encrypted(backup) else None
-    engine = backups.restore(backup, to, given)
+    if is_postgresql(to):
+        engine = backups.restore_to_server(backup, to, given)
+    else:
+        engine = backups.restore(backup, Path(to.removeprefix("sqlite:///")), given)
     try:
         found = backups.check_store(engine)
         if not found.is_sound:
-            raise StoreFault(f"{backup} was restored to {to}, but {(*found.damage, *found.chain.faults)[0]}")
+            raise StoreFault(f"{backup} was restored, but {(*found.damage, *found.chain.faults)[0]}")
         _note(engine, "program", "restored from backup", backup.name)
         return found
     finally:

@@ -35,7 +35,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         add_store(one)
     made["drill"].add_argument("--backup", type=Path, metavar="FILE", help="another backup than the newest")
     made["restore"].add_argument("backup", type=Path, metavar="BACKUP")
-    made["restore"].add_argument("--to", type=Path, required=True, metavar="FILE", help="where no store is yet")
+    made["restore"].add_argument("--to", required=True, metavar="PLACE", help="a file or an empty database")
     made["erase"].add_argument("person", metavar="PERSON", help="the label, or the id")
     made["erase"].add_argument("--why", required=True, help="the person's wish, or the end of its time")
 

@@ -1,4 +1,7 @@
-"""Backups of a file of records: whole, encrypted alike, proven readable before they count, the oldest given up."""
+"""Backups: whole, encrypted, proven readable before they count, the oldest given up.
+
+A backup is a file of records whichever database the store lies in: what opens it, reads it and drills it is the same.
+"""
 
 from __future__ import annotations
 
@@ -16,8 +19,19 @@ from sqlalchemy import Engine, func, inspect, select, text
 from sqlalchemy.exc import DBAPIError
 
 from endfeel.records.audit import Verification, Witness, head_of, verify
-from endfeel.records.encryption import StoreKey, driver, is_encrypted, key_for, unlock
+from endfeel.records.copying import copy_rows
+from endfeel.records.encryption import (
+    FromEnvironment,
+    StoreKey,
+    driver,
+    is_encrypted,
+    key_for,
+    new_key,
+    unlock,
+    wants_no_encryption,
+)
 from endfeel.records.faults import StoreFault, plain_words
+from endfeel.records.migrate import migrate
 from endfeel.records.store import file_of, key_of, open_engine, reading, sqlite_engine
 from endfeel.records.tables import AuditRow, EntryRow, EpisodeRow, PersonRow, SignedDocumentRow, SignedNoteRow, VisitRow
 
@@ -72,17 +86,21 @@ class StoreCheck:
 def plan_for(engine: Engine) -> BackupPlan | None:
     """What the environment says (ENDFEEL_BACKUPS, ENDFEEL_BACKUP_FOLDER), else 14 in `backups` beside the file.
 
-    None for a server or a store in memory, and where no backup is wanted (ENDFEEL_BACKUPS=0). Raises StoreFault for a
-    number that is none.
+    A server has no folder of its own: its store is backed up where ENDFEEL_BACKUP_FOLDER says. None without one, for a
+    store in memory, and where no backup is wanted (ENDFEEL_BACKUPS=0). Raises StoreFault for a number that is none.
     """
     path = file_of(engine)
     told = os.environ.get("ENDFEEL_BACKUPS", str(KEPT))
     if not told.isdecimal():
         raise StoreFault(f"ENDFEEL_BACKUPS is the number of backups kept, not {told!r}")
-    if path is None or not int(told):
+    named = os.environ.get("ENDFEEL_BACKUP_FOLDER")
+    if not int(told):
         return None
-    folder = Path(os.environ.get("ENDFEEL_BACKUP_FOLDER") or path.parent / "backups")
-    return BackupPlan(folder, int(told), path.stem)
+    if path is not None:
+        return BackupPlan(Path(named or path.parent / "backups"), int(told), path.stem)
+    if named and engine.dialect.name == "postgresql":
+        return BackupPlan(Path(named), int(told), engine.url.database or "records")
+    return None
 
 
 def backups_of(plan: BackupPlan) -> list[Backup]:
@@ -112,10 +130,10 @@ def make_backup(engine: Engine, plan: BackupPlan, now: datetime) -> Backup:
         earlier = backups_of(plan)
         number = earlier[-1].number + 1 if earlier else 1
         path = plan.folder / f"{plan.name}-{number:06d}-{now.astimezone(UTC):%Y%m%dT%H%M%SZ}.sqlite"
-        beside = path.with_suffix(".part")
+        beside = path.with_suffix(f".{os.getpid()}.part")
         try:
-            _copy(engine, beside)
-            found = check_file(beside, key_of(engine))
+            key = _copy_server(engine, beside) if file_of(engine) is None else _copy(engine, beside)
+            found = check_file(beside, key)
             if not found.is_sound:
                 raise StoreFault(f"the backup could not be read back: {_first(found)}; the earlier ones stand")
             beside.replace(path)
@@ -125,14 +143,59 @@ def make_backup(engine: Engine, plan: BackupPlan, now: datetime) -> Backup:
                 left.unlink(missing_ok=True)
         with plan.witness.open("a", encoding="utf-8") as witness:
             witness.write(f"{found.chain.head.line()} {now.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}\n")
-        for old in [*earlier, Backup(path, number, now)][: -plan.kept]:
+        made = [*earlier, Backup(path, number, now)]
+        for old in made[: -plan.kept]:
             old.path.unlink(missing_ok=True)
+        oldest = made[-plan.kept :][0].path.stat().st_mtime
+        for before in plan.folder.glob(f"{plan.name}-schema-*.sqlite"):
+            if before.stat().st_mtime < oldest and len(made) > plan.kept:
+                before.unlink(missing_ok=True)
     except OSError as error:
         raise StoreFault(f"no backup could be made in {plan.folder}: {error.strerror or error}") from error
     return Backup(path, number, now)
 
 
-def _copy(engine: Engine, to: Path) -> None:
+def keep_as_it_was(engine: Engine, schema: str) -> Path | None:
+    """A copy of a file before its schema changes: with it the program before this one can go on.
+
+    It goes when all backups are younger. None for a server, and where no backup is wanted. Raises StoreFault.
+    """
+    plan = plan_for(engine)
+    if plan is None or file_of(engine) is None:
+        return None
+    kept = plan.folder / f"{plan.name}-schema-{schema}.sqlite"
+    beside = kept.with_suffix(f".{os.getpid()}.part")
+    try:
+        plan.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        beside.unlink(missing_ok=True)
+        try:
+            _copy(engine, beside)
+            beside.replace(kept)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as error:
+        raise StoreFault(f"no copy could be made in {plan.folder}: {error.strerror or error}") from error
+    return kept
+
+
+def _copy_server(engine: Engine, to: Path) -> StoreKey | None:
+    """One state of the store on a server, row by row, into a new file under the passphrase the environment knows."""
+    key = None if wants_no_encryption() else new_key(FromEnvironment().passphrase(str(to.parent), new=True))
+    os.close(os.open(to, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    copy = sqlite_engine(str(to), key)
+    try:
+        migrate(copy)
+        copy_rows(engine, copy)
+        with copy.connect() as connection:
+            connection.connection.driver_connection.execute("PRAGMA journal_mode=DELETE")  # type: ignore[union-attr]
+    finally:
+        copy.dispose()
+    with to.open("rb") as file:
+        os.fsync(file.fileno())
+    return key
+
+
+def _copy(engine: Engine, to: Path) -> StoreKey | None:
     """One state of the store, page by page, under the same key."""
     key = key_of(engine)
     os.close(os.open(to, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
@@ -153,6 +216,7 @@ def _copy(engine: Engine, to: Path) -> None:
         pooled.close()
     with to.open("rb") as file:
         os.fsync(file.fileno())
+    return key
 
 
 def _sync(folder: Path) -> None:
@@ -240,6 +304,23 @@ def drill(backup: Path, passphrase_or_key: StoreKey | str | None) -> StoreCheck:
             return check_store(engine)
         finally:
             engine.dispose()
+
+
+def restore_to_server(backup: Path, address: str, passphrase_or_key: StoreKey | str | None) -> Engine:
+    """Put a backup into an empty database and open it. Raises StoreFault when it cannot be, or something is there."""
+    with tempfile.TemporaryDirectory(prefix="endfeel-restore-") as folder:
+        scratch = restore(backup, Path(folder) / "records.sqlite", passphrase_or_key)
+        engine = None
+        try:
+            engine = open_engine(address)
+            copy_rows(scratch, engine)
+        except BaseException:
+            if engine:
+                engine.dispose()
+            raise
+        finally:
+            scratch.dispose()
+    return engine
 
 
 def restore(backup: Path, to: Path, passphrase_or_key: StoreKey | str | None) -> Engine:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from sqlalchemy import Connection, Engine
 
@@ -22,8 +25,7 @@ class NewerSchema(Exception):  # noqa: N818 - says what was found
 
 def migrate(engine: Engine, revision: str = "head") -> None:
     """Bring the schema to `revision` in one transaction. Raises NewerSchema for a store from the future."""
-    config = Config()
-    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config = _config()
     with engine.connect() as connection, _foreign_keys_checked_at_the_end(connection), connection.begin():
         if connection.dialect.name == "postgresql":
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_ONE_AT_A_TIME})")
@@ -35,6 +37,24 @@ def migrate(engine: Engine, revision: str = "head") -> None:
                 raise
             raise NewerSchema(str(error)) from error
         _check_foreign_keys(connection)
+
+
+def schema_of(engine: Engine) -> str | None:
+    """The revision a store is at. Raises what the database raises when it does not answer."""
+    with engine.connect() as connection:
+        return MigrationContext.configure(connection).get_current_revision()
+
+
+@cache
+def newest_schema() -> str | None:
+    """The revision this program needs."""
+    return ScriptDirectory.from_config(_config()).get_current_head()
+
+
+def _config() -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    return config
 
 
 @contextmanager

@@ -28,7 +28,7 @@ from endfeel.records.encryption import (
 )
 from endfeel.records.faults import StoreFault as StoreFault
 from endfeel.records.faults import plain_words
-from endfeel.records.migrate import NewerSchema, migrate
+from endfeel.records.migrate import NewerSchema, migrate, newest_schema, schema_of
 from endfeel.vocabulary import CannotRead, Fault
 
 BUSY_SECONDS = 15
@@ -114,7 +114,11 @@ def _put_in_place(made: Path, path: Path) -> bool:
 
 def _at_newest_schema(engine: Engine, place: str) -> Engine:
     try:
+        _keep_before_a_change(engine)
         migrate(engine)
+    except StoreFault:
+        engine.dispose()
+        raise
     except NewerSchema as error:
         engine.dispose()
         raise StoreFault(f"the records at {place} are newer than this program; update it") from error
@@ -122,6 +126,17 @@ def _at_newest_schema(engine: Engine, place: str) -> Engine:
         engine.dispose()
         raise StoreFault(f"cannot open the records at {place}: {plain_words(error)}") from error
     return engine
+
+
+def _keep_before_a_change(engine: Engine) -> None:
+    """A file whose schema is about to change is copied first, so that there is a way back."""
+    if file_of(engine) is None:
+        return
+    schema = schema_of(engine)
+    if schema and schema < str(newest_schema()):
+        from endfeel.records.backups import keep_as_it_was
+
+        keep_as_it_was(engine, schema)
 
 
 def is_postgresql(address: str) -> bool:
@@ -152,7 +167,7 @@ def file_of(engine: Engine) -> Path | None:
 def sqlite_engine(name: str, key: StoreKey | None, *, keep: bool = True) -> Engine:
     """An engine on a file, as it is: no schema is made. With `keep` off nothing can be written through it."""
     module = {"module": driver()} if key else {}
-    engine = create_engine(f"sqlite:///{name}", connect_args={"timeout": BUSY_SECONDS}, **module)
+    engine = create_engine(f"sqlite:///{name}", connect_args={"timeout": BUSY_SECONDS}, hide_parameters=True, **module)
     if key:
         _keys[engine] = key
 
@@ -186,7 +201,8 @@ def _make_private(path: Path) -> None:
 
 def _postgresql(address: str) -> Engine:
     try:
-        return create_engine(make_url(address).set(drivername="postgresql+psycopg"), pool_pre_ping=True)
+        url = make_url(address).set(drivername="postgresql+psycopg")
+        return create_engine(url, pool_pre_ping=True, hide_parameters=True)
     except ModuleNotFoundError as error:
         raise StoreFault("PostgreSQL needs one more package: pip install 'endfeel[postgresql]'") from error
     except (ArgumentError, ValueError) as error:

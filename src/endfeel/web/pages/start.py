@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from endfeel import care
 from endfeel.assessment import read_case, shorthand_of
+from endfeel.care import custody
 from endfeel.vocabulary import EndFeel, Side
 from endfeel.vocabulary.shorthand import finding_text, parse_finding
 from endfeel.web.pages.desk import AtDesk
@@ -37,8 +38,16 @@ def get_start(request: Request, desk: AtDesk, q: Annotated[str, Query(max_length
     everybody, wanted = care.list_people(desk), q.lower().split()
     found = [one for one in everybody if all(word in _searched(one) for word in wanted)]
     standing = request.app.state.standing.of(desk, [visit for one in found for visit in one.visits])
-    values = {"people": found, "q": q, "many": len(everybody) > MANY, "anybody": bool(everybody), "standing": standing}
-    return page(request, "start.html", values)
+    warning = custody.backup_warning(desk.engine, request.app.state.backups, desk.clock())
+    values = {
+        "people": found,
+        "q": q,
+        "many": len(everybody) > MANY,
+        "anybody": bool(everybody),
+        "standing": standing,
+        "backup_warning": warning,
+    }
+    return page(request, "start.html", {**values, "backup_warning": warning})
 
 
 def _searched(person: care.PersonSummary) -> str:
@@ -70,8 +79,3 @@ def get_shorthand(request: Request, desk: AtDesk) -> HTMLResponse:
 def get_elements(request: Request) -> HTMLResponse:
     """Every piece the pages are made of."""
     return page(request, "elements.html", {"sample": {"probability": 0.63, "low": 0.12, "high": 0.84}})
-
-
-@router.get("/health")
-def get_health(desk: AtDesk) -> dict[str, str]:
-    return {"status": "ready", "release": desk.library.release}
