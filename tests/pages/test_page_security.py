@@ -63,6 +63,20 @@ def test_a_post_from_elsewhere_is_refused_and_keeps_nothing(
     assert care.view_visit(desk, visit_id).entries == ()
 
 
+def test_a_post_over_another_scheme_is_refused(client: TestClient, visit_id: str) -> None:
+    """Somebody in the network who answers for us without encryption is not us."""
+    headers = {"Origin": "https://127.0.0.1:8710"}
+    assert client.post(f"/visits/{visit_id}/lines", data={"line": "hawkins +"}, headers=headers).status_code == 403
+
+
+def test_no_page_may_be_framed_and_devices_are_denied(client: TestClient) -> None:
+    headers = client.get("/").headers
+    assert "frame-ancestors 'none'" in headers["content-security-policy"]
+    assert "camera=()" in headers["permissions-policy"]
+    assert headers["cross-origin-opener-policy"] == "same-origin"
+    assert "strict-transport-security" not in headers, "over plain http a browser would not heed it"
+
+
 @pytest.mark.parametrize("headers", [{"Sec-Fetch-Site": "same-origin"}, {"Origin": "http://127.0.0.1:8710"}, {}])
 def test_a_post_from_our_own_pages_or_a_local_program_is_taken(
     client: TestClient, visit_id: str, headers: dict[str, str]

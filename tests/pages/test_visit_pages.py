@@ -495,10 +495,6 @@ def test_the_shorthand_page_shows_lines_as_they_are_read(client: TestClient) -> 
     assert "gh_post right mobility 2 firm_capsular pain 4 familiar" in html
 
 
-def test_the_program_says_that_it_is_ready(client: TestClient, desk: care.Desk) -> None:
-    assert client.get("/health").json() == {"status": "ready", "release": desk.library.release}
-
-
 @pytest.mark.parametrize("path", ["", "/screen", "/note", "/note.pdf", "/why", "/entries/x"])
 def test_an_unknown_visit_is_not_found_and_says_so_calmly(client: TestClient, path: str) -> None:
     answer = client.get(f"/visits/none-such{path}")

@@ -8,7 +8,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from endfeel.cli.phone_listener import OWN, listen, own_address
+from endfeel.cli.listening import listen
+from endfeel.cli.phone_listener import OWN, own_address
 
 if TYPE_CHECKING:
     from endfeel.care import Desk

@@ -13,16 +13,16 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from endfeel.cli.listening import LOOPBACK, listen, secured_by
 from endfeel.vocabulary import Refused
 
 if TYPE_CHECKING:
     from endfeel.evidence.library import Library
     from endfeel.web.phone_door import PhoneDoor
 
-PHONE_PORT, OTHER_PORT = 8711, 8710
+PHONE_PORT = 8711
 OWN = "own"
 """Stands for the address of this machine in the local network."""
-LOOPBACK = ("127.0.0.1", "localhost", "::1")
 DAYS = 365
 """How long a certificate made here is good; a new one is made in its last month."""
 
@@ -52,7 +52,7 @@ def phone_listening(wish: PhoneWish, library: Library) -> Iterator[PhoneDoor]:
     shown = f"[{host}]" if ":" in host else host
     pairings = Pairings(hold_rule(library))
     app = make_phone_app(pairings, tuple(dict.fromkeys((host.lower(), shown.lower()))))
-    config = uvicorn.Config(app, log_level="warning", server_header=False, access_log=False, **secured)
+    config = uvicorn.Config(app, log_level="warning", server_header=False, log_config=None, **secured)
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="phone", daemon=True)
     thread.start()
@@ -78,15 +78,9 @@ def own_address(option: str = "--phone ADDRESS") -> str:
 
 def _secured(wish: PhoneWish, host: str) -> dict[str, Any]:
     """What the server needs to speak https: nothing on this machine alone, where browsers trust it without."""
-    if bool(wish.certificate) != bool(wish.key):
-        raise Refused("a certificate and its key go together: --certificate FILE --key FILE")
-    if wish.certificate and wish.key:
-        for file in (wish.certificate, wish.key):
-            if not Path(file).is_file():
-                raise Refused(f"there is no file {file}")
-        return {"ssl_certfile": wish.certificate, "ssl_keyfile": wish.key}
-    if host in LOOPBACK:
-        return {}
+    given = secured_by(wish.certificate, wish.key, "--phone-")
+    if given or host in LOOPBACK:
+        return given
     certificate, key = own_certificate(host)
     return {"ssl_certfile": str(certificate), "ssl_keyfile": str(key)}
 
@@ -105,7 +99,7 @@ def own_certificate(host: str, folder: Path | None = None, now: float | None = N
     except ModuleNotFoundError as error:
         raise Refused(
             "phones give their sensor away over https only, and a certificate for that needs one more package: "
-            "pip install 'endfeel[phone]'; or bring your own: --certificate FILE --key FILE"
+            "pip install 'endfeel[phone]'; or bring your own: --phone-certificate FILE --phone-key FILE"
         ) from error
     until = datetime.fromtimestamp(moment, UTC) + timedelta(days=DAYS)
     unit = "made on this machine"
@@ -118,21 +112,3 @@ def own_certificate(host: str, folder: Path | None = None, now: float | None = N
         with os.fdopen(descriptor, "wb") as out:
             out.write(b"".join(piece.bytes() for piece in pieces))
     return certificate, key
-
-
-def listen(host: str, port: int, option: str = "--port") -> socket.socket:
-    """A socket on this address, bound at once so that a taken port is told before anything is opened."""
-    if not 0 <= port <= 65535:
-        raise Refused(f"there is no port {port}; 1024 to 65535 would do")
-    listening = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET)
-    try:
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listening.bind((host, port))
-        listening.listen(128)
-    except OSError as error:
-        listening.close()
-        raise Refused(
-            f"cannot listen on {host} port {port} ({error.strerror or error}); is Endfeel running already? "
-            f"Try {option} {port + 1 if port < 65535 else OTHER_PORT}"
-        ) from error
-    return listening

@@ -9,6 +9,7 @@ from fastapi.staticfiles import StaticFiles
 
 from endfeel import __version__
 from endfeel.care import Desk
+from endfeel.care.custody import BackupWatch
 from endfeel.web import errors, security
 from endfeel.web.class_door import ClassDoor
 from endfeel.web.pages import (
@@ -34,23 +35,29 @@ from endfeel.web.pages import (
     screen,
     shoulder,
     start,
+    state,
     story,
     treatment,
     visit,
     voice,
 )
 from endfeel.web.phone_door import PhoneDoor
+from endfeel.web.rates import USUAL, Rates
 from endfeel.web.visit_values import RecentViews, Standings
+from endfeel.web.watch import Counts, Watch
 
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
 
 
 def make_app(
-    desk: Desk, hosts: tuple[str, ...] = LOCAL_HOSTS, door: PhoneDoor | None = None,
+    desk: Desk,
+    hosts: tuple[str, ...] = LOCAL_HOSTS,
+    door: PhoneDoor | None = None,
     class_door: ClassDoor | None = None,
-) -> FastAPI:  # fmt: skip
+    a_minute: int = USUAL,
+) -> FastAPI:
     """The pages of one desk. `hosts` are the names under which it may be asked, `door` is where a phone comes in,
-    `class_door` where learners do."""
+    `class_door` where learners do, `a_minute` how many requests one address has in a minute (0: no limit)."""
     app = FastAPI(
         title="Endfeel",
         version=__version__,
@@ -64,11 +71,16 @@ def make_app(
     app.state.class_door = class_door
     app.state.views = RecentViews()
     app.state.standing = Standings()
+    app.state.rates = Rates(a_minute)
+    app.state.counts = Counts()
+    app.state.backups = BackupWatch()
     errors.install(app)
     app.middleware("http")(security.guard)
+    app.add_middleware(Watch, counts=app.state.counts)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     for room in (
         start,
+        state,
         story,
         visit,
         treatment,
