@@ -1,8 +1,8 @@
-"""Upgrade and way back, tried with a real earlier program: `python scripts/try_upgrade.py COMMIT`, from the root.
+"""Upgrade and way back, tried with a real earlier program, from the root: `python scripts/try_upgrade.py COMMIT`.
 
 On a file and on a private PostgreSQL server: the earlier program makes a store with a signed visit; this program opens
 it and writes; then the way back is taken, and the earlier program opens what it left and writes on. Needs the
-repository's history and PostgreSQL's programs.
+repository's history, PostgreSQL's programs, and PYTHONPATH=. for the private server.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ def expect(found: str, wanted: str) -> None:
 
 def run(*words: str) -> None:
     """A command that must succeed."""
-    subprocess.run(words, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)  # noqa: S603
+    subprocess.run(words, check=True, cwd=ROOT, capture_output=True)  # noqa: S603
 
 
 if __name__ == "__main__":

@@ -15,13 +15,13 @@ from typing import Any
 import pytest
 import schemathesis
 from fastapi.openapi.utils import get_openapi
-from fastapi.routing import APIRoute
 from hypothesis import HealthCheck, Phase, given, settings
 from starlette.testclient import TestClient
 
 from endfeel import care
 from endfeel.assessment import read_case
 from endfeel.web.app import make_app
+from page_routes import page_routes
 
 EXAMPLES = int(os.environ.get("ENDFEEL_FUZZ", "0"))
 FEW = 12
@@ -105,7 +105,7 @@ def test_the_interface_never_fails_whatever_is_sent(client: TestClient, known: d
 
 def every_page(app: Any) -> dict[str, Any]:
     """A description of the pages: their addresses as the program knows them, forms with the fields of the templates."""
-    routes = [one for one in app.routes if isinstance(one, APIRoute)]
+    routes = page_routes(app)
     if not EXAMPLES:
         routes = [one for one in routes if not RENDERS.search(one.path)]
     hidden = [one for one in routes if not one.include_in_schema]

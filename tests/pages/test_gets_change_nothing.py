@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from fastapi.routing import APIRoute
 from sqlalchemy import func, select
 from starlette.testclient import TestClient
 
 from endfeel import care
 from endfeel.records.tables import Table
+from page_routes import page_routes
 
 LOOKING = {"audit", "audit_head"}
 """A look leaves its row."""
@@ -27,7 +27,7 @@ def rows(desk: care.Desk) -> dict[str, int]:
 
 def gets(app: Any) -> list[str]:
     """The pattern of every page that is asked for."""
-    return sorted({one.path for one in app.routes if isinstance(one, APIRoute) and "GET" in one.methods})
+    return sorted({one.path for one in page_routes(app) if "GET" in one.methods})
 
 
 def test_no_get_changes_a_record_and_none_fails(client: TestClient, desk: care.Desk, example_id: str) -> None:
