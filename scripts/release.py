@@ -52,7 +52,8 @@ def main() -> int:
 
 def make(dist: Path) -> None:
     """Build wheel and list of parts into an empty folder."""
-    shutil.rmtree(dist, ignore_errors=True)
+    for old in (dist, ROOT / "build"):
+        shutil.rmtree(old, ignore_errors=True)
     dist.mkdir()
     python = sys.executable
     # the build tools are pinned and installed already: nothing is fetched while building

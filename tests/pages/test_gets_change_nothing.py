@@ -30,13 +30,14 @@ def gets(app: Any) -> list[str]:
     return sorted({one.path for one in page_routes(app) if "GET" in one.methods})
 
 
-def test_no_get_changes_a_record_and_none_fails(client: TestClient, desk: care.Desk, example_id: str) -> None:
-    view = care.view_visit(desk, example_id)
+def test_no_get_changes_a_record_and_none_fails(client: TestClient, desk: care.Desk, visit_id: str) -> None:
+    entry_id = care.record_line(desk, visit_id, "hawkins + p4")
+    view = care.view_visit(desk, visit_id)
     known = {
-        "visit_id": example_id,
+        "visit_id": visit_id,
         "person_id": view.person_id,
-        "episode_id": care.episode_of_visit(desk, example_id),
-        "entry_id": view.entries[0].id,
+        "episode_id": care.episode_of_visit(desk, visit_id),
+        "entry_id": entry_id,
         "form": "json",
         "kind": "referral",
         "measure": "spadi",
