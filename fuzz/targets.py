@@ -103,6 +103,7 @@ def run(target: Callable[[str], None], text: str) -> None:
             raise AssertionError("an error that says nothing") from error
 
 
+@cache
 def seeds(name: str) -> list[str]:
     """Text to begin with: what the tests and stories of this repository hold."""
     stories = [path.read_text(encoding="utf-8")[:SEEDS_READ] for path in sorted((ROOT / "stories").glob("*.t*"))]
@@ -123,6 +124,7 @@ def seeds(name: str) -> list[str]:
     return ["person,anna,ben\n1,2,3\n2,firm,3\n", "test;side;value;unit\ner;right;12,5;deg\nflex\tleft\t120°\n"]
 
 
+@cache
 def _resources() -> list[str]:
     """The invented example as resources, one by one and all together, and an observation as others write it."""
     from endfeel import care

@@ -115,6 +115,8 @@ def guess(table: Table, shorthand: Shorthand) -> ColumnMap:
     return ColumnMap(tuple(columns), unit, instrument=instrument)
 
 
+LOOKED_UP = 20
+"""Different words of a column that are looked up before it counts as one without tests: judgement, no source."""
 _INSTRUMENTS = {Unit.NEWTONS: "dynamometer", Unit.DEGREES: "inclinometer"}
 
 
@@ -156,9 +158,15 @@ def _by_content(table: Table, columns: list[Column], shorthand: Shorthand) -> li
             made[at] = Column.UNIT
         elif Column.VALUE not in made and all(_CELL.match(cell) for cell in cells):
             made[at] = Column.VALUE
-        elif Column.TEST not in made and any(not isinstance(named_procedure(one, shorthand), Fault) for one in cells):
+        elif Column.TEST not in made and _names_a_test(cells, shorthand):
             made[at] = Column.TEST
     return made
+
+
+def _names_a_test(cells: list[str], shorthand: Shorthand) -> bool:
+    """Whether one of the first different cells names a test: to look a word up takes long where nothing is like it."""
+    different = list(dict.fromkeys(cells))[:LOOKED_UP]
+    return any(not isinstance(named_procedure(one, shorthand), Fault) for one in different)
 
 
 def _unit_in(heading: str) -> str:
