@@ -18,6 +18,7 @@ from urllib.parse import urlencode
 
 from endfeel import care
 from endfeel.assessment import read_case
+from endfeel.care.desk import Concluded
 from endfeel.inference import infer
 from endfeel.planner import next_tests, plan
 from endfeel.safety import verdict
@@ -33,7 +34,8 @@ AIM = "100 ms"
 def run() -> Iterator[dict[str, str]]:
     """Rows of a whole save over HTTP, and of each part on the same case."""
     with tempfile.TemporaryDirectory() as folder:
-        desk = care.open_desk(str(Path(folder) / "bench.sqlite"))
+        kept = care.open_desk(str(Path(folder) / "bench.sqlite"))
+        desk = replace(kept, concluded=Concluded(most=0))  # every row is concluded anew
         case = read_case(STORY.read_text(encoding="utf-8"), STORY.name, desk.library)
         few = replace(case, findings=case.findings[:4], treatments=(), retests=())
         with _served(desk) as port:
@@ -51,6 +53,7 @@ def run() -> Iterator[dict[str, str]]:
             ("plan", lambda: plan(case, posterior, safe, desk.library, 20.0, **wanted)),
             ("next tests", lambda: next_tests(case, posterior, safe, desk.library, **wanted)),
             ("reading the visit and all of the above", lambda: care.view_visit(desk, visit)),
+            ("the same asked again, nothing recorded since", lambda: care.view_visit(kept, visit)),
             ("reasons, asked for after the page is there", lambda: infer(case, desk.model).explanation),
         ):
             yield _part(what, act)

@@ -3,20 +3,39 @@
 from __future__ import annotations
 
 import uuid
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import lru_cache
 
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
+from endfeel.assessment import Assessment
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
 from endfeel.inference import Model, build_model
 from endfeel.records.encryption import Keeper
 from endfeel.records.store import open_engine, transaction
+
+
+class Concluded:
+    """The last few assessments by everything they depend on: the next page of a visit, a second device and an undone
+    finding ask again what was just answered. Kept in memory alone, as long as the program runs."""
+
+    def __init__(self, most: int = 8) -> None:
+        self._kept: deque[tuple[object, Assessment]] = deque(maxlen=most)
+
+    def recall(self, asked: object, conclude: Callable[[], Assessment]) -> Assessment:
+        """What was concluded from the same, or concluded now. Safe from several threads."""
+        for one, found in tuple(self._kept):
+            if one == asked:
+                return found
+        made = conclude()
+        self._kept.append((asked, made))
+        return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +47,7 @@ class Desk:
     model: Model
     clock: Callable[[], datetime]
     who: str = "therapist"
+    concluded: Concluded = field(default_factory=Concluded, compare=False, repr=False)
 
     @contextmanager
     def transaction(self) -> Iterator[Session]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
@@ -60,14 +60,17 @@ class VisitView:
     chart: tuple[KeptArea, ...] = ()
     """Areas drawn on the body chart."""
     earlier_chart: EarlierChart | None = None
+    mark: str = ""
+    """What `visit_mark` said before the visit was read; empty where nobody asks."""
 
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
     """Read the visit and conclude afresh. Raises NotFound."""
     with desk.transaction() as session:
+        mark = queries.visit_mark(session, visit_id)
         record = queries.visit_record(session, visit_id)
         queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
-    return view_of(desk, record, minutes)
+    return replace(view_of(desk, record, minutes), mark=mark)
 
 
 def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
@@ -81,15 +84,20 @@ def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
 def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -> VisitView:
     """What follows from a visit as it was read."""
     position = Position(record.position)
-    assessment = assess(
-        record.case,
-        desk.library,
-        minutes,
-        model=desk.model,
-        position=position,
-        overridden=_overridden(record),
-        wishes=record.wishes,
-    )
+
+    def conclude() -> Assessment:
+        return assess(
+            record.case,
+            desk.library,
+            minutes,
+            model=desk.model,
+            position=position,
+            overridden=_overridden(record),
+            wishes=record.wishes,
+        )
+
+    asked = (record.case, minutes, position, record.override, tuple(record.wishes.items()))
+    assessment = desk.concluded.recall(asked, conclude)
     return VisitView(
         visit_id=record.visit_id,
         person_id=record.person_id,

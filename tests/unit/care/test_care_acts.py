@@ -165,3 +165,18 @@ def test_what_is_found_again_after_a_treatment_is_a_retest_and_its_baseline_stay
     assert [one.procedure for one in case.findings] == ["gh_er_0", "gh_post"]
     assert [(one.procedure, one.value) for one in case.retests] == [("gh_er_0", 52.0)]
     assert case.findings[0].value == 40.0
+
+
+def test_what_was_concluded_is_not_concluded_again_before_something_changes(desk: care.Desk, visit: str) -> None:
+    first = care.view_visit(desk, visit)
+    assert care.view_visit(desk, visit).assessment is first.assessment
+    entry = care.record_finding(desk, visit, TOLD)
+    after = care.view_visit(desk, visit)
+    assert after.assessment is not first.assessment
+    assert after.mark != first.mark
+    assert after.assessment.case.findings == (TOLD,)
+    assert care.view_visit(desk, visit, 45.0).assessment.minutes == 45.0
+    care.undo(desk, visit, entry)
+    assert care.view_visit(desk, visit).assessment is first.assessment
+    care.wish_for(desk, visit, "gh_post", "never")
+    assert care.view_visit(desk, visit).assessment is not first.assessment

@@ -60,7 +60,6 @@ def show(
 
     When safety has become more urgent than the page before said, that is told first and brought into view.
     """
-    mark = care.visit_mark(desk, visit_id)
     view = care.view_visit(desk, visit_id, minutes)
     key, done = request.app.state.views.keep(view), done or Done()
     values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), key)
@@ -71,7 +70,7 @@ def show(
         "said": " ".join(one if one.endswith((".", "!", "?")) else f"{one}." for one in (done.said, now) if one),
         "alarm": risen or status >= ERROR,
         "saved": done.saved,
-        "mark": mark,
+        "mark": view.mark,
         "takes_back": f"/visits/{visit_id}/undo" if done.saved and not view.signed else "",
         "bring": "safety" if risen else "",
     }
