@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does; read when NumPy is first imported
 import shutil
 from pathlib import Path
 
