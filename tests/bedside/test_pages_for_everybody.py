@@ -25,6 +25,8 @@ COLOURS_ALONE = {"runOnly": ["color-contrast"], "resultTypes": ["violations"]}
 LOADED = {"tablet-landscape": ("tablet-landscape", "tablet-portrait"), "phone": ("phone",)}
 """A tablet is turned while the page is open; what a phone folds away is folded when the page comes."""
 LEAST_TARGET_PX = 44
+LEAST_LETTERS = 80
+"""On paper: a page of forms says at least where the papers are."""
 PAGES = {
     "start": "{address}",
     "new-person": "{address}people/new",
@@ -78,6 +80,33 @@ _SMALL_TARGETS = """() => [...document.querySelectorAll(
   .filter((one) => one.checkVisibility())
   .map((one) => ({what: one.outerHTML.slice(0, 80), box: one.getBoundingClientRect()}))
   .filter(({box}) => box.width > 0 && box.height < LEAST).map(({what}) => what)"""
+
+_TARGETS = """[...document.querySelectorAll("main a, main button, main summary, main select, main textarea, " +
+  "main input:not([type=hidden])")].filter((one) => one.checkVisibility() && !one.matches(".unseen, .unseen *"))"""
+_COVERED = """() => {
+  const stays = (one) => one && (/sticky|fixed/.test(getComputedStyle(one).position) || stays(one.parentElement));
+  const targets = TARGETS.filter((one) => !stays(one)).map((one) => ({one, boxes: [...one.getClientRects()]}));
+  const over = (x, y) => Math.min(x.right, y.right) - Math.max(x.left, y.left) > 1
+    && Math.min(x.bottom, y.bottom) - Math.max(x.top, y.top) > 1;
+  return targets.flatMap((a, at) => targets.slice(at + 1)
+    .filter((b) => !a.one.contains(b.one) && !b.one.contains(a.one))
+    .filter((b) => a.boxes.some((x) => b.boxes.some((y) => over(x, y))))
+    .map((b) => `${a.one.outerHTML.slice(0, 90)} / ${b.one.outerHTML.slice(0, 90)}`));
+}""".replace("TARGETS", _TARGETS)
+"""Pairs of targets of which one lies over part of the other; bars that stay while the page moves are left out."""
+_HIDDEN_FOCUS = """() => TARGETS.filter((one) => !one.disabled && one.tabIndex >= 0).filter((one) => {
+  one.focus();
+  const box = one.getBoundingClientRect();
+  const inside = [[.5, .5], [.1, .1], [.9, .1], [.1, .9], [.9, .9]];
+  return box.width > 1 && !inside.some(([x, y]) => {
+    const top = document.elementFromPoint(box.left + x * box.width, box.top + y * box.height);
+    return top && (one.contains(top) || top.contains(one) || top.closest("label")?.contains(one));
+  });
+}).map((one) => one.outerHTML.slice(0, 90))""".replace("TARGETS", _TARGETS)
+"""What cannot be seen at all while it has the focus."""
+_PRINTED = """() => ({ words: document.querySelector("main").innerText.trim().length,
+  controls: [...document.querySelectorAll("button, input:not([type=hidden]), select, textarea")]
+    .filter((one) => one.checkVisibility()).map((one) => one.outerHTML.slice(0, 90)) })"""
 
 
 def lessons(served: Any) -> dict[str, str]:
@@ -179,6 +208,30 @@ def test_at_every_size_nothing_is_cut_off_and_targets_are_big_enough(addresses: 
             assert wide == 0, f"{name} is {wide} px wider than the screen"
             small = page.evaluate(_SMALL_TARGETS.replace("LEAST", str(LEAST_TARGET_PX - 0.5)))
             assert small == [], f"{name}: lower than {LEAST_TARGET_PX} px"
+            assert page.evaluate(_COVERED) == [], f"{name}: one target lies over another"
+            assert page.evaluate("document.getAnimations().length") == 0, f"{name} moves though less motion is wished"
+
+
+@pytest.mark.parametrize("bedside", ["phone"], indirect=True)
+def test_what_has_the_focus_is_seen_and_paper_holds_words_and_no_controls(
+    addresses: dict[str, str], bedside: Any
+) -> None:
+    page = bedside.page
+    bedside.leave_out_the_viewer()
+    faults = {}
+    for name, address in addresses.items():
+        settled(page, address)
+        hidden = page.evaluate(_HIDDEN_FOCUS)
+        page.emulate_media(media="print")
+        printed = page.evaluate(_PRINTED)
+        if hidden or printed["words"] < LEAST_LETTERS or printed["controls"]:
+            faults[name] = {"has the focus and is under something": hidden, **printed}
+        page.emulate_media(media="screen")
+    assert faults == {}
+    page.goto(addresses["visit"])
+    page.locator("details[data-fold]:not([open])").first.wait_for(state="attached")
+    page.emulate_media(media="print")
+    assert "frozen shoulder" in page.locator("main").inner_text(), "what a phone folds away is missing on paper"
 
 
 def test_at_200_per_cent_zoom_the_visit_fits_the_tablet(addresses: dict[str, str], browser: Any) -> None:
