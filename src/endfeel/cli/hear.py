@@ -30,7 +30,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--part", default="1/1", help="the part of the phrases to try, such as 2/3, to run parts at once"
     )
-    parser.add_argument("--keep", help="file that keeps what was heard, as text, so that a run can go on later")
+    parser.add_argument(
+        "--keep", help="file that keeps what was heard, as text: a run broken off goes on, what it has is a fair sample"
+    )
     parser.add_argument("--only-kept", nargs="+", metavar="FILE", help="summarise kept files and try nothing")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
@@ -49,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
             if options.keep:
                 with Path(options.keep).open("a", encoding="utf-8") as file:
                     file.write(json.dumps(as_row(trial)) + "\n")
-    rows = summary(trials)
+    rows = [row | _intervals(row) for row in summary(trials)]
     voices = sorted({trial.voice for trial in trials})
     if options.json:
         print_json(
@@ -66,7 +68,7 @@ def _try_all(options: argparse.Namespace, done: frozenset[tuple[str, str]]) -> I
     from endfeel.evidence.load import load_library
     from endfeel.voice.ear import HOW_TO_GET, Ear, can_hear
     from endfeel.voice.grammar import whole_grammar
-    from endfeel.voice.hearing_report import CLEAN, UNRELATED, Condition, try_phrases
+    from endfeel.voice.hearing_report import fair_order, try_phrases
     from endfeel.voice.load import load_spoken, load_unrelated
     from endfeel.voice.noise import TALKERS
     from endfeel.voice.synthesis import REPORTED, TUNED, missing_programs, speak
@@ -84,13 +86,10 @@ def _try_all(options: argparse.Namespace, done: frozenset[tuple[str, str]]) -> I
     talkers = [speak(TUNED[place % len(TUNED)], text) for place, text in enumerate(crowd)] if options.noise else []
     ear = Ear(shorthand, better=not options.base_only)
     ear.warm()
-    some: Any = {"done": done, "part": _part(options.part)}
-    yield from try_phrases(ear, network, phrases, REPORTED, Condition(CLEAN), talkers, **some)
     strangers = draw_unrelated(unrelated["report"], options.unrelated, options.seed)
-    yield from try_phrases(ear, network, strangers, REPORTED, Condition(UNRELATED), (), **some)
-    for condition in _noisy(options):
-        part = phrases[: options.noisy or len(phrases)]
-        yield from try_phrases(ear, network, part, REPORTED, condition, talkers, **some)
+    most = len(phrases) if options.noisy is None else options.noisy
+    planned = fair_order(phrases, strangers, tuple(_noisy(options)), most, len(REPORTED))
+    yield from try_phrases(ear, network, planned, REPORTED, talkers, done=done, part=_part(options.part))
 
 
 def _noisy(options: argparse.Namespace) -> Iterator[Condition]:
@@ -113,6 +112,14 @@ def _part(written: str) -> tuple[int, int]:
     if not (number.isdecimal() and of.isdecimal() and 1 <= int(number) <= int(of)):
         raise CannotRead([Fault("no such part", written, "such as 2/3")])
     return int(number) - 1, int(of)
+
+
+def _intervals(row: dict[str, Any]) -> dict[str, Any]:
+    """95 % Wilson intervals of the shares that the aims speak of."""
+    from endfeel.measurement.kappa import wilson
+
+    found = {name: wilson(row[name], row["phrases"]) for name in ("right", "wrong")}
+    return {f"{name}_between": [round(one.low, 4), round(one.high, 4)] for name, one in found.items()}
 
 
 def misses(rows: list[dict[str, Any]]) -> list[str]:
@@ -138,24 +145,15 @@ def _aims(condition: str) -> tuple[tuple[str, float, bool], ...]:
 
 def _print(rows: list[dict[str, Any]], voices: list[str]) -> None:
     print(style("How well synthetic voices are heard", "head"))
-    heads = (
-        "condition",
-        "engines",
-        "phrases",
-        "right",
-        "wrong",
-        "refused",
-        "asked",
-        "median s",
-        "p95 s",
-        "processor s",
-    )
-    print("".join(f"{head:<14}" if place < 2 else f"{head:>12}" for place, head in enumerate(heads)))
+    heads = ("phrases", "right", "95 %", "wrong", "95 %", "refused", "asked", "median s", "p95 s", "processor s")
+    print(f"{'condition':<14}{'engines':<9}" + "".join(f"{head:>13}" for head in heads))
     for row in rows:
-        shares = [f"{row[name] / row['phrases']:.1%}" for name in ("right", "wrong", "refused", "asked")]
+        between = {name: "{:.1%}-{:.1%}".format(*row[f"{name}_between"]) for name in ("right", "wrong")}
+        share = {name: f"{row[name] / row['phrases']:.1%}" for name in ("right", "wrong", "refused", "asked")}
         times = [f"{row[name]:.2f}" for name in ("median_seconds", "p95_seconds", "median_processor_seconds")]
-        cells = (row["condition"], row["engines"], row["phrases"], *shares, *times)
-        print("".join(f"{cell:<14}" if place < 2 else f"{cell:>12}" for place, cell in enumerate(cells)))
+        cells = (row["phrases"], share["right"], between["right"], share["wrong"], between["wrong"])
+        cells = (*cells, share["refused"], share["asked"], *times)
+        print(f"{row['condition']:<14}{row['engines']:<9}" + "".join(f"{cell:>13}" for cell in cells))
     say("wrong: taken and not what was said. refused: nothing written. asked: only the side was misheard.", kind="dim")
     say("engines: base is pocketsphinx alone; better is both, times are of both together.", kind="dim")
     say(f"Voices: {', '.join(voices)}", kind="dim")

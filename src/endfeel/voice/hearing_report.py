@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -48,29 +48,66 @@ class Trial:
     processor_seconds: float
 
 
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """One phrase to try in one condition; by its place are chosen the voice that speaks and the noise."""
+
+    condition: Condition
+    place: int
+    said: str
+
+
+def fair_order(
+    phrases: Sequence[str], strangers: Sequence[str], noisy: Sequence[Condition], most_noisy: int, voices: int
+) -> Iterator[Planned]:
+    """Every trial in an order that may be broken off anywhere: what was done by then is a fair sample of the whole.
+
+    Blocks of one phrase by each of the voices go round the conditions. In the first round each phrase is heard clean
+    and each noise has its own share of the blocks; later rounds give every noise the phrases it has not had, up to
+    `most_noisy` each.
+    """
+    blocks = [range(at, min(at + voices, len(phrases))) for at in range(0, len(phrases), voices)]
+    left = dict.fromkeys(noisy, most_noisy)
+    for turn in range(len(noisy) + 1):
+        for number, block in enumerate(blocks):
+            if turn == 0:
+                yield from (Planned(Condition(CLEAN), place, phrases[place]) for place in block)
+                some = range(len(strangers) * number // len(blocks), len(strangers) * (number + 1) // len(blocks))
+                yield from (Planned(Condition(UNRELATED), place, strangers[place]) for place in some)
+            which = (number + turn) % (len(noisy) + 1)
+            if which < len(noisy):
+                condition = noisy[which]
+                for place in block[: left[condition]]:
+                    left[condition] -= 1
+                    yield Planned(condition, place, phrases[place])
+    if not blocks:
+        yield from (Planned(Condition(UNRELATED), place, said) for place, said in enumerate(strangers))
+
+
 def try_phrases(
     ear: Ear,
     network: Network,
-    phrases: Sequence[str],
+    planned: Iterable[Planned],
     voices: Sequence[Voice],
-    condition: Condition,
     talkers: Sequence[Samples],
     *,
     done: frozenset[tuple[str, str]] = frozenset(),
     part: tuple[int, int] = (0, 1),
 ) -> Iterator[Trial]:
-    """Each phrase by one voice after the other. `done` are pairs of condition and phrase that need no second trial;
+    """Each phrase by the voice of its place. `done` are pairs of condition and phrase that need no second trial;
     `part` is a number from 0 and how many parts there are, for several processes side by side.
 
     An unrelated phrase is one that the network does not hold: it is right only when it is refused.
     """
-    for place, said in enumerate(phrases):
-        if (condition.name, said) in done or place % part[1] != part[0]:
+    for number, one in enumerate(planned):
+        condition, said = one.condition, one.said
+        if (condition.name, said) in done or number % part[1] != part[0]:
             continue
-        voice = voices[place % len(voices)]
+        voice = voices[one.place % len(voices)]
         sound = speak(voice, said)
         if condition.noise:
-            sound = with_noise(sound, noise_of(condition.noise, len(sound), place, talkers), condition.ratio_db, MARGIN)
+            noise = noise_of(condition.noise, len(sound), one.place, talkers)
+            sound = with_noise(sound, noise, condition.ratio_db, MARGIN)
         wall, processor = time.perf_counter(), time.process_time()
         found = ear.evidence(sound)
         taken: dict[str, Words | None] = {BASE: decide(found.small, None)}

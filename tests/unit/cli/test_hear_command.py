@@ -32,6 +32,7 @@ def test_a_kept_file_is_summarised_without_a_recogniser(tmp_path: Path, capsys: 
     assert main(["hear", "--only-kept", str(kept), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["rows"][0]["refused"] == 1
+    assert told["rows"][0]["right_between"] == [0.0, 0.7935]  # Wilson, none of one: 1.96 squared over 1 + that
     assert told["misses"] == ["clean, base: right 0.0%, aim at least 95%"]
     assert main(["hear", "--only-kept", str(kept)]) == 0
     assert "MISSED: clean, base: right 0.0%" in capsys.readouterr().out
