@@ -22,6 +22,10 @@ LEAST_RATING_ALONE = -0.5
 LEAST_LEAD_ALONE = 8.0
 """The three for a phrase that only the better recogniser heard: it has no free sounds to be measured against."""
 
+LONGEST_LETTER_SECONDS = 0.18
+"""Loud sound for each letter of a phrase, at most: the slowest phrase of the voices kept for it has 0.11. A long
+sentence is then never taken for two short words."""
+
 
 @dataclass(frozen=True, slots=True)
 class Small:
@@ -30,6 +34,12 @@ class Small:
     words: Words
     fit: float
     sounds: float
+    loud_seconds: float = 0.0
+
+    @property
+    def too_short(self) -> bool:
+        """Whether there was far more sound than saying the phrase takes."""
+        return self.loud_seconds > LONGEST_LETTER_SECONDS * sum(map(len, self.words))
 
     @property
     def over_sounds(self) -> float:
@@ -49,6 +59,8 @@ class Large:
 
 def decide(small: Small | None, large: Large | None) -> Words | None:
     """The phrase that is taken; None where none is."""
+    if small is not None and small.too_short:
+        small = None
     if large is None:
         return small.words if small is not None and small.over_sounds >= LEAST_OVER_SOUNDS else None
     if small is not None and small.words == large.words:

@@ -16,7 +16,7 @@ from endfeel.voice.load import load_spoken
 from endfeel.voice.network import Meaning, Network
 from endfeel.voice.small import Recognisers, SoundLoop, small_is_here
 from endfeel.voice.snap import snap
-from endfeel.voice.sound import RATE, Samples, cleaned, dithered, noise_ratio_db
+from endfeel.voice.sound import RATE, Samples, cleaned, dithered, loud_seconds, noise_ratio_db
 
 CLEAN_ABOVE_DB = 40.0
 """Speech over noise, as estimated, above which nothing is taken out: cleaning harms clean sound."""
@@ -78,19 +78,22 @@ class Ear:
     def evidence(self, samples: Samples, front: Procedure | None = None) -> Evidence:
         """What each recogniser makes of the sound, undecided."""
         network, recognisers = self._with_grammar(front)
-        ready = dithered(samples if noise_ratio_db(samples) >= CLEAN_ABOVE_DB else cleaned(samples))
+        plain = samples if noise_ratio_db(samples) >= CLEAN_ABOVE_DB else cleaned(samples)
+        ready = dithered(plain)
         sounds = self._sounds.fit(ready)
-        small = self._first(ready, network, recognisers, sounds)
+        small = self._first(ready, network, recognisers, sounds, loud_seconds(plain))
         return Evidence(small, self._second(samples, network, small) if self._better else None, network)
 
-    def _first(self, ready: Samples, network: Network, recognisers: Recognisers, sounds: float | None) -> Small | None:
+    def _first(
+        self, ready: Samples, network: Network, recognisers: Recognisers, sounds: float | None, loud: float
+    ) -> Small | None:
         """The base recogniser's phrase; where it breaks off or fits badly, a second look with wider beams."""
         found = None
         for wide in (False, True):
             guess = recognisers.look(ready, wide=wide)
             if guess is None or sounds is None:
                 break
-            tried = Small(guess.words, guess.fit, sounds)
+            tried = Small(guess.words, guess.fit, sounds, loud)
             found = tried if network.read(guess.words) is not None else found
             settled = found is tried and tried.over_sounds >= LEAST_OVER_SOUNDS
             if settled or tried.over_sounds < LEAST_OVER_SOUNDS_AGREED:

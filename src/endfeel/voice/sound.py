@@ -44,6 +44,16 @@ def noise_ratio_db(samples: Samples) -> float:
     return level_db(samples, 0.9) - level_db(samples, 0.1)
 
 
+def loud_seconds(samples: Samples) -> float:
+    """How long there is sound: frames nearer to the loudest than to the quietest, in decibels. Pauses do not count."""
+    frames = samples[: len(samples) // _HOP * _HOP].reshape(-1, _HOP)
+    if not len(frames):
+        return 0.0
+    level = 10 * np.log10(np.mean(frames**2, axis=1) + 1.0)
+    low, high = np.quantile(level, (0.05, 0.95))
+    return float(np.count_nonzero(level > (low + high) / 2) * _HOP / RATE)
+
+
 def cleaned(samples: Samples, strength: float = 1.5, floor: float = 0.08) -> Samples:
     """The sound with steady noise taken out.
 

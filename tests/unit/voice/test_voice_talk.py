@@ -14,7 +14,7 @@ from endfeel.voice.conversation import NO_DRAFT, UNHEARD
 from endfeel.voice.decide import Large, Small, decide
 from endfeel.voice.hearing_report import Trial, outcome_of, summary
 from endfeel.voice.noise import noise_of, with_noise
-from endfeel.voice.sound import RATE, cleaned, dithered, noise_ratio_db, pcm_of, samples_of
+from endfeel.voice.sound import RATE, cleaned, dithered, loud_seconds, noise_ratio_db, pcm_of, samples_of
 
 RIGHT = Place(Side.RIGHT)
 GRIP = (("procedure", "grip"), ("pain", "4"))
@@ -168,3 +168,22 @@ def test_the_report_counts_what_a_draft_would_be_worth() -> None:
     trial = Trial("clean", "slt", "grip force", {"base": "grip force"}, {"base": "right"}, 0.2, 0.1)
     [row] = summary([trial, trial])
     assert (row["phrases"], row["right"], row["wrong"]) == (1, 1, 0)
+
+
+def test_a_long_sentence_is_not_taken_for_two_short_words() -> None:
+    words = ("yes", "confirm")
+    assert decide(Small(words, -0.5, 0.0, loud_seconds=1.1), None) == words
+    assert decide(Small(words, -0.5, 0.0, loud_seconds=2.3), None) is None
+    long = ("glenohumeral", "posterior", "glide", "resting", "grade", "two", "stiff")
+    assert decide(Small(long, -0.5, 0.0, loud_seconds=2.3), None) == long
+
+
+def test_pauses_and_the_level_do_not_count_as_sound() -> None:
+    tone = 3000.0 * np.sin(np.arange(RATE) / 5.0)
+    silence = np.zeros(RATE // 2)
+    once = loud_seconds(np.concatenate([silence, tone, silence]))
+    assert once == pytest.approx(1.0, abs=0.03)
+    paused = np.concatenate([silence, tone[: RATE // 2], silence, tone[RATE // 2 :], silence])
+    assert loud_seconds(paused) == pytest.approx(once, abs=0.03)
+    assert loud_seconds(4.0 * paused) == pytest.approx(once, abs=0.03)
+    assert loud_seconds(np.zeros(10)) == 0.0
