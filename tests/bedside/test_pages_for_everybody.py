@@ -254,6 +254,7 @@ def test_the_visit_can_be_worked_by_keyboard(addresses: dict[str, str], bedside:
     assert page.locator("input[name=mobility][value='1']").is_checked()
     outline = page.evaluate("getComputedStyle(document.activeElement.nextElementSibling).outlineStyle")
     assert outline == "solid"
+    assert page.get_by_role("radio", name="right", exact=True).is_checked(), "a mark beside it is read out"
 
 
 def test_the_note_prints_without_the_furniture(addresses: dict[str, str], bedside: Any) -> None:
