@@ -8,6 +8,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does; 
 import shutil
 from pathlib import Path
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+"""As the command line does, and before NumPy is there: beside other work a second thread waits for a processor, and
+small products took ten times as long."""
+
 import pytest
 
 from endfeel.evidence.library import Library

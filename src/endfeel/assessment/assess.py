@@ -48,8 +48,11 @@ class Assessment:
 
     @property
     def unfit(self) -> tuple[Contradiction, ...]:
-        """Everything that does not fit together as recorded: by rule, then what the posterior finds odd."""
-        return *self.contradictions, *self.posterior.odd_together
+        """Everything that does not fit together as recorded: by rule, then what the posterior finds odd and no rule has
+        said already."""
+        told = [set(one.findings) for one in self.contradictions]
+        odd = (one for one in self.posterior.odd_together if not any(set(one.findings) <= said for said in told))
+        return *self.contradictions, *odd
 
 
 def assess(

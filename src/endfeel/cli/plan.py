@@ -151,9 +151,9 @@ def print_plan(assessment: Assessment) -> None:
     say(f"{len(made.steps)} steps, {made.position_changes} change(s) of position, {made.seconds / 60:.1f} "
         f"min; {serves}expected to teach {made.information_bits:.2f} bits; no plan could serve the choice of treatment "
         f"better by more than {made.gap:.0%} (proven bound).", "  ")  # fmt: skip
-    borne = f", {made.borne_load:g} borne already" if made.borne_load else ""
-    say(f"Provocation {bar(used)} takes {made.irritability_load:g} of the {made.load_budget:g} still allowed{borne} "
-        "(custom of the trade, no source).", "  ")  # fmt: skip
+    borne = f", {round(made.borne_load, 1):g} borne already" if made.borne_load else ""
+    say(f"Provocation {bar(used)} takes {round(made.irritability_load, 1):g} of the {round(made.load_budget, 1):g} "
+        f"still allowed{borne} (custom of the trade, no source).", "  ")  # fmt: skip
     reasons: dict[str, list[str]] = {}
     for left in made.left_out:
         name = catalogue[left.procedure].name + (f", {left.level}" if left.level else "")

@@ -27,7 +27,8 @@ class ArticularJudgement:
     """Degrees missing, None when only felt."""
     error_sd_deg: float | None
     verdict: str
-    """`articular` (motion and glide restricted), `extra-articular` (the motion alone), `mixed glides`, `not tested`."""
+    """`articular` (motion and glide restricted), `extra-articular` (the motion alone), `mixed glides`, `not tested`;
+    `apprehension` where that stopped the motion and no glide was stiff."""
     probability: float
     """Posterior probability that some joint or capsule contributor that takes this motion is present."""
     soft_probability: float
@@ -89,11 +90,14 @@ def _judgement(
     verdict = "not tested" if not felt else "articular" if stiff else "extra-articular"
     if stiff and len(stiff) * 2 < len(felt):
         verdict = "mixed glides"
+    if finding.apprehension and not stiff:
+        verdict = "apprehension"
     joint = _chance(finding, solution, model, states, ("joint",))
     soft = _chance(finding, solution, model, states, ("muscle", "control"))
     name = model.catalogue[finding.procedure].name
     done = {f.procedure for f in felt}
-    to_test = tuple(glide for glide in model.pairs[finding.procedure] if glide not in done)
+    apart = verdict == "apprehension"
+    to_test = () if apart else tuple(glide for glide in model.pairs[finding.procedure] if glide not in done)
     relaxed = any(
         f.procedure == "gh_contract_relax" and f.side is finding.side and f.result is Result.POSITIVE
         for f in case.findings
@@ -103,6 +107,7 @@ def _judgement(
         "extra-articular": f"{name}: the glide is free; muscle, scapular or guarding restriction is likely",
         "mixed glides": f"{name}: few of the glides are restricted; part of the loss may lie outside the joint",
         "not tested": f"{name}: restricted, but no accessory glide was felt; joint or soft tissue cannot be told",
+        "apprehension": f"{name}: stopped by apprehension, which is not stiffness; nothing is to be mobilised for it",
     }[verdict] + ("; contract-relax gained range, which speaks for muscle" if relaxed else "")
     return ArticularJudgement(
         finding.procedure, name, finding.side, *restricted, verdict, joint, soft,

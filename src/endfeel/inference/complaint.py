@@ -8,6 +8,7 @@ one of them is all but sure it accounts for the complaint, and the others fall b
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -66,8 +67,14 @@ def complaint_of(case: Case, instances: tuple[Instance, ...], parameters: Parame
     if len(chosen) < 2:
         return None
     share, without = parameters["complaint_share"], parameters["complaint_without"]
-    before, chance = before_complaint(np.array([instances[i].prior for i in chosen]), share, without)
+    before, chance = _before_complaint(tuple(instances[i].prior for i in chosen), share, without)
     return Complaint(np.array(chosen, dtype=np.intp), before, share, without, chance)
+
+
+@lru_cache(maxsize=64)
+def _before_complaint(among_complaining: tuple[float, ...], share: float, without: float) -> tuple[Array, float]:
+    """Kept: one story is reckoned with again and again."""
+    return before_complaint(np.array(among_complaining), share, without)
 
 
 def before_complaint(among_complaining: Array, share: float, without: float) -> tuple[Array, float]:

@@ -207,6 +207,15 @@ def sides_of(case: Case) -> tuple[Side | None, ...]:
     return tuple(sides) or (None,)
 
 
+def told_by_story(case: Case) -> tuple[object, ...]:
+    """Everything of a case that `instances_of` depends on."""
+    complaint = case.complaint
+    return (
+        case.person.age, complaint.side, complaint.onset, complaint.weeks, tuple(complaint.areas), laxity_score(case),
+        frozenset(case.screen.items()), sides_of(case),
+    )  # fmt: skip
+
+
 def instances_of(
     case: Case, contributors: tuple[Contributor, ...], modifiers: tuple[Modifier, ...], parameters: Parameters
 ) -> tuple[Instance, ...]:

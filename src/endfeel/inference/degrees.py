@@ -2,7 +2,8 @@
 
 An outcome that has degrees gets a second one inside it, asked only where the first was seen: `very_stiff` in what is
 stiff, `very_slack` in what is slack, `very_weak` in what is weak. In a resisted test that weakness or pain makes
-positive, `weak_within` says that it was weak. Shares are custom, by kind of cause.
+positive, `weak_within` says that it was weak and, inside that, `painless` that it was weak without pain. Shares are
+custom, by kind of cause.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from endfeel.inference.parameters import Parameters
 from endfeel.inference.pooling import Beta
 
 WEAK_WITHIN = "weak_within"
+PAINLESS = "painless"
 DEGREES: Mapping[str, str] = {
     "hypo": "very_stiff",
     "hyper": "very_slack",
@@ -23,8 +25,8 @@ DEGREES: Mapping[str, str] = {
     "positive": WEAK_WITHIN,
 }
 """Outcome to the one inside it; inside a positive only where weakness or pain makes it so."""
-WITHIN = frozenset(DEGREES.values())
-_BY_KIND = ("very_weak", WEAK_WITHIN)
+WITHIN = frozenset({*DEGREES.values(), PAINLESS})
+_BY_KIND = ("very_weak", WEAK_WITHIN, PAINLESS)
 
 
 def degree_specs(
@@ -36,9 +38,9 @@ def degree_specs(
     """The outcomes inside those that have degrees, with the same causes, weakened by the same hand."""
     made: dict[Key, BinarySpec] = {}
     resisted = [key for key in specs if key[0] in parameters.weakness_or_pain and key[1] == "positive"]
-    for procedure, outcome in [*specs, *((procedure, WEAK_WITHIN) for procedure, _ in resisted)]:
+    inside_weak = [(procedure, WEAK_WITHIN, inner) for procedure, _ in resisted for inner in ("very_weak", PAINLESS)]
+    for procedure, outcome, inner in [*((*key, DEGREES.get(key[1])) for key in specs), *inside_weak]:
         spec = made.get((procedure, outcome)) or specs.get((procedure, outcome))
-        inner = "very_weak" if outcome == WEAK_WITHIN else DEGREES.get(outcome)
         if inner is None or spec is None or (inner == WEAK_WITHIN and (procedure, outcome) not in resisted):
             continue
         key = procedure, inner
@@ -56,7 +58,7 @@ def degree_specs(
                 figures = tuple(dict.fromkeys((*link.figures, *own)))
                 causes.append((index, q, Link(link.contributor, key, present, leak, figures, "practice")))
         if causes:
-            made[key] = BinarySpec(key, leak, tuple(causes), spec.loading)
+            made[key] = BinarySpec(key, leak, tuple(causes), "none" if inner == PAINLESS else spec.loading)
     return made
 
 

@@ -154,8 +154,10 @@ def _marginals(order: Order, conditionals: Sequence[Array], nodes: int) -> Array
         kept = set(scope[1:])
         away = tuple(axis for axis, k in enumerate(parent) if k not in kept)
         rest = beliefs[scope[1]].sum(axis=away) if away else beliefs[scope[1]]
-        present = conditionals[step] * rest
+        both = np.empty((2, *rest.shape))
+        present = np.multiply(conditionals[step], rest, out=both[1])
         probability[step] = present.reshape(-1, nodes).sum(axis=0)
         if step in referred:
-            beliefs[step] = np.stack((rest - present, present))
+            np.subtract(rest, present, out=both[0])
+            beliefs[step] = both
     return probability

@@ -17,8 +17,9 @@ from endfeel.inference.network import Network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import Solution
 
-_LARGEST_TABLE = 4_000_000
-"""Numbers in one table; more sets than fit are solved in turns."""
+_LARGEST_TABLE = 500_000
+"""Numbers in one table; more sets than fit are solved in turns. Tables of some megabytes stay near the processor: eight
+times as many took up to twice as long a set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +40,31 @@ def probabilities_without(solution: Solution, sets: Sequence[Collection[int]]) -
 def leave_out(solution: Solution, sets: Sequence[Collection[int]]) -> LeftOut:
     """The posterior without each set of findings (indices in the case).
 
-    Exact where the solved network is; a component that had to be bounded is solved anew for each set.
+    Exact where the solved network is; a component that had to be bounded is solved anew for each set. What was asked
+    before is kept with the solution: explanation, contradictions and changes ask for many of the same sets.
     """
-    count = len(solution.network.instances)
+    asked = [frozenset(left) for left in sets]
+    kept = solution.left_out
+    new = [left for left in dict.fromkeys(asked) if left not in kept]
+    if new:
+        probability, log_evidence = _solved(solution, new)
+        kept.update(zip(new, zip(probability, log_evidence.tolist(), strict=True), strict=True))
+    found = np.empty((len(asked), len(solution.network.instances)))
+    for row, left in zip(found, asked, strict=True):
+        row[:] = kept[left][0]
+    return LeftOut(found, np.array([kept[left][1] for left in asked]))
+
+
+def _solved(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Array, Array]:
+    """(sets, n) and (sets,): probability and log evidence, in turns of so many sets as fit."""
     if not all(isinstance(component, Eliminated) for component in solution.components):
         found = [solution.without(left) for left in sets]
-        probability = np.array([one.probability for one in found]).reshape(-1, count)
-        return LeftOut(probability, np.array([one.log_evidence for one in found]))
+        return np.stack([one.probability for one in found]), np.array([one.log_evidence for one in found])
     widest = max((c.order.widest for c in solution.components if isinstance(c, Eliminated)), default=0)
     together = max(1, _LARGEST_TABLE // (2**widest * len(solution.node_weights)))
     turns = [_together(solution, sets[start : start + together]) for start in range(0, len(sets), together)]
-    if not turns:
-        return LeftOut(np.zeros((0, count)), np.zeros(0))
-    return LeftOut(*(np.concatenate(part) for part in zip(*turns, strict=True)))
+    probability, log_evidence = (np.concatenate(part) for part in zip(*turns, strict=True))
+    return probability, log_evidence
 
 
 def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Array, Array]:

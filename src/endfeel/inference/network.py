@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from endfeel.inference.complaint import Complaint, complaint_of
-from endfeel.inference.contributors import Instance, instances_of
+from endfeel.inference.contributors import Instance, instances_of, told_by_story
 from endfeel.inference.factors import AngleFactor, BinaryFactor, Factor, weakened
 from endfeel.inference.families import SharedCause, split_leak, usual_effect
 from endfeel.inference.links import AngleSpec, BinarySpec
@@ -21,6 +21,8 @@ from endfeel.vocabulary import Case, Side
 
 _FACTORS = 400
 """Factors kept for one layout of contributors."""
+_STORIES = 16
+"""Stories of which the contributors are kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class Network:
 
 def build_network(case: Case, model: Model) -> Network:
     """Contributors and observations of a case, ready to solve. Factors of the last cases are taken over."""
-    instances = instances_of(case, model.contributors, model.modifiers, model.parameters)
+    instances = _instances(case, model)
     seen = observe(case, model)
     placed = place_instances(instances)
     kept = model.layouts.recall(layout_of(instances), lambda: Recent(_FACTORS))
@@ -101,6 +103,15 @@ def build_network(case: Case, model: Model) -> Network:
         shared,
         complaint,
         complained,
+    )
+
+
+def _instances(case: Case, model: Model) -> tuple[Instance, ...]:
+    """`instances_of`, kept for the last stories: findings seldom change it."""
+    kept = model.kept.setdefault("instances", Recent(_STORIES))
+    assert isinstance(kept, Recent)  # noqa: S101
+    return kept.recall(
+        told_by_story(case), lambda: instances_of(case, model.contributors, model.modifiers, model.parameters)
     )
 
 

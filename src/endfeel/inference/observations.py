@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from endfeel.inference.contributors import controls
-from endfeel.inference.degrees import DEGREES, WEAK_WITHIN
+from endfeel.inference.degrees import DEGREES, PAINLESS, WEAK_WITHIN
 from endfeel.inference.end_feels import answers
 from endfeel.inference.links import Key
 from endfeel.inference.model import Model
@@ -48,7 +48,8 @@ class AngleObservation:
     sd_deg: float
     against_norm: bool
     limited_by: str
-    """What but structure may have stopped it: `pain` (moved actively), `guarding` (passive and sore), or empty."""
+    """What but structure may have ended it: `stopped` (by the person, apprehensive), `pain` (moved
+    actively), `guarding` (passive and sore), or empty."""
     limited_share: float = 1.0
     """How far that holds: by the size of the pain recorded; 1 where none was or the word for it is plain."""
 
@@ -185,7 +186,8 @@ def _weakness_or_pain(
     pain: Evidence | None,
     model: Model,
 ) -> Iterator[tuple[str, Evidence]]:
-    """A resisted test whose published event is weakness or pain: that event once, and of what was seen, how weak."""
+    """A resisted test whose published event is weakness or pain: that event once, and of what was seen, how weak and
+    whether without pain."""
     event = main or _either(weak, pain)
     if main is None and (weak is None) is not (pain is None) and SEEN not in (weak, pain):
         share = model.parameters["weak_within_by_chance_share"]
@@ -199,6 +201,8 @@ def _weakness_or_pain(
         yield WEAK_WITHIN, tempered(weak, sure)
         if event == SEEN:
             yield from _how_weak(finding, known, weak, model)
+            if weak == SEEN and pain and PAINLESS in known:
+                yield PAINLESS, (pain[1], pain[0])
 
 
 def _either(one: Evidence | None, other: Evidence | None) -> Evidence | None:
@@ -324,8 +328,10 @@ def _angle(index: int, finding: Finding, side: Side | None, model: Model) -> Ang
 
 
 def limited_by(finding: Finding, model: Model) -> tuple[str, float]:
-    """An active motion may stop for pain unless none was felt; a passive one for guarding when pain or spasm was. How
-    far, by the size of the pain."""
+    """An apprehensive motion was stopped for that; else an active motion may stop for pain unless none was felt, a
+    passive one for guarding when pain or spasm was. How far, by the size of the pain."""
+    if finding.apprehension:
+        return "stopped", 1.0
     told = None if finding.pain is None else _share_of(pain_told(finding.pain, model))
     if model.catalogue[finding.procedure].outcomes is OutcomeKind.ACTIVE:
         share = 1.0 if told is None or finding.familiar else told

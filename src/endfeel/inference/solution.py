@@ -54,6 +54,8 @@ class Solution:
         default_factory=dict, compare=False, repr=False
     )
     """Draws made so far, by count and seed: plan, explanation and decision ask for the same ones."""
+    left_out: dict[frozenset[int], tuple[Array, float]] = field(default_factory=dict, compare=False, repr=False)
+    """Probability and log evidence without sets of findings, as far as asked (`leaving_out`)."""
 
     def without(self, findings: Collection[int]) -> Solution:
         """The posterior as if these findings had not been made. Untouched components are taken over."""

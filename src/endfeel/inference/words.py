@@ -16,7 +16,8 @@ def finding_words(finding: Finding, catalogue: Catalogue) -> str:
     """One finding as a short phrase: procedure, place, what was found."""
     place = " ".join(part for part in (finding.side.value if finding.side else "", finding.level or "") if part)
     name = catalogue[finding.procedure].name
-    return f"{name}{f' ({place})' if place else ''}: {', '.join(_parts(finding)) or 'nothing recorded'}"
+    found = ", ".join(_parts(finding)) or (f"noted: {finding.note}" if finding.note else "nothing recorded")
+    return f"{name}{f' ({place})' if place else ''}: {found}"
 
 
 def _parts(finding: Finding) -> list[str]:

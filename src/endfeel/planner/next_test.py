@@ -12,7 +12,7 @@ from endfeel.evidence.library import Library
 from endfeel.inference import Posterior
 from endfeel.planner.candidates import Settings, gather
 from endfeel.planner.learning import Array, Learning
-from endfeel.planner.plan import Places, learning_of, paired_glides, required, topics_of
+from endfeel.planner.plan import TELLS, Places, learning_of, paired_glides, required, topics_of
 from endfeel.planner.values import Candidate, NextTest, Step
 from endfeel.safety import Verdict
 from endfeel.treatment import PAIRED, Decision, Worth, worth_of
@@ -59,8 +59,9 @@ def next_tests(
             topic += f"; {must[candidate.procedure.id]}"
         if heavy[i]:
             topic += "; more provocation than is left for this visit"
-        if i in leading:
-            topic += "; first in the plan"
+        if i in leading and lead:
+            asked = lead.reason if called[i] < 0 and not lead.reason.startswith(TELLS) else ""
+            topic += f"; first in the plan{f': {asked}' if asked else ''}"
         one = _next(candidate, where, float(offers.bits[i]), float(offers.seconds[i]), where is not position, topic)
         found[candidate.procedure.id] = replace(one, **_worth_words(worth, offers, candidates, i)) if worth else one
     return tuple(found.values())

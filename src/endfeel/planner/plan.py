@@ -28,6 +28,9 @@ SETTLED = "No test left, alone or with one other, is expected to change what is 
 QUIET = ("observation", "vital", "neuro")
 """Techniques after which an examination still stands at its start."""
 
+TELLS = "tells about"
+"""How the reason of a step begins that no rule asks for."""
+
 
 def plan(
     case: Case, posterior: Posterior, verdict: Verdict, library: Library, minutes: float, *,
@@ -440,7 +443,7 @@ def _order_key(
 
 def _step(candidate: Candidate, where: Position, bits: float, must: dict[str, str], topic: str, turn: float) -> Step:
     procedure = candidate.procedure
-    reason = must.get(procedure.id, f"tells about {topic}")
+    reason = must.get(procedure.id, f"{TELLS} {topic}")
     return Step(
         procedure.id, procedure.name, candidate.side, candidate.level, where, candidate.seconds, max(0.0, bits),
         procedure.irritability_load, reason, turn,

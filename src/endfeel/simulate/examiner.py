@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from endfeel.inference import Candidate, Model
-from endfeel.inference.degrees import WEAK_WITHIN
+from endfeel.inference.degrees import PAINLESS, WEAK_WITHIN
 from endfeel.inference.end_feels import PREFIX, asked_in_turn, is_end_feel
 from endfeel.inference.families import split_leak, usual_effect
 from endfeel.inference.links import Key
-from endfeel.inference.network import parents_of, place_instances
-from endfeel.inference.nuisances import slope_of, spread
+from endfeel.inference.network import parents_of
+from endfeel.inference.nuisances import Array, slope_of, spread
 from endfeel.inference.observations import counted_once, limited_by
-from endfeel.simulate.people import Patient, between_nodes
+from endfeel.simulate.people import Patient, at_place, between_nodes, logits_of
 from endfeel.vocabulary import REACHED, EndFeel, Finding, Result, Unit
 
 
@@ -75,32 +75,56 @@ def happens(
 def chance_of(patient: Patient, key: Key, test: Candidate, model: Model, *, lapsed: bool = False) -> float:
     """Chance of one outcome: leak and causes at the person's own place on the nuisance, as the network has them at its
     nodes; of a report made without looking, the leak alone."""
-    spec, at = model.binaries[key], model.at_nodes[key]
+    spec, told = model.binaries[key], _told(key, model)
     place = patient.provocation if spec.loading == "provocation" else patient.laxity
-    leak = between_nodes(at.leak, model.nodes.places, place)
-    fail = 1.0 - float(leak)
+    leak = float(at_place(told.leak, model.nodes.places, place))
+    fail = 1.0 - leak
     if not lapsed:
-        fail = _no_leak(patient, key, test, place, model)
-        placed = place_instances(patient.network.instances)
-        alone = 1.0 - (1.0 - at.leak) * np.exp(at.log_fail)
-        for i, cause, share in parents_of(spec, test[1], test[2], placed, model.parameters["neighbour_level"]):
+        odd = False
+        if told.family is not None and patient.oddities is not None:
+            odd = patient.has_oddity(told.family, test, model.parameters["family_prior"])
+        own = told.leak_alone if patient.oddities is None else told.leak_with_oddity if odd else told.own_leak
+        fail = 1.0 - float(at_place(own, model.nodes.places, place))
+        for i, cause, share in parents_of(spec, test[1], test[2], patient.placed, model.parameters["neighbour_level"]):
             if patient.present[i]:
-                here = float(between_nodes(alone[cause], model.nodes.places, place))
-                left = (1.0 - here) / (1.0 - float(leak))
+                here = float(at_place(told.alone[cause], model.nodes.places, place))
+                left = (1.0 - here) / (1.0 - leak)
                 fail *= 1.0 - share * (1.0 - min(1.0, left))
     return 1.0 - fail
 
 
-def _no_leak(patient: Patient, key: Key, test: Candidate, place: float, model: Model) -> float:
-    """Chance that the outcome does not come by itself, in a person with or without the family's hidden cause."""
-    at, family = model.at_nodes[key], model.families.get(key)
-    own = np.log1p(-at.leak)
-    if family is not None and patient.oddities is not None:
-        usual = usual_effect(model.binaries[key], at.log_fail, model.contributors)
-        own, effect = split_leak(own, usual, model.parameters, key[1])
-        if patient.has_oddity(family, test, model.parameters["family_prior"]):
-            own = own + effect
-    return 1.0 - float(between_nodes(-np.expm1(own), model.nodes.places, place))
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """Log odds of one outcome at the nodes (..., NODES): what they are does not depend on the person."""
+
+    leak: Array
+    alone: Array
+    """(causes, NODES) with one cause and nothing else."""
+    leak_alone: Array
+    """By itself, where nobody has hidden causes of families."""
+    own_leak: Array
+    """By itself, in a person without the family's hidden cause; with it:"""
+    leak_with_oddity: Array
+    family: str | None
+
+
+def _told(key: Key, model: Model) -> _Told:
+    """Made once a model."""
+    name = "told", key
+    if name not in model.kept:
+        at, family = model.at_nodes[key], model.families.get(key)
+        whole = own = np.log1p(-at.leak)
+        odd = own
+        if family is not None:
+            usual = usual_effect(model.binaries[key], at.log_fail, model.contributors)
+            own, effect = split_leak(own, usual, model.parameters, key[1])
+            odd = own + effect
+        alone = 1.0 - (1.0 - at.leak) * np.exp(at.log_fail)
+        by_itself = [logits_of(-np.expm1(one)) for one in (whole, own, odd)]
+        model.kept[name] = _Told(logits_of(at.leak), logits_of(alone), by_itself[0], by_itself[1], by_itself[2], family)
+    kept = model.kept[name]
+    assert isinstance(kept, _Told)  # noqa: S101
+    return kept
 
 
 def lost_degrees(
@@ -116,7 +140,7 @@ def lost_degrees(
     if generator.random() < share:
         return float(of[f"{name}_sd"] * generator.standard_normal())
     mean, variance = 0.0, 0.0
-    for i, cause, _ in parents_of(spec, test[1], None, place_instances(patient.network.instances), 1.0):
+    for i, cause, _ in parents_of(spec, test[1], None, patient.placed, 1.0):
         if patient.present[i] and not patient.network.instances[i].contributor.bilateral:
             link = spec.causes[cause][1]
             mean, variance = mean + link.effect_deg, variance + link.effect_sd_deg**2
@@ -147,6 +171,8 @@ def finding_of(test: Candidate, happened: dict[str, bool], model: Model) -> Find
     pain, familiar = None, None
     if "pain" in happened:
         pain, familiar = (None, True) if happened["pain"] else (0.0, None)
+    elif PAINLESS in happened and happened.get("positive") and happened.get(WEAK_WITHIN):
+        pain, familiar = (0.0, None) if happened[PAINLESS] else (None, True)
     return Finding(
         procedure, side, level, mobility=mobility, pain=pain, familiar=familiar, result=result, strength=strength,
         apprehension=happened.get("apprehension"),

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import zlib
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from endfeel.evidence.library import Library
 from endfeel.inference import Candidate, Model
-from endfeel.inference.network import Network, build_network
+from endfeel.inference.network import Network, Placed, build_network, place_instances
 from endfeel.inference.nuisances import Array
 from endfeel.vocabulary import Case, Complaint, Irritability, Onset, Person, Side
 
@@ -32,6 +33,11 @@ class Patient:
     """How easily provoked and how slack the person is, in standard deviations; anything, not a node."""
     oddities: int | None = None
     """Seed of the hidden causes that families of tests have in this person; None: every false positive is by itself."""
+
+    @cached_property
+    def placed(self) -> Placed:
+        """Where each contributor stands."""
+        return place_instances(self.network.instances)
 
     def has_oddity(self, family: str, test: Candidate, prior: float) -> bool:
         """Whether this family's hidden cause is there at the side and level of a test; asked twice, told the same."""
@@ -85,9 +91,18 @@ def _somebody_who_complains(network: Network, generator: np.random.Generator) ->
 
 def between_nodes(table: Array, places: Array, value: float) -> Array:
     """(...,) values of (..., NODES) at a place between the nodes, in a line on the logit scale; kept at the ends."""
+    return at_place(logits_of(table), places, value)
+
+
+def logits_of(table: Array) -> Array:
+    """Log odds of probabilities, none of them quite 0 or 1."""
     inside = np.clip(table, 1e-9, 1.0 - 1e-9)
-    logits = np.log(inside / (1.0 - inside))
-    at = int(np.clip(np.searchsorted(places, value) - 1, 0, len(places) - 2))
+    return np.asarray(np.log(inside / (1.0 - inside)))
+
+
+def at_place(logits: Array, places: Array, value: float) -> Array:
+    """`between_nodes` of a table whose (..., NODES) log odds are known."""
+    at = min(max(int(np.searchsorted(places, value)) - 1, 0), len(places) - 2)
     step = (value - places[at]) / (places[at + 1] - places[at])
     found = logits[..., at] + step * (logits[..., at + 1] - logits[..., at])
     return np.asarray(1.0 / (1.0 + np.exp(-found)))

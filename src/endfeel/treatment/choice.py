@@ -231,7 +231,7 @@ class _Maker:
         if one.kind in OPEN_TO_ALL or one.id == FIRST or (one.id == BY_RULE and self.asked):
             return ""
         courses = [course for belief in needing if (course := course_for(belief, self.decision)) is not None]
-        if not any(course.examined for course in courses):
+        if not any(course.examined and not course.left_open for course in courses):
             return "rests on the story alone: examine first"
         if not any(course.examined and course.spoken_for for course in courses):
             return "nothing that was found speaks for it"

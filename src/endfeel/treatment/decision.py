@@ -85,6 +85,8 @@ class Course:
     opposed_points: float = 0.0
     """What is lost, expected, because the same joint may be the other way; taken off the gain already."""
     opposed_words: str = ""
+    left_open: bool = False
+    """Whether nothing speaks for it, and what of it nobody examined would promise a gain by itself."""
     stage: str = ""
     """`sore` where irritability is high and a gentler form of the course stands in its place; else empty."""
     rule: str = ""
@@ -124,13 +126,15 @@ class Decision:
 
     @property
     def unexamined(self) -> tuple[Course, ...]:
-        """Courses that would promise as much by the story alone: examine first."""
-        return () if self.withheld else tuple(c for c in self._promising if not c.examined)
+        """Courses that promise something by what nobody examined: examine first."""
+        return () if self.withheld else tuple(c for c in self._promising if not c.examined or c.left_open)
 
     @property
     def closed(self) -> tuple[Course, ...]:
         """Courses that would promise something by the story, but that what was found does not speak for."""
-        return () if self.withheld else tuple(c for c in self._promising if c.examined and not c.spoken_for)
+        if self.withheld:
+            return ()
+        return tuple(c for c in self._promising if c.examined and not c.spoken_for and not c.left_open)
 
     @property
     def _promising(self) -> tuple[Course, ...]:
@@ -333,6 +337,7 @@ def _course(
     held = 0.0 if for_it else max(0.0, expected + (gain + loss) * (bar - needed))
     heard = partial(_is_spoken_for, posterior=posterior, spoken=spoken)
     clash = likeliest(rules, posterior.solution.probability, heard) if opposed > 0.0 else None
+    unseen = _any(posterior.solution.probability[[i for i in members if i not in spoken.touched]])
     return Course(
         kind,
         region,
@@ -358,6 +363,7 @@ def _course(
         held,
         opposed,
         clash.says if clash else "",
+        left_open=not for_it and gain_of(unseen, gain, loss, effort) - opposed > 0.0,
     )
 
 
