@@ -44,13 +44,18 @@ def main() -> None:
                 first = np.argsort(-told, kind="stable")[:NAMED]
                 row += [patient.present[first].mean(), patient.present[first].any(), told[first].mean()]
             rows.append(row)
+        _say(rows, options.seed, library.release, tests, left_out)
+
+
+def _say(rows: list[list[float]], seed: int, release: str, tests: int, left_out: float) -> None:
+    """So far; it takes a while."""
     share, error = np.mean(rows, axis=0), np.std(rows, axis=0) / np.sqrt(len(rows))
-    print(f"{len(rows)} people, seed {options.seed}, evidence release {library.release}; up to {tests} tests, "
+    print(f"{len(rows)} people, seed {seed}, evidence release {release}; up to {tests} tests, "
           f"left out of a sum at most {left_out:.0e}")  # fmt: skip
-    print(f"who knew the truth: {share[0]:.1%} of three there")
+    print(f"  who knew the truth: {share[0]:.1%} of three there")
     for name, k in (("story alone", 1), ("every test done", 4)):
-        print(f"{name}: {share[k]:.1%} of three there (standard error {error[k]:.1%}; said {share[k + 2]:.1%}), "
-              f"one of three in {share[k + 1]:.1%}")  # fmt: skip
+        print(f"  {name}: {share[k]:.1%} of three there (standard error {error[k]:.1%}; said {share[k + 2]:.1%}), "
+              f"one of three in {share[k + 1]:.1%}", flush=True)  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -107,12 +107,13 @@ def build_network(case: Case, model: Model) -> Network:
 
 
 def _instances(case: Case, model: Model) -> tuple[Instance, ...]:
-    """`instances_of`, kept for the last stories: findings seldom change it."""
+    """`instances_of`, kept for the last stories: findings seldom change it. A model made from another by replacing its
+    contributors shares what is kept, so they are part of the name; kept beside, so that no other takes their place."""
+    made_of = model.contributors, model.modifiers, model.parameters
     kept = model.kept.setdefault("instances", Recent(_STORIES))
     assert isinstance(kept, Recent)  # noqa: S101
-    return kept.recall(
-        told_by_story(case), lambda: instances_of(case, model.contributors, model.modifiers, model.parameters)
-    )
+    name = (*map(id, made_of), *told_by_story(case))
+    return kept.recall(name, lambda: (made_of, instances_of(case, *made_of)))[1]
 
 
 def layout_of(instances: tuple[Instance, ...]) -> tuple[object, ...]:

@@ -42,6 +42,12 @@ def test_contributors_kept_for_one_story_are_not_given_to_another(model: Model) 
     assert len(set(fresh)) == len(fresh)
 
 
+def test_a_model_with_other_contributors_does_not_take_over_what_the_first_kept(model: Model) -> None:
+    doubled = tuple(replace(one, prior=replace(one.prior, mean=0.3)) for one in model.contributors)
+    other = replace(model, contributors=doubled)
+    assert build_network(BASE, model).instances != build_network(BASE, other).instances
+
+
 def test_every_condition_of_a_modifier_is_part_of_what_is_kept(model: Model) -> None:
     told = {"age", "onset", "weeks", "areas", "cue", "beighton"}
     assert {name.split("_")[0] for modifier in model.modifiers for name in modifier.conditions} <= told
