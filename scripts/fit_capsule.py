@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import csv
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,12 +22,11 @@ from endfeel.anatomy.sizes import default_sizes
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
-from endfeel.mechanics.bands import build_capsule, build_socket
-from endfeel.mechanics.contact import build_bed
-from endfeel.mechanics.motions import published_limits, reference_rotations
+from endfeel.mechanics.motions import published_limits
 from endfeel.mechanics.parameters import BANDS, Parameters, read_parameters
 from endfeel.mechanics.passive_range import passive_limit
 from endfeel.mechanics.population import Traits, mean_traits, repeated
+from endfeel.mechanics.shoulder import assembled
 
 FILE = Path(__file__).parents[1] / "src/endfeel/evidence/data/capsule_bands.csv"
 ROUNDS = 15
@@ -43,7 +43,6 @@ def main(write: bool) -> None:
     spread = np.array([number(limit.sd) for limit in limits.values()])
     expected = -np.log1p(parameters.mean("end_strain_percent") / 100.0)
     prior_sd = parameters.sd("end_strain_percent") / 100.0
-    logs = np.full(len(BANDS), expected)
 
     def model(candidates: np.ndarray) -> np.ndarray:
         return limits_deg(library, parameters, candidates)
@@ -53,6 +52,21 @@ def main(write: bool) -> None:
         off = np.where(np.isnan(angles), LOST_DEG, angles - wanted) / spread
         return np.concatenate([off, (candidates - expected) / prior_sd], axis=1)
 
+    stands = np.log([parameters.mean(f"{band}.rest_ratio") for band in BANDS])
+    found = [descended(faults, start) for start in (np.full(len(BANDS), expected), stands)]
+    logs = min(found, key=lambda one: one[0])[1]
+    angles = model(logs[None])[0]
+    for name, angle, target, sd in zip(limits, angles, wanted, spread, strict=True):
+        print(f"  {name:34s} published {target:6.1f} (SD {sd:4.1f})  model {angle:6.1f}")
+    for band, ratio in zip(BANDS, np.exp(logs), strict=True):
+        print(f"  {band:28s} rest ratio {ratio:.3f}")
+    if write:
+        write_ratios(np.exp(logs))
+
+
+def descended(faults: Callable[[np.ndarray], np.ndarray], logs: np.ndarray) -> tuple[float, np.ndarray]:
+    """Cost and log ratios where the search from some ratios ends. A motion that nothing stops has no slope, so that
+    where a search starts matters: from the strain expected of every band, and from the ratios that stand."""
     damping = 1.0
     for round_ in range(ROUNDS):
         found = faults(np.vstack([logs, logs + NUDGE * np.eye(len(BANDS))]))
@@ -69,13 +83,7 @@ def main(write: bool) -> None:
         if costs[best] > here @ here - 1e-3:
             break
         logs, damping = steps[best], max(dampings[best], 1e-3)
-    angles = model(logs[None])[0]
-    for name, angle, target, sd in zip(limits, angles, wanted, spread, strict=True):
-        print(f"  {name:34s} published {target:6.1f} (SD {sd:4.1f})  model {angle:6.1f}")
-    for band, ratio in zip(BANDS, np.exp(logs), strict=True):
-        print(f"  {band:28s} rest ratio {ratio:.3f}")
-    if write:
-        write_ratios(np.exp(logs))
+    return float(here @ here), logs
 
 
 def limits_deg(library: Library, parameters: Parameters, logs: np.ndarray) -> np.ndarray:
@@ -85,10 +93,8 @@ def limits_deg(library: Library, parameters: Parameters, logs: np.ndarray) -> np
     traits = replace(
         mean, sizes=repeated(default_sizes(library), len(logs)), slack_factor=np.exp(logs), **_as_many(mean, len(logs))
     )
-    socket = build_socket(parameters, traits)
     limits = published_limits(library)
-    capsule = build_capsule(parameters.with_values(ratios), traits, socket, reference_rotations(limits))
-    bed = build_bed(parameters, socket, traits.sizes.head_radius_m)
+    _, capsule, bed = assembled(library, parameters.with_values(ratios), traits)
     moment = parameters.mean("manual_moment_Nm")
     ends = [passive_limit(capsule, bed, limit.motion, moment, bulk=True) for limit in limits.values()]
     return np.degrees([end.angle_rad for end in ends]).T

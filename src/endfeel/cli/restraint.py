@@ -165,8 +165,10 @@ def notes(found: Restraint) -> list[str]:
     from endfeel.evidence.cite import cite
     from endfeel.evidence.figures import number
     from endfeel.mechanics.band_names import band_name
+    from endfeel.mechanics.cuff import of_cuff
 
     said = []
+    capsule = [not of_cuff(name) for name in found.bands.names]
     if not found.converged:
         said.append("The search for rest did not end for the mean person: do not use these numbers.")
     if not found.seated:
@@ -174,10 +176,10 @@ def notes(found: Restraint) -> list[str]:
             "In this position the head of the mean person comes to rest beyond the rim of the socket, which no living "
             "shoulder does: the model cannot speak here, and no band is ranked."
         )
-    elif not (found.bands.tension_n[0] > found.taut_n).any():
+    elif not (found.bands.tension_n[0, capsule] > found.taut_n).any():
         said.append("No band is taut in the mean person here: the middle of the range, where the joint plays freely.")
     failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
-    past = (found.bands.strain_percent[0] > number(failure)) & (found.bands.tension_n[0] > 0.0)
+    past = capsule & (found.bands.strain_percent[0] > number(failure)) & (found.bands.tension_n[0] > 0.0)
     if past.any():
         names = ", ".join(band_name(name) for name, is_past in zip(found.bands.names, past, strict=True) if is_past)
         said.append(
@@ -258,6 +260,8 @@ def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str
     scene = scene_of(found.mean, found.pose[0], clavicle_of(library, asked, found.mean))
     lines = []
     for place, name in enumerate(found.bands.names):
+        if name not in scene.bands:
+            continue
         one = _band_json(found, place)
         pull = one.get("people", {}).get("tension_N")
         lines.append(

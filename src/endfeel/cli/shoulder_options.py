@@ -341,7 +341,7 @@ def basis_of_shoulders(library: Library, asked: Asked, shoulders: Shoulders) -> 
     from endfeel.anatomy.figures import basis_of
 
     limits = [row.figures["limit_deg"] for row in library.tables["passive_limits"]]
-    caveats = ["a model of capsule and bone: no muscle acts in it but as a press"]
+    caveats = ["a model of capsule, bone and a cuff at rest: no muscle contracts in it but as a press"]
     if any(change.structure for change in asked.changes):
         muscles = library.tables["muscle_paths"]
         limits += [

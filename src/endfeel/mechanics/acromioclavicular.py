@@ -18,7 +18,7 @@ from endfeel.anatomy.frames import CLAVICLE
 from endfeel.anatomy.rotations import rotation_from_angles
 from endfeel.evidence.library import Library
 from endfeel.mechanics.changes import Change
-from endfeel.mechanics.girdle_glides import Glide, glide, imposed, turned_to, twisted
+from endfeel.mechanics.girdle_glides import Glide, glide, imposed, pushed_n, turned_to, twisted
 from endfeel.mechanics.girdle_ligaments import (
     AC_CAPSULE,
     AC_GROUPS,
@@ -82,7 +82,7 @@ def translate(
 ) -> Glide:
     """How far one bone goes on the other under a force in newtons, and what bears it. Metres and newtons."""
     way = np.array(direction_of(direction))
-    return _seen_from(glide(_ready(joint, changes), way * _sign(moving), force_n), moving)
+    return _seen_from(glide(_ready(joint, changes), way * _sign(moving), pushed_n(force_n)), moving)
 
 
 def resist(

@@ -15,6 +15,7 @@ import numpy as np
 from endfeel.anatomy.rotations import turn_about
 from endfeel.anatomy.sizes import Sizes
 from endfeel.anatomy.units import Floats, m_from_mm
+from endfeel.mechanics.blade_axes import line_of_the_socket_rad
 from endfeel.mechanics.parameters import BANDS, Parameters
 from endfeel.mechanics.population import Traits
 from endfeel.mechanics.tissue import checked
@@ -23,6 +24,7 @@ from endfeel.mechanics.wrapping import length_round_sphere_m
 RAD_PER_HOUR = np.pi / 6.0
 PA_PER_MPA = 1e6
 PERCENT = 100.0
+MEAN_RADIUS = "ligament_geometry.lg123.value"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +78,12 @@ class Capsule:
 
 
 def build_socket(parameters: Parameters, traits: Traits) -> Socket:
-    """The socket of n drawn shoulders."""
+    """The socket of n drawn shoulders, inclined and turned back against the line from which both are measured."""
     sizes = traits.sizes
     excess_m = sizes.glenoid_radius_excess_m
-    upward = turn_about("X", -traits.inclination_rad)
-    backward = turn_about("Y", -sizes.glenoid_retroversion_rad)
+    rise_rad, forward_rad = line_of_the_socket_rad(sizes)
+    upward = turn_about("X", -(rise_rad + traits.inclination_rad))
+    backward = turn_about("Y", forward_rad - sizes.glenoid_retroversion_rad)
     axes: Floats = backward @ upward
     return Socket(
         axes,
@@ -139,6 +142,31 @@ def build_capsule(parameters: Parameters, traits: Traits, socket: Socket, refere
     toe = np.full_like(slack_m, parameters.mean("toe_strain_percent") / PERCENT)
     checked(slack_m, stiffness, toe)
     return Capsule(BANDS, band_of_fibre, rim_m, neck_m, radius_m, slack_m, stiffness, toe)
+
+
+def appended(
+    capsule: Capsule,
+    name: str,
+    origin_m: Floats,
+    insertion_m: Floats,
+    slack_m: Floats,
+    stiffness_n_per_m: Floats,
+    toe_strain: Floats,
+) -> Capsule:
+    """The capsule with one more band of k fibres: ends (n, k, 3), the rest (n, k)."""
+    made_of = (
+        (capsule.rim_m, origin_m),
+        (capsule.neck_m, insertion_m),
+        (capsule.radius_m, np.repeat(capsule.radius_m[:, :1], slack_m.shape[1], axis=1)),
+        (capsule.slack_m, slack_m),
+        (capsule.stiffness_n_per_m, stiffness_n_per_m),
+        (capsule.toe_strain, toe_strain),
+    )
+    return Capsule(
+        (*capsule.bands, name),
+        np.append(capsule.band_of_fibre, np.repeat(len(capsule.bands), slack_m.shape[1])),
+        *(np.concatenate([old, new], axis=1) for old, new in made_of),
+    )
 
 
 def longest_over(rim_m: Floats, neck_m: Floats, radius_m: Floats, rotations: Floats) -> Floats:

@@ -14,7 +14,7 @@ import numpy as np
 from endfeel.anatomy.units import Floats, m_from_mm
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
-from endfeel.mechanics.bands import Capsule, longest_over
+from endfeel.mechanics.bands import MEAN_RADIUS, Capsule, appended, longest_over
 from endfeel.mechanics.parameters import BANDS, Parameters
 from endfeel.mechanics.tissue import checked
 from endfeel.vocabulary import NotFound
@@ -32,6 +32,7 @@ REGIONS = {
         "coracohumeral_posterior",
     ),
     "whole_capsule": BANDS,
+    "rotator_cuff": ("cuff_subscapularis", "cuff_supraspinatus", "cuff_infraspinatus", "cuff_teres_minor"),
 }
 """Names for several bands at once."""
 
@@ -47,18 +48,35 @@ class Change:
     stiffness_factor: float = 1.0
 
 
-def shortened(structure: str, ratio: float = 1.0, by_mm: float = 0.0) -> Change:
-    """A tight structure: slack length times `ratio` (below one), less `by_mm`. Raises ValueError outside 0 to 1."""
-    if not 0.0 < ratio <= 1.0 or by_mm < 0.0:
-        raise ValueError(f"shortening takes a ratio above 0 up to 1 and no negative length, not {ratio} and {by_mm} mm")
-    return Change(structure, ratio, -by_mm)
+def shortened(structure: str, ratio: float | None = None, by_mm: float | None = None) -> Change:
+    """A tight structure: slack length times `ratio` (below one), less `by_mm`. Raises ValueError where neither is
+    stated, and outside 0 to 1."""
+    times, less_mm = _amount("shortened", structure, ratio, by_mm, "0.9")
+    if not 0.0 < times <= 1.0 or not less_mm >= 0.0:
+        raise ValueError(
+            f"shortening takes a ratio above 0 up to 1 and no negative length, not {times} and {less_mm} mm"
+        )
+    return Change(structure, times, -less_mm)
 
 
-def lengthened(structure: str, ratio: float = 1.0, by_mm: float = 0.0) -> Change:
-    """A lax structure: slack length times `ratio` (above one), plus `by_mm`."""
-    if ratio < 1.0 or by_mm < 0.0:
-        raise ValueError(f"lengthening takes a ratio of at least 1 and no negative length, not {ratio} and {by_mm} mm")
-    return Change(structure, ratio, by_mm)
+def lengthened(structure: str, ratio: float | None = None, by_mm: float | None = None) -> Change:
+    """A lax structure: slack length times `ratio` (above one), plus `by_mm`. Raises ValueError where neither is
+    stated, and for a ratio below one."""
+    times, more_mm = _amount("lengthened", structure, ratio, by_mm, "1.1")
+    if not times >= 1.0 or not more_mm >= 0.0:
+        raise ValueError(
+            f"lengthening takes a ratio of at least 1 and no negative length, not {times} and {more_mm} mm"
+        )
+    return Change(structure, times, more_mm)
+
+
+def _amount(verb: str, structure: str, ratio: float | None, by_mm: float | None, example: str) -> tuple[float, float]:
+    """Ratio and millimetres, the one not stated without effect. Raises ValueError where neither is stated."""
+    if ratio is None and by_mm is None:
+        raise ValueError(
+            f"{verb}({structure!r}) does not say by how much: ratio={example} of the slack length, by_mm=5, or both"
+        )
+    return (1.0 if ratio is None else ratio), (0.0 if by_mm is None else by_mm)
 
 
 def stiffened(structure: str, factor: float) -> Change:
@@ -107,29 +125,12 @@ def with_muscle(capsule: Capsule, library: Library, parameters: Parameters, name
             break
     else:
         raise NotFound(f"no muscle {name!r}; there are: {', '.join(muscle_names(library))}")
-    mean_radius_m = m_from_mm(number(library.figure("ligament_geometry.lg123.value")))
-    scale = (capsule.radius_m[:, :1] / mean_radius_m)[..., None]
+    scale = (capsule.radius_m[:, :1] / m_from_mm(number(library.figure(MEAN_RADIUS))))[..., None]
     origin, insertion = (
         scale * m_from_mm([number(row.figures[f"{end}_{way}_mm"]) for way in ("forward", "up", "lateral")])
         for end in ("origin", "insertion")
     )
-    radius = capsule.radius_m[:, :1]
-    slack = longest_over(origin, insertion, radius, reference)
-    count = len(radius)
-    stiffness = np.full((count, 1), number(row.figures["stiffness_N_per_mm"]) * 1000.0)
-    toe = np.full((count, 1), parameters.mean("toe_strain_percent") / 100.0)
-    return Capsule(
-        (*capsule.bands, name),
-        np.append(capsule.band_of_fibre, len(capsule.bands)),
-        *(
-            np.concatenate([old, new], axis=1)
-            for old, new in (
-                (capsule.rim_m, origin),
-                (capsule.neck_m, insertion),
-                (capsule.radius_m, radius),
-                (capsule.slack_m, slack),
-                (capsule.stiffness_n_per_m, stiffness),
-                (capsule.toe_strain, toe),
-            )
-        ),
-    )
+    slack = longest_over(origin, insertion, capsule.radius_m[:, :1], reference)
+    stiffness = np.full_like(slack, number(row.figures["stiffness_N_per_mm"]) * 1000.0)
+    toe = np.full_like(slack, parameters.mean("toe_strain_percent") / 100.0)
+    return appended(capsule, name, origin, insertion, slack, stiffness, toe)

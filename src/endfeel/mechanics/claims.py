@@ -19,6 +19,7 @@ from endfeel.anatomy.sternal_glide import answers
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library, Row
 from endfeel.mechanics.changes import REGIONS
+from endfeel.mechanics.cuff import of_cuff
 from endfeel.mechanics.shoulder import Shoulders, arm
 from endfeel.mechanics.stress_table import TAUT, Stress
 from endfeel.mechanics.study_bench import setting
@@ -115,13 +116,16 @@ def stress_cells(library: Library, stresses: Mapping[str, Stress]) -> tuple[Stre
 
 
 def named_by(cells: tuple[StressCell, ...]) -> tuple[StressCell, ...]:
-    """The cells that anybody names: the trade, publications, or the model as taut; parts of a named whole left out."""
+    """The cells that anybody names: the trade, publications, or the model as taut; parts of a named whole left out, and
+    the cuff, which is never slack all over."""
     wholes = {(cell.position, cell.turn) for cell in cells if cell.structure == CORACOHUMERAL and _is_named(cell)}
     parts = REGIONS[CORACOHUMERAL]
     return tuple(
         cell
         for cell in cells
-        if _is_named(cell) and not (cell.structure in parts and (cell.position, cell.turn) in wholes)
+        if _is_named(cell)
+        and not of_cuff(cell.structure)
+        and not (cell.structure in parts and (cell.position, cell.turn) in wholes)
     )
 
 

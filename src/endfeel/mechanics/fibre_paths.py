@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from endfeel.anatomy.units import Floats
+from endfeel.mechanics.cuff import without_cuff
 from endfeel.mechanics.glenohumeral import fibre_lengths_m
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.mechanics.tissue import strain_of
@@ -31,8 +32,8 @@ class FibrePaths:
 
 
 def fibre_paths(shoulders: Shoulders, pose: Floats) -> FibrePaths:
-    """The paths of all fibres in a pose (3, 3) or (n, 3, 3)."""
-    capsule, centre = shoulders.capsule, shoulders.at_rest(pose).centre_m
+    """The paths of all fibres but those of the cuff in a pose (3, 3) or (n, 3, 3)."""
+    capsule, centre = without_cuff(shoulders.capsule), shoulders.at_rest(pose).centre_m
     rotation = np.broadcast_to(np.asarray(pose, dtype=float), (len(shoulders), 3, 3))
     near = np.einsum("nij,nfj->nfi", rotation, capsule.neck_m)
     points = points_round_sphere(capsule.rim_m - centre[:, None, :], near, capsule.radius_m)

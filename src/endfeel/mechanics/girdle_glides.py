@@ -74,6 +74,14 @@ def glide(joint: SpringJoint, direction: ArrayLike, force_n: ArrayLike) -> Glide
     return _glide(joint, rest, loaded, way, force)
 
 
+def pushed_n(force_n: ArrayLike) -> Floats:
+    """The force of a push, newtons, any shape. Raises ValueError below nothing: the direction says which way."""
+    force = np.asarray(force_n, dtype=float)
+    if not (np.isfinite(force) & (force >= 0.0)).all():
+        raise ValueError(f"a push is 0 N or more, not {force}; the direction says which way")
+    return force
+
+
 def imposed(joint: SpringJoint, direction: ArrayLike, distance_m: ArrayLike) -> Glide:
     """The force that a translation along a direction takes; the bone may slip sideways, turning is held."""
     way = _unit(direction)

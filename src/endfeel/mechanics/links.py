@@ -28,6 +28,7 @@ from endfeel.vocabulary import OutcomeKind
 
 INPUTS = (
     "capsule_bands",
+    "cuff_muscles",
     "girdle_changes",
     "girdle_ligaments",
     "girdle_tests",

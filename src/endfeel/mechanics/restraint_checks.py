@@ -39,6 +39,8 @@ from endfeel.mechanics.study_questions import (
     at_least_published,
     bears,
     below_published,
+    holds_part,
+    holds_published_part,
     longest,
     most_strained,
     near_published,
@@ -74,8 +76,10 @@ def _in_or_out(elevation: float) -> list[At]:
 
 
 RESTRAINT_CHECKS: dict[str, Asked] = {
-    "rs003": stops("middle_GHL", _ht(45, "lateral"), count=2),
-    "rs004": stops("anterior_band_IGHL", _ht(45, "lateral"), count=2),
+    "rs001": stops("cuff_subscapularis", _ht(0, "lateral")),
+    "rs002": stops("cuff_subscapularis", _ht(45, "lateral"), count=3),
+    "rs003": stops("middle_GHL", _ht(45, "lateral"), count=3),
+    "rs004": stops("anterior_band_IGHL", _ht(45, "lateral"), count=3),
     "rs005": stops("IGHL_complex", _ht(90, "lateral")),
     "rs006": restrains(("superior_GHL", "coracohumeral"), _gh(0), "inferior", DOWNWARD),
     "rs007": restrains("middle_GHL", _gh(45), "anterior", FRONT_TO_BACK),
@@ -87,7 +91,9 @@ RESTRAINT_CHECKS: dict[str, Asked] = {
     "rs013": restrains("superior_GHL", _gh(0), "inferior", DOWNWARD),
     "rs014": restrains("anterior_band_IGHL", _gh(45), "inferior", DOWNWARD, leaving=True),
     "rs015": restrains("IGHL_complex", _gh(90), "inferior", DOWNWARD),
-    "rs016": restrains("coracohumeral", _gh(0), "inferior", DOWNWARD),
+    "rs016": restrains("coracohumeral", _gh(0), "inferior", DOWNWARD, count=2),
+    "rs017": restrains("cuff_supraspinatus", _gh(0), "inferior", DOWNWARD, count=2),
+    "rs018": holds_part("rotator_cuff", [_gh(elevation) for elevation in (0, 30, 60, 90)], "posterior"),
     "rs019": bears("superior_GHL", [_gh(0)], "anterior", within_published("rs019")),
     "rs020": bears("anterior_band_IGHL", [_gh(60)], "anterior", within_published("rs020")),
     "rs021": bears(
@@ -158,8 +164,8 @@ RESTRAINT_CHECKS: dict[str, Asked] = {
     "rs100": taut(
         REGIONS["posterior_capsule"], ["internal rotation in side-lying", "horizontal adduction"], every=True
     ),
-    "rs101": gains("posterior_capsule", [(_gh(e, 0.0, "frontal"), "medial") for e in (0, 45)]),
-    "rs102": gains("middle_GHL", [(_gh(e, 0.0, "frontal"), "lateral") for e in (0, 40)]),
+    "rs101": gains(("posterior_capsule", "cuff_teres_minor"), [(_gh(e, 0.0, "frontal"), "medial") for e in (0, 45)]),
+    "rs102": gains(("cuff_subscapularis", "middle_GHL"), [(_gh(e, 0.0, "frontal"), "lateral") for e in (0, 40)]),
     "rs103": restrains("posterior_capsule", _ht(90, "medial", "sagittal"), "posterior", FRONT_TO_BACK, leaving=True),
     "rs104": restrains(
         "coracohumeral", _ht(90, 0.0, "sagittal"), "posterior", FRONT_TO_BACK, among=LIGAMENTS, leaving=True
@@ -180,20 +186,31 @@ RESTRAINT_CHECKS: dict[str, Asked] = {
     "rs160": loses(PLICATED["anteroinferior"], [OUT_AT_SIDE, OUT_AT_90], near_published("rs160")),
     "rs161": loses(PLICATED["posterosuperior"], [IN_AT_SIDE], near_published("rs161")),
     "rs162": loses(PLICATED["inferior"], ["abduction"], near_published("rs162")),
+    "rs163": holds_published_part("rs163", "rotator_cuff", _gh(30), "posterior"),
+    "rs164": holds_published_part("rs164", "rotator_cuff", _gh(60), "posterior"),
 }
 """How each row is put to the model."""
 
+CUFF_LEFT = frozenset(
+    {
+        *("rs001", "rs002", "rs003", "rs004", "rs005"),  # muscle is named among the restraints (Turkel 1981, read)
+        *("rs016", "rs017"),  # shared with the supraspinatus tendon (Kuboyama, read)
+        *("rs018", "rs019", "rs020", "rs021"),  # the passive cuff is what is measured (Debski 1999, read)
+        *("rs057", "rs058", "rs059", "rs060", "rs061"),  # living people on the table (2000, read)
+        *("rs062", "rs063", "rs064", "rs065"),  # specimens kept their cuff (Harryman 1990, from memory)
+        *(f"rs{row:03d}" for row in range(66, 75)),  # the same (Harryman 1992, from memory)
+        *("rs101", "rs102"),  # its tendons are cut (Ovesen 1986, from memory)
+        *("rs163", "rs164"),  # as rs018
+    }
+)
+"""Rows whose specimens still had their cuff; every other laboratory is taken to have had the capsule alone."""
 
-_NO_MUSCLE = "the model has no muscle or tendon that bears load"
+
 _ONE_STRAIN = "a fibre has one strain from end to end: the model has no glenoid side and no humeral side"
 _DRIVEN = "the head of a living arm that is held or turned by its own muscles; no muscle acts in the model"
 _APART = "the joints are modelled one at a time: what a cut at the AC joint does to the head is not computed"
 _LED = "the girdle follows a published rhythm in its motion, not its ligaments"
 RESTRAINT_SILENT: dict[str, str] = {
-    "rs001": _NO_MUSCLE,
-    "rs002": _NO_MUSCLE,
-    "rs017": _NO_MUSCLE,
-    "rs018": _NO_MUSCLE,
     "rs029": _DRIVEN,
     "rs030": _DRIVEN,
     "rs036": _DRIVEN,

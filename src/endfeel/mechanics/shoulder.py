@@ -22,14 +22,14 @@ from endfeel.evidence.figures import Figure
 from endfeel.evidence.library import Library
 from endfeel.mechanics.bands import RAD_PER_HOUR, Capsule, Socket, build_capsule, build_socket
 from endfeel.mechanics.blade_axes import in_blade
-from endfeel.mechanics.changes import Change, bands_of, changed, muscle_names, with_muscle
+from endfeel.mechanics.changes import Change, bands_of, changed, cut, muscle_names, with_muscle
 from endfeel.mechanics.contact import Bed, build_bed
+from endfeel.mechanics.cuff import cuff_compression_n, cuff_figures, gauge_m, with_cuff
 from endfeel.mechanics.glenohumeral import Rest, fibre_lengths_m, fibre_tensions_n, head_at_rest
 from endfeel.mechanics.motions import Motion, find_motion, freed, published_limits, reference_rotations
 from endfeel.mechanics.parameters import Parameters, read_parameters
 from endfeel.mechanics.passive_range import passive_limit
 from endfeel.mechanics.population import Traits, draw_traits, mean_traits
-from endfeel.mechanics.tissue import strain_of
 from endfeel.mechanics.wrapping import path_round_sphere
 from endfeel.vocabulary import NotFound
 
@@ -46,6 +46,8 @@ DIRECTIONS = {
 """Glides along the face of the socket by their place on the clock; `lateral` is traction away from it."""
 
 
+HANGING = "abduction"
+"""The motion that starts with the arm hanging."""
 _ROTATION = 1e-6
 """How far from orthogonal a pose may be."""
 
@@ -164,7 +166,7 @@ class Shoulders:
     @property
     def figures(self) -> tuple[Figure, ...]:
         """Every figure of the evidence behind these shoulders, bones apart (those: `traits.sizes.basis`)."""
-        return tuple(self.parameters.figures.values())
+        return (*self.parameters.figures.values(), *cuff_figures(self.library))
 
     def changed(self, *changes: Change) -> Shoulders:
         """The same people with something different. Raises NotFound for an unknown structure or muscle."""
@@ -186,9 +188,11 @@ class Shoulders:
         """The same, searched in compiled loops: for populations. The first use compiles for some seconds."""
         return replace(self, bulk=True)
 
-    def in_laboratory(self) -> Shoulders:
-        """The same as a cadaver laboratory presses a shoulder without muscle, instead of the tone of the living."""
-        return self.pressed(self.parameters.mean("laboratory_compression_N"))
+    def in_laboratory(self, cuff: bool = False) -> Shoulders:
+        """The same as a cadaver laboratory presses a shoulder without muscle, instead of the tone of the living; with
+        `cuff` the cuff was left on it."""
+        pressed = self.pressed(self.parameters.mean("laboratory_compression_N"))
+        return pressed if cuff else pressed.changed(cut("rotator_cuff"))
 
     def vented(self) -> Shoulders:
         """The same with the joint opened to the air, as in many a laboratory: no suction."""
@@ -317,7 +321,8 @@ class Shoulders:
 
     def _bands(self, rotation: Floats, centre_m: Floats, converged: NDArray[np.bool_]) -> Bands:
         lengths = fibre_lengths_m(self.capsule, rotation, centre_m)
-        strains, beyond = strain_of(lengths, self.capsule.slack_m), lengths - self.capsule.slack_m
+        beyond = lengths - self.capsule.slack_m
+        strains = beyond / gauge_m(self.capsule, self.library, self.parameters)
         tension = self._by_band(fibre_tensions_n(self.capsule, lengths))
         whole = tension.sum(axis=1, keepdims=True)
         share = np.divide(tension, whole, out=np.zeros_like(tension), where=whole > 0.0)
@@ -366,8 +371,17 @@ def draw_population(library: Library, count: int = 1000, seed: int = 0, sex: Sex
 
 def build_shoulders(library: Library, parameters: Parameters, traits: Traits) -> Shoulders:
     """Shoulders from parameters and traits."""
-    socket = build_socket(parameters, traits)
-    reference = reference_rotations(published_limits(library))
-    capsule = build_capsule(parameters, traits, socket, reference)
-    bed = build_bed(parameters, socket, traits.sizes.head_radius_m)
+    socket, capsule, bed = assembled(library, parameters, traits)
     return Shoulders(traits, socket, capsule, bed, parameters, library)
+
+
+def assembled(library: Library, parameters: Parameters, traits: Traits) -> tuple[Socket, Capsule, Bed]:
+    """Socket, capsule with the passive cuff, and the bed under the head. What presses the living head in beyond the
+    cuff's own pull with the arm hanging is tone."""
+    socket, limits = build_socket(parameters, traits), published_limits(library)
+    hanging = limits[HANGING].motion.humerus(limits[HANGING].motion.start_rad)
+    capsule = build_capsule(parameters, traits, socket, reference_rotations(limits))
+    capsule = with_cuff(capsule, library, parameters, traits.sizes, socket, hanging)
+    bed = build_bed(parameters, socket, traits.sizes.head_radius_m)
+    tone = np.maximum(bed.compression_n - cuff_compression_n(capsule, socket, hanging), 0.0)
+    return socket, capsule, replace(bed, compression_n=tone)

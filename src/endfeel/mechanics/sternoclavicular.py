@@ -17,7 +17,7 @@ from endfeel.anatomy.frames import CLAVICLE
 from endfeel.anatomy.rotations import rotation_from_angles
 from endfeel.evidence.library import Library
 from endfeel.mechanics.changes import Change
-from endfeel.mechanics.girdle_glides import Glide, glide, imposed, turned_to, twisted
+from endfeel.mechanics.girdle_glides import Glide, glide, imposed, pushed_n, turned_to, twisted
 from endfeel.mechanics.girdle_ligaments import (
     SC_CAPSULE,
     SC_GROUPS,
@@ -77,7 +77,7 @@ def translate(
     joint: SpringJoint | Library, direction: Direction, force_n: ArrayLike, *, changes: Sequence[Change] = ()
 ) -> Glide:
     """How far the medial end of the clavicle goes on the sternum under a force, and what bears it. Metres, newtons."""
-    return glide(_ready(joint, changes), direction_of(direction), force_n)
+    return glide(_ready(joint, changes), direction_of(direction), pushed_n(force_n))
 
 
 def resist(

@@ -115,6 +115,8 @@ class Bench:
 
     library: Library
     living: Shoulders
+    cuff: bool = False
+    """Whether the study left the cuff on its specimens."""
     kept: dict[Hashable, Any] = field(default_factory=dict)
 
     def set_to(self, quantity: str) -> float:
@@ -127,12 +129,11 @@ class Bench:
     def people(
         self, *changes: Change, living: bool = False, compression_n: float | None = None, vented: bool = False
     ) -> Shoulders:
-        """The people with something different, pressed as in a laboratory unless living or stated. A section lets air
-        into the joint."""
+        """The people with something different, in a laboratory unless living. A section lets air into the joint."""
         open_ = vented or any(change.stiffness_factor == 0.0 for change in changes)
         key = ("people", changes, living, compression_n, open_)
         if key not in self.kept:
-            pressed = self.living if living else self.living.in_laboratory()
+            pressed = self.living if living else self.living.in_laboratory(self.cuff)
             if compression_n is not None:
                 pressed = pressed.pressed(compression_n)
             self.kept[key] = (pressed.vented() if open_ else pressed).changed(*changes)
@@ -141,7 +142,9 @@ class Bench:
 
     def acting(self) -> Shoulders:
         """The people with the arm held up by their own muscles, which press the head into the socket."""
-        return self.people(compression_n=self.set_to("raised_arm_load_bodyweights") * self.set_to("body_weight_N"))
+        return self.people(
+            living=True, compression_n=self.set_to("raised_arm_load_bodyweights") * self.set_to("body_weight_N")
+        )
 
     def limit(self, people: Shoulders, motion: str | Motion, moment_nm: float | None = None) -> End:
         """The passive limit of a motion by name or made by hand, searched once."""

@@ -30,9 +30,8 @@ from endfeel.mechanics.study_bench import (
     rested,
     without,
 )
-from endfeel.mechanics.study_questions import Asked
+from endfeel.mechanics.study_questions import NOTABLE_PERCENT, Asked
 
-NOTABLE_PERCENT = "girdle_ligaments.gl174.value"
 OUT_AT_SIDE, IN_AT_SIDE = "external rotation, arm at side", "internal rotation, arm at side"
 OUT_AT_90, IN_AT_90 = "external rotation at 90", "internal rotation at 90"
 PLICATED: Mapping[str, tuple[str, ...]] = {
@@ -183,7 +182,7 @@ def shifted(changes: Callable[[Bench], Sequence[Change]], signs: Mapping[int, fl
 
 
 def correlates(structure: str, motion: str, row: str, wanted: bool) -> Asked:
-    """Across people, stiffness of a structure goes with the range of a motion, or does not, at the study's size."""
+    """Across living people a structure's stiffness goes with the range of a motion, or not, at the study's size."""
 
     def asked(bench: Bench) -> Question:
         people_studied = bench.library.figure(f"restraint_studies.{row}.value").n or len(bench.living)
@@ -192,7 +191,7 @@ def correlates(structure: str, motion: str, row: str, wanted: bool) -> Asked:
         def measure(bench: Bench) -> Measured:
             columns = [BANDS.index(band) for band in bands_of(structure, BANDS)]
             stiff = np.log(bench.living.traits.stiffness_factor[:, columns]).mean(axis=1)
-            end = bench.limit(bench.people(), motion)
+            end = bench.limit(bench.people(living=True), motion)
             ok = ended(end)
             counted = ok.converged & ok.seated
             product = np.zeros(len(counted))

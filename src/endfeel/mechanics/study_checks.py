@@ -19,7 +19,7 @@ from endfeel.evidence.library import Library, Row
 from endfeel.mechanics.girdle_checks import CHECKS as GIRDLE_CHECKS
 from endfeel.mechanics.girdle_checks import SILENT as GIRDLE_SILENT
 from endfeel.mechanics.play_checks import PLAY_CHECKS, PLAY_SILENT
-from endfeel.mechanics.restraint_checks import RESTRAINT_CHECKS, RESTRAINT_SILENT
+from endfeel.mechanics.restraint_checks import CUFF_LEFT, RESTRAINT_CHECKS, RESTRAINT_SILENT
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.mechanics.study_bench import Bench, Question
 from endfeel.mechanics.study_doubts import DOUBTS, SLIPS
@@ -27,7 +27,7 @@ from endfeel.mechanics.study_doubts import DOUBTS, SLIPS
 CHECKS = RESTRAINT_CHECKS | PLAY_CHECKS
 SILENT = RESTRAINT_SILENT | PLAY_SILENT
 LEAST_ANSWERED = 0.5
-"""Numerical: where fewer people than this have an answer, there is no verdict."""
+"""Numerical: where fewer people than this have an answer, the model contradicts the study, which had one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +56,11 @@ def study_verdicts(
     library: Library, living: Shoulders, rows: Sequence[str] | None = None, told: Callable[[str], None] | None = None
 ) -> tuple[Verdict, ...]:
     """The verdict on every row (or some rows) over a drawn population of the living; `told` hears each row's id."""
-    bench, verdicts = Bench(library, living), []
+    bare, clothed, verdicts = Bench(library, living), Bench(library, living, cuff=True), []
     for row in rows_in_question(library) if rows is None else rows:
         if told is not None:
             told(row)
-        verdicts.append(_verdict(bench, row))
+        verdicts.append(_verdict(clothed if row in CUFF_LEFT else bare, row))
     return tuple(verdicts)
 
 
@@ -81,7 +81,9 @@ def _verdict(bench: Bench, row: str) -> Verdict:
     fine = found.ok.converged & np.all(np.isfinite(found.rows), axis=1)
     converged = float(np.mean(fine))
     if converged < LEAST_ANSWERED:
-        return Verdict(*about, "", None, "the search for rest failed in too many people", None, converged, None)
+        return Verdict(
+            *about, "no end and no rest is found in most people", False, DOUBTS.get(row, ""), 0.0, converged, None
+        )
     stays = fine if question.may_leave else fine & found.ok.seated
     seated = None if question.may_leave else float(stays.sum() / fine.sum())
     if seated is not None and seated < bench.set_to("seated_majority"):

@@ -43,6 +43,7 @@ from endfeel.mechanics.study_bench import (
 
 Asked = Callable[[Bench], Question]
 FACTOR = "girdle_ligaments.gl176.value"
+NOTABLE_PERCENT = "girdle_ligaments.gl174.value"
 LIGAMENTS = ("superior_GHL", "middle_GHL", "anterior_band_IGHL", "posterior_band_IGHL", "coracohumeral")
 
 
@@ -64,11 +65,12 @@ def restrains(
     study dislocates it. What each holds is found by sections, which open the joint to the air."""
 
     def asked(bench: Bench) -> Question:
-        others, pushed = others_of(BANDS, structure, among), bench.figure(force)
+        names = bench.living.band_names
+        others, pushed = others_of(names, structure, among), bench.figure(force)
 
         def measure(bench: Bench) -> Measured:
             glide, ok = bench.glide(bench.people(vented=True), at, direction, pushed)
-            return Measured(ranked(glide.resistance, BANDS, structure, others), ok)
+            return Measured(ranked(glide.resistance, names, structure, others), ok)
 
         leads = first(count)
         words = ranking_words([_named(structure), *others], "%", 100.0)
@@ -81,12 +83,13 @@ def restrains(
 def stops(structure: str | Sequence[str], at: At, *, count: int = 1) -> Asked:
     """A structure gives most of the moment at the end of a turn."""
 
-    def asked(_: Bench) -> Question:
-        others = others_of(BANDS, structure)
+    def asked(bench: Bench) -> Question:
+        names = bench.living.band_names
+        others = others_of(names, structure)
 
         def measure(bench: Bench) -> Measured:
             end = bench.limit(bench.people(), bench.motion(at, str(at.turn)))
-            return Measured(ranked(end.stopping, BANDS, structure, others), ended(end))
+            return Measured(ranked(end.stopping, names, structure, others), ended(end))
 
         return Question(measure, first(count), ranking_words([_named(structure), *others], "%", 100.0), mean)
 
@@ -145,6 +148,33 @@ def bears(
             return Measured(np.max(pulls, axis=0)[:, None], fine)
 
         return Question(measure, holds(bench), number_words("N", 0))
+
+    return asked
+
+
+def holds_part(structure: str, at: Sequence[At], direction: str) -> Asked:
+    """A structure takes a notable part of the laboratory's push, the mean over some positions."""
+    return _part(structure, at, direction, lambda bench: lambda rows: rows[:, 0] >= bench.figure(NOTABLE_PERCENT))
+
+
+def holds_published_part(row: str, structure: str, at: At, direction: str) -> Asked:
+    """A structure takes the published part of the laboratory's push, within its spread."""
+    return _part(structure, [at], direction, within_published(row))
+
+
+def _part(
+    structure: str, at: Sequence[At], direction: str, holds: Callable[[Bench], Callable[[Floats], Flags]]
+) -> Asked:
+    def asked(bench: Bench) -> Question:
+        def measure(bench: Bench) -> Measured:
+            parts, fine = [], everybody(len(bench.living))
+            for place in at:
+                glide, ok = bench.glide(bench.people(), place, direction, bench.figure(FRONT_TO_BACK))
+                parts.append(summed(glide.resistance, bench.living.band_names, structure) * 100.0)
+                fine &= ok
+            return Measured(np.mean(parts, axis=0)[:, None], fine)
+
+        return Question(measure, holds(bench), number_words("%", 0))
 
     return asked
 

@@ -109,7 +109,7 @@ def test_unknown_names_are_told_what_there_is(joint: SpringJoint) -> None:
     with pytest.raises(NotFound, match="conoid"):
         changed(joint, [cut("deltoid")])
     with pytest.raises(ValueError, match="slack_m"):
-        changed(joint, [lengthened("conoid"), *[type(cut("conoid"))("conoid", rest_mm=-50.0)]])
+        changed(joint, [lengthened("conoid", by_mm=1.0), *[type(cut("conoid"))("conoid", rest_mm=-50.0)]])
 
 
 def test_a_population_is_its_seed_and_spreads(library: Library) -> None:

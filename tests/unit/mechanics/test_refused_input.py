@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,10 @@ from endfeel.anatomy.rhythm import DEFAULT_RHYTHM, find_rhythm
 from endfeel.anatomy.sizes import default_sizes
 from endfeel.evidence.library import Library
 from endfeel.mechanics import acromioclavicular as ac
-from endfeel.mechanics import arm, default_shoulder
+from endfeel.mechanics import arm, default_shoulder, lengthened, shortened
+from endfeel.mechanics import sternoclavicular as sc
+from endfeel.mechanics.changes import Change
+from endfeel.mechanics.girdle_glides import Glide
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.vocabulary import NotFound
 
@@ -38,6 +43,23 @@ def test_an_arm_is_raised_no_farther_than_it_goes(elevation: float) -> None:
 def test_a_push_is_a_force(one: Shoulders, force: float) -> None:
     with pytest.raises(ValueError, match="a push is"):
         one.translation(arm(30.0), "anterior", force)
+
+
+@pytest.mark.parametrize("translate", [ac.translate, sc.translate])
+@pytest.mark.parametrize("force", [float("nan"), float("inf"), -5.0, [10.0, -5.0]])
+def test_a_push_on_the_clavicle_is_a_force_too(
+    library: Library, translate: Callable[..., Glide], force: object
+) -> None:
+    with pytest.raises(ValueError, match=r"a push is 0 N or more.*the direction says which way"):
+        translate(library, "anterior", force)
+
+
+@pytest.mark.parametrize("change", [shortened, lengthened])
+def test_a_change_says_by_how_much(change: Callable[..., Change]) -> None:
+    with pytest.raises(ValueError, match=r"'middle_GHL'\) does not say by how much: ratio="):
+        change("middle_GHL")
+    assert change("middle_GHL", ratio=1.0) == Change("middle_GHL")
+    assert change("middle_GHL", by_mm=0.0) == Change("middle_GHL")
 
 
 @pytest.mark.parametrize("moment", [0.0, -1.0, float("nan")])

@@ -13,6 +13,7 @@ from endfeel.anatomy import girdle_pose
 from endfeel.anatomy.rotations import inverse
 from endfeel.anatomy.units import Floats
 from endfeel.mechanics import acromioclavicular, sternoclavicular
+from endfeel.mechanics.cuff import without_cuff
 from endfeel.mechanics.fibre_paths import points_round_sphere
 from endfeel.mechanics.glenohumeral import fibre_lengths_m
 from endfeel.mechanics.tissue import strain_of
@@ -44,7 +45,7 @@ def fibres_of(model: Model, at: Stance, region: str) -> tuple[DrawnFibre, ...]:
 def _capsule(model: Model, at: Stance) -> list[DrawnFibre]:
     """The capsule with its head where the stance puts it, beyond where it comes to rest by itself."""
     shoulders, pose, axes = model.shoulders, model.capsule_pose(at), model.capsule_axes(at)
-    capsule = shoulders.capsule
+    capsule = without_cuff(shoulders.capsule)
     centre = shoulders.at_rest(pose).centre_m + inverse(model.standard_from_capsule) @ at.centre_m
     rotation = pose[None, :, :]
     near = np.einsum("nij,nfj->nfi", rotation, capsule.neck_m)
