@@ -255,6 +255,7 @@ def _line(found: Restraint, place: int, mark: str) -> str:
 def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str:
     """The picture of what was found, drawn of the mean person."""
     from endfeel.mechanics.band_names import band_name
+    from endfeel.mechanics.cuff import of_cuff
     from endfeel.pictures import BandLine, Words, restraint_picture, scene_of
 
     scene = scene_of(found.mean, found.pose[0], clavicle_of(library, asked, found.mean))
@@ -270,12 +271,18 @@ def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str
                 (pull["low"], pull["high"]) if pull else None, _part(found, place),
             )
         )  # fmt: skip
+    held = sum(float(found.bands.share[0, place]) for place, name in enumerate(found.bands.names) if of_cuff(name))
     who = "mean person" if found.counted is None else f"mean person and {int(found.counted.sum())} people drawn"
     words = Words(
         f"{asked.side.value.capitalize()} shoulder: {asked.pose_words}",
         f"Bands of the capsule, {who}; {HELD[asked.held]}, {found.mean.bed.compression_n[0]:.0f} N",
         [
             columns_words(found, ""),
+            *(
+                [f"The muscles of the cuff, at rest and not drawn, hold {100 * held:.0f} % of the load."]
+                if held
+                else []
+            ),
             *(f"Different about it: {word}." for word in asked.change_words),
             *notes(found),
             *foot_of(found.basis, library),

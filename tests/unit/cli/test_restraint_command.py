@@ -15,6 +15,7 @@ import pytest
 from endfeel.cli.main import main
 from endfeel.evidence.library import Library
 from endfeel.mechanics import arm, default_shoulder
+from endfeel.mechanics.cuff import cuff_names
 from endfeel.mechanics.parameters import BANDS
 
 POSE = ["restraint", "--elevation", "80", "--plane", "30", "--rotation", "60"]
@@ -30,7 +31,7 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
 def test_json_has_every_band_as_the_model_has_it(capsys: pytest.CaptureFixture[str], library: Library) -> None:
     answer = told(capsys, *FEW)
     bands = default_shoulder(library).bands_at(arm(80, 30, 60))
-    assert [band["id"] for band in answer["bands"]] == list(BANDS)
+    assert [band["id"] for band in answer["bands"]] == [*BANDS, *cuff_names(library)]
     for place, band in enumerate(answer["bands"]):
         assert band["strain_percent"] == pytest.approx(bands.strain_percent[0, place], abs=0.001)
         assert band["elongation_mm"] == pytest.approx(bands.elongation_mm[0, place], abs=0.001)

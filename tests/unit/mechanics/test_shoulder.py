@@ -19,8 +19,9 @@ from endfeel.mechanics import (
     stiffened,
 )
 from endfeel.mechanics.contact import contact_slopes
-from endfeel.mechanics.glenohumeral import resisting_moment_nm, total_energy_j
-from endfeel.mechanics.motions import find_motion, in_scapula, published_limits
+from endfeel.mechanics.glenohumeral import fibre_lengths_m, resisting_moment_nm, total_energy_j
+from endfeel.mechanics.motions import find_motion, in_scapula, published_limits, reference_rotations
+from endfeel.mechanics.parameters import BANDS
 from endfeel.vocabulary import NotFound
 
 
@@ -42,8 +43,8 @@ def test_arm_counts_rotation_from_a_pure_swing() -> None:
 
 
 def test_nothing_is_taut_in_the_middle_of_the_range(person: Shoulders) -> None:
-    bands = person.bands_at(arm(30, 0, -30))
-    assert (bands.elongation_mm < 0).all()
+    bands = person.in_laboratory().bands_at(arm(30, 0, -30))
+    assert (bands.elongation_mm[:, : len(BANDS)] < 0).all()
     assert not bands.tension_n.any()
     assert not bands.share.any()
 
@@ -130,9 +131,13 @@ def test_more_moment_goes_further(people: Shoulders) -> None:
 
 
 def test_a_short_posterior_capsule_costs_inward_rotation(person: Shoulders) -> None:
+    """At 90 of the capsule alone: in the living person the pouch and the cuff stop that turn first."""
     tight = person.changed(shortened("posterior_capsule", ratio=0.9))
-    for motion in ("internal rotation, arm at side", "internal rotation at 90"):
-        assert tight.passive_limit(motion).angle_deg[0] < person.passive_limit(motion).angle_deg[0] - 3
+    for motion, whole, less in (
+        ("internal rotation, arm at side", person, tight),
+        ("internal rotation at 90", person.in_laboratory(), tight.in_laboratory()),
+    ):
+        assert less.passive_limit(motion).angle_deg[0] < whole.passive_limit(motion).angle_deg[0] - 3
     out = "external rotation, arm at side"
     assert tight.passive_limit(out).angle_deg[0] == pytest.approx(person.passive_limit(out).angle_deg[0], abs=0.5)
 
@@ -148,7 +153,7 @@ def test_a_lax_or_cut_band_lets_more_through(person: Shoulders) -> None:
 
 
 def test_a_motion_that_nothing_stops_has_no_end(person: Shoulders) -> None:
-    end = person.changed(cut("whole_capsule")).passive_limit("flexion")
+    end = person.in_laboratory().changed(cut("whole_capsule")).passive_limit("flexion")
     assert np.isnan(end.angle_deg[0])
     assert not end.converged[0]
 
@@ -171,11 +176,11 @@ def test_short_muscles_stop_the_motions_that_stretch_them(person: Shoulders) -> 
 
 
 def test_a_muscle_that_is_not_short_changes_no_published_limit(person: Shoulders, library: Library) -> None:
-    """Just slack at every published limit with the head seated: at the person's own limit it may begin to pull."""
-    idle = person.changed(stiffened("latissimus_teres_major", 1.0))
-    for limit in published_limits(library).values():
-        bands = idle.bands_at(limit.motion.humerus(limit.angle_rad))
-        assert bands.of("latissimus_teres_major").elongation_mm[0, 0] < 1.5
+    """Just slack at every published limit with the head seated, and no longer than that at one of them."""
+    capsule = person.changed(stiffened("latissimus_teres_major", 1.0)).capsule
+    turns = reference_rotations(published_limits(library))
+    beyond = [fibre_lengths_m(capsule, turn[None], np.zeros((1, 3)))[0, -1] - capsule.slack_m[0, -1] for turn in turns]
+    assert max(beyond) == pytest.approx(0.0, abs=1e-12)
 
 
 def test_imposed_turns_carry_the_head(person: Shoulders) -> None:
@@ -184,7 +189,7 @@ def test_imposed_turns_carry_the_head(person: Shoulders) -> None:
     path = person.obligate_translation("extension", [0, end * 0.6, end, end + 10.0])
     assert path.shape == (1, 4, 3)
     assert path[0, 0] == pytest.approx([0, 0, 0])
-    assert abs(path[0, 1]).max() < 0.1
+    assert abs(path[0, 1]).max() < abs(path[0, -1]).max() / 3
     assert path[0, -1, 0] < -0.3
 
 
@@ -212,7 +217,7 @@ def test_motions_may_be_counted_in_the_scapula(library: Library) -> None:
 def test_a_region_share_sums_its_bands(person: Shoulders) -> None:
     end = person.passive_limit("external rotation at 90")
     whole = person.band_share(end.stopping, "whole_capsule")
-    assert whole == pytest.approx(1.0)
+    assert whole + person.band_share(end.stopping, "rotator_cuff") == pytest.approx(1.0)
     assert person.band_share(end.stopping, "IGHL_complex")[0] > 0.3
 
 
