@@ -30,7 +30,7 @@ def hold(bare: Shoulders, direction: str) -> float:
 
 @pytest.fixture(scope="module")
 def bare(library: Library) -> Shoulders:
-    return default_shoulder(library).changed(cut("whole_capsule")).vented().pressed(COMPRESSION_N)
+    return default_shoulder(library).changed(cut("whole_capsule"), cut("rotator_cuff")).vented().pressed(COMPRESSION_N)
 
 
 def test_up_to_sixty_per_cent_and_most_upward_and_downward(bare: Shoulders) -> None:

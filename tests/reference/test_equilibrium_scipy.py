@@ -35,7 +35,10 @@ def energy_of(people: Shoulders, case: int, pose: Floats, force: Floats, centre:
     )
     slack, stiffness = capsule.slack_m[case], capsule.stiffness_n_per_m[case]
     toe, stretch = capsule.toe_strain[case] * slack, np.maximum(length - slack, 0.0)
-    early, late = stretch**3 / (6 * toe), toe**2 / 6 + ((stretch - toe / 2) ** 2 - (toe / 2) ** 2) / 2
+    early, late = (
+        stretch**3 / (6 * np.where(toe > 0.0, toe, 1.0)),
+        toe**2 / 6 + ((stretch - toe / 2) ** 2 - (toe / 2) ** 2) / 2,
+    )
     total += float(np.sum(stiffness * np.where(stretch < toe, early, late)))
     depths = bed.head_radius_m[case] - np.linalg.norm(centre - bed.feet_m[case], axis=1)
     total += float(np.sum(bed.stiffness_n_per_m[case] * np.maximum(depths, 0.0) ** 2) / 2)

@@ -39,7 +39,8 @@ def test_an_end_inside_is_drawn_out_to_the_surface_and_opposite_ends_have_a_path
 def test_the_tightest_fibre_drawn_has_the_strain_of_its_band(library: Library) -> None:
     person, pose = default_shoulder(library), arm(80, 30, 60)
     paths, bands = fibre_paths(person, pose), person.bands_at(pose)
-    for place in range(len(bands.names)):
+    assert paths.bands == BANDS
+    for place in range(len(BANDS)):
         drawn = paths.strain_percent[0, paths.band_of_fibre == place].max()
         assert drawn == pytest.approx(bands.strain_percent[0, place], abs=1e-9)
 
