@@ -43,15 +43,17 @@ def fibres_of(model: Model, at: Stance, region: str) -> tuple[DrawnFibre, ...]:
 
 
 def _capsule(model: Model, at: Stance) -> list[DrawnFibre]:
-    """The capsule with its head where the stance puts it, beyond where it comes to rest by itself."""
+    """The capsule round its head as that is drawn, where the stance puts it; strained as where the head comes to rest,
+    which is up to three millimetres off."""
     shoulders, pose, axes = model.shoulders, model.capsule_pose(at), model.capsule_axes(at)
     capsule = without_cuff(shoulders.capsule)
-    centre = shoulders.at_rest(pose).centre_m + inverse(model.standard_from_capsule) @ at.centre_m
+    drawn = inverse(model.standard_from_capsule) @ at.centre_m
+    centre = shoulders.at_rest(pose).centre_m + drawn
     rotation = pose[None, :, :]
     near = np.einsum("nij,nfj->nfi", rotation, capsule.neck_m)
-    paths = points_round_sphere(capsule.rim_m - centre[:, None, :], near, capsule.radius_m, PATH_POINTS - 2)
+    paths = points_round_sphere(capsule.rim_m - drawn, near, capsule.radius_m, PATH_POINTS - 2)
     strain = 100.0 * strain_of(fibre_lengths_m(capsule, rotation, centre), capsule.slack_m)[0]
-    placed = at.glenohumeral_m(model.sizes) + (paths + centre[:, None, None, :])[0] @ axes.T
+    placed = at.glenohumeral_m(model.sizes) + (paths + drawn)[0] @ axes.T
     names = (capsule.bands[place] for place in capsule.band_of_fibre)
     return [DrawnFibre(name, points, float(pulled)) for name, points, pulled in zip(names, placed, strain, strict=True)]
 
