@@ -6,7 +6,7 @@ import ast
 from pathlib import Path
 
 CARE = Path(__file__).resolve().parents[2] / "src" / "endfeel" / "care"
-LEAVE_A_ROW = {"audit", "open_for_writing", "_retract", "_note"}
+LEAVE_A_ROW = {"audit", "open_for_writing", "_retract", "_note", "_settle", "_now_second"}
 SHOW_NOTHING = {
     "visit.has_entry": "answers only whether an id was sent before",
     "visit.visit_mark": "answers only whether anything changed; asked every few seconds",
@@ -29,6 +29,10 @@ SHOW_NOTHING = {
     "classroom.remove_class": "no patient is in a class",
     "classroom._member": "no patient is in a class",
     "desk.Desk.transaction": "the door itself",
+    "way_in.clinic_is_on": "answers only whether anybody signs in here; asked for every page",
+    "way_in.session_of": "answers only who a browser's token stands for; asked for every page; its end has a row",
+    "way_in.ask_passkey": "asks a device a question; the answer has its row",
+    "desk.Desk.open_desk": "asks only whether anybody signs in here",
 }
 
 

@@ -37,6 +37,9 @@ _KINDS = {
     "addendum": "words added after signing",
     "signed_document": "signed letters, summaries and handouts as they were signed",
     "document_addendum": "words added to one of them",
+    "presented": "papers of a student that were presented for counter-signature, and what became of them",
+    "assignment": "who cares for this person now, by the id of staff",
+    "break_glass": "when the record was opened by somebody it was not assigned to, and why",
     "consent": "what the person agreed to, by purpose; the latest counts",
     "access": "who looked at or changed this record, when and why",
 }

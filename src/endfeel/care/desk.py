@@ -1,4 +1,4 @@
-"""The desk a therapist works at: the store, the evidence, the compiled links, the clock."""
+"""The desk a therapist works at: the store, the evidence, the compiled links, the clock, and who sits there."""
 
 from __future__ import annotations
 
@@ -14,11 +14,15 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from endfeel.assessment import Assessment
+from endfeel.care.allowed import Staff, gate
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
 from endfeel.inference import Model, build_model
+from endfeel.records.audit import GATE, audit
 from endfeel.records.encryption import Keeper
-from endfeel.records.store import open_engine, transaction
+from endfeel.records.staff import anybody
+from endfeel.records.store import open_engine, reading, transaction
+from endfeel.vocabulary import NotAllowed
 
 
 class Concluded:
@@ -40,7 +44,7 @@ class Concluded:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """Built once by `open_desk`, handed to every act."""
+    """Built once by `open_desk`, handed to every act; in a clinic once more for each who is signed in."""
 
     engine: Engine
     library: Library
@@ -48,12 +52,27 @@ class Desk:
     clock: Callable[[], datetime]
     who: str = "therapist"
     concluded: Concluded = field(default_factory=Concluded, compare=False, repr=False)
+    staff: Staff | None = None
+    """Who is signed in: every act is held to their rights. None for one therapist alone, and at the terminal."""
+    signs_as: str = ""
+    """The name every signature of theirs has; empty where a name is written by hand."""
 
     @contextmanager
     def transaction(self) -> Iterator[Session]:
-        """All of an act is kept, or nothing of it."""
-        with transaction(self.engine) as session:
-            yield session
+        """All of an act is kept, or nothing of it. Raises NotAllowed, which is written down, for what is not theirs."""
+        try:
+            with transaction(self.engine) as session:
+                if self.staff is not None:
+                    session.info[GATE] = gate(self.staff, self.clock)
+                yield session
+        except NotAllowed as refused:
+            with transaction(self.engine) as session:
+                audit(session, self.clock(), self.who, "not allowed", refused.person_id, detail=refused.act)
+            raise
+
+    def signer(self, by: str) -> str:
+        """Whose name stands below: of who is signed in, else the one that was written."""
+        return self.signs_as or by
 
 
 def open_desk(
@@ -69,7 +88,9 @@ def open_desk(
     Raises StoreFault when the store cannot be opened, EvidenceFault when the data files are inconsistent.
     """
     engine = open_engine(address, keeper, unencrypted=unencrypted)
-    return Desk(engine, load_library(), _model(), clock or (lambda: datetime.now(UTC)))
+    with reading(engine) as session:
+        who = "at the terminal" if anybody(session) else "therapist"
+    return Desk(engine, load_library(), _model(), clock or (lambda: datetime.now(UTC)), who)
 
 
 @lru_cache(maxsize=1)

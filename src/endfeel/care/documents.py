@@ -113,7 +113,7 @@ def sign_document(
     """
     from endfeel.documents import note_to_dict
 
-    said, by = _checked(kind, said, by)
+    said, by = _checked(kind, said, desk.signer(by))
     now = desk.clock()
     with desk.transaction() as session:
         view = view_of(desk, queries.visit_record(session, visit_id))
@@ -128,7 +128,7 @@ def sign_handout(
     """Freeze the sheet of the home programme as it was given. Refused while treatment is withheld, or twice."""
     from endfeel.documents import handout_to_dict, signed_handout
 
-    by = _signer(by)
+    by = _signer(desk.signer(by))
     sheet = view_home(desk, visit_id, wanted, language=language, large=large).sheet
     if sheet is None:
         raise Refused("there is no home programme to sign: nothing calls for one, or treatment is withheld")
@@ -157,7 +157,7 @@ def kept_document(desk: Desk, document_id: str) -> KeptDocument:
 
 def add_to_document(desk: Desk, document_id: str, text: str, by: str, addendum_id: str | None = None) -> str:
     """Add words to a signed document; it stays as it was. The same `addendum_id` twice is kept once."""
-    text, by, addendum_id = kept_words(text, "text"), name_of(by, "by"), entry_id_of(addendum_id)
+    text, by, addendum_id = kept_words(text, "text"), name_of(desk.signer(by), "by"), entry_id_of(addendum_id)
     wanted = (("text", text, "what is added"), ("by", by, "your name"))
     faults = [Fault("nothing written here", "", would, field=name) for name, given, would in wanted if not given]
     if faults:

@@ -13,6 +13,7 @@ from endfeel.care.checks import MAX_NAME, check_findings, kept_words
 from endfeel.care.desk import Desk
 from endfeel.care.measures import check_words
 from endfeel.care.people import new_rows
+from endfeel.care.writing import refuse_without_consent
 from endfeel.exchange import Intake, ObservationRead, PersonRead, read_intake
 from endfeel.exchange.elements import derived_id
 from endfeel.exchange.reading import GENERAL
@@ -85,7 +86,11 @@ def look_at(desk: Desk, text: str, person_id: str | None = None) -> TakeOver:
     intake = read_intake(text, desk.library, desk.clock())
     with desk.transaction() as session:
         queries.audit(session, desk.clock(), desk.who, "look at a file to take over", person_id)
-        return _planned(session, desk, intake, person_id)
+        plan = _planned(session, desk, intake, person_id)
+        for one in plan.people:
+            if one.on_record and one.id != person_id:
+                queries.audit(session, desk.clock(), desk.who, "look at a file to take over", one.id)
+        return plan
 
 
 def take_over(desk: Desk, text: str, person_id: str | None = None) -> TakeOver:
@@ -211,6 +216,7 @@ def _add_person(session: Session, desk: Desk, read: PersonRead) -> None:
     person.id = read.id
     session.add(person)
     session.flush()
+    queries.audit(session, desk.clock(), desk.who, "new person", read.id)
 
 
 def _keep(session: Session, desk: Desk, entries: Iterable[TakenEntry]) -> Iterator[tuple[str, datetime]]:
@@ -218,6 +224,7 @@ def _keep(session: Session, desk: Desk, entries: Iterable[TakenEntry]) -> Iterat
     for one in entries:
         if one.status != NEW:
             continue
+        refuse_without_consent(session, one.person_id)
         visit_id = _visit(session, desk, one.person_id, one.at)
         if one.finding is not None:
             queries.add_entry(session, visit_id, one.at, NewEntry(one.id, "finding", one.finding))

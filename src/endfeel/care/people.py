@@ -8,9 +8,10 @@ from typing import Any
 
 from sqlalchemy.exc import DBAPIError
 
+from endfeel.care.allowed import sees
 from endfeel.care.checks import MAX_NAME, MAX_TITLE, check_cues, check_findings, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
-from endfeel.care.writing import open_for_writing
+from endfeel.care.writing import open_for_writing, refuse_without_consent
 from endfeel.records import PersonSummary, VisitRecord, documents, queries
 from endfeel.records.export import rows_about
 from endfeel.records.queries import NewEntry
@@ -23,7 +24,8 @@ from endfeel.vocabulary.ranges import AGE_YEARS
 def list_people(desk: Desk) -> tuple[PersonSummary, ...]:
     """Everybody with their visits, newest first."""
     with desk.transaction() as session:
-        found = queries.people(session)
+        found, open_to = queries.people(session), sees(session, desk.staff, desk.clock())
+        found = found if open_to is None else tuple(one for one in found if one.id in open_to)
         queries.audit(session, desk.clock(), desk.who, "list people", None, detail=f"{len(found)} people")
         return found
 
@@ -42,8 +44,9 @@ def open_episode(desk: Desk, person_id: str, complaint: Complaint, title: str = 
     row = _episode_row(desk, person_id, complaint, title)
     with desk.transaction() as session:
         queries.row_of(session, PersonRow, person_id, "person")
-        session.add(row)
         queries.audit(session, desk.clock(), desk.who, "open episode", person_id)
+        refuse_without_consent(session, person_id)
+        session.add(row)
     return row.id
 
 
@@ -94,6 +97,7 @@ def open_visit(desk: Desk, episode_id: str, position: Position = Position.SITTIN
     visit_id = new_id()
     with desk.transaction() as session:
         episode = queries.row_of(session, EpisodeRow, episode_id, "episode")
+        refuse_without_consent(session, episode.person_id)
         last, now = queries.last_opened(session, episode_id), desk.clock()
         at = now if last is None else max(now, last + timedelta(microseconds=1))
         session.add(VisitRow(id=visit_id, episode_id=episode_id, opened_at=at, position=str(position)))

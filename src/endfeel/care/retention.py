@@ -109,7 +109,7 @@ def due(age: RecordAge, rule: RetentionRule | None) -> Due:
 
 def _until(age: RecordAge, rule: RetentionRule | None) -> tuple[datetime | None, str]:
     if rule is None:
-        return None, f"no rule is chosen ({CHOSEN}); the law of the place decides"
+        return None, "nobody has chosen yet how long records are kept here; the law of the place decides"
     until = _later(age.last_at, rule.years)
     says = f"{rule.years:g} years after the last entry ({rule.place})"
     if rule.minors == "same":

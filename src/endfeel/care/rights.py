@@ -77,7 +77,7 @@ def record_consent(desk: Desk, person_id: str, purpose: str, given: bool, words:
 
     Raises CannotRead for an unknown purpose or without how and who, NotFound for an unknown person.
     """
-    words, by = kept_words(words, "words"), name_of(by, "by")
+    words, by = kept_words(words, "words"), name_of(desk.signer(by), "by")
     faults = [] if purpose in PURPOSES else [Fault("no such purpose", purpose, ", ".join(PURPOSES), field="purpose")]
     faults += [] if words else [Fault("say how it was given", "", "a signed form and its date", field="words")]
     faults += [] if by else [Fault("say who recorded it", "", "your name", field="by")]

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from endfeel import __version__
 from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, shorthand_of
+from endfeel.care.allowed import check_person
 from endfeel.care.checks import check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.screen import unspecified
@@ -57,6 +58,8 @@ class VisitView:
     """How often the story was told again."""
     wishes: Mapping[str, str]
     """What the therapist wants of the plan, by procedure: `must`, `never` or `next`."""
+    care_agreed: bool | None = None
+    """What the person said about examination and treatment; None while nobody asked."""
     chart: tuple[KeptArea, ...] = ()
     """Areas drawn on the body chart."""
     earlier_chart: EarlierChart | None = None
@@ -117,6 +120,7 @@ def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -
         last_time=record.last_time,
         stories=record.stories,
         wishes=record.wishes,
+        care_agreed=record.care_agreed,
         chart=record.chart,
         earlier_chart=record.earlier_chart,
     )
@@ -306,6 +310,9 @@ def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     """How each of these visits stands with safety. Raises NotFound."""
     with desk.transaction() as session:
         records = safety_records(session, visit_ids)
+        if desk.staff is not None:
+            for person_id in {queries.person_of_visit(session, visit_id) for visit_id in records}:
+                check_person(session, desk.staff, person_id, "list standing", desk.clock())
         queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
     return {
         visit_id: Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
@@ -347,7 +354,7 @@ def _retract(session: Session, desk: Desk, visit_id: str, act: str, target: str)
 
 def override_verdict(desk: Desk, visit_id: str, reason: str, by: str) -> None:
     """Go on despite an urgent verdict, for a recorded reason. Refused without name and reason."""
-    reason, by = kept_words(reason, "reason"), name_of(by, "by")
+    reason, by = kept_words(reason, "reason"), name_of(desk.signer(by), "by")
     with desk.transaction() as session:
         open_for_writing(session, desk, visit_id, "override")
         record = queries.visit_record(session, visit_id)
@@ -378,7 +385,7 @@ def sign_note(
     from endfeel.care.documents import WriterWords, compose_from
     from endfeel.documents import note_to_dict
 
-    by = name_of(by, "by")
+    by = name_of(desk.signer(by), "by")
     if not by:
         raise Refused("a note is signed with a name")
     note_id, now = new_id(), desk.clock()
@@ -409,7 +416,7 @@ def sign_note(
 
 def add_addendum(desk: Desk, visit_id: str, text: str, by: str, addendum_id: str | None = None) -> str:
     """Add words to a signed note; the note itself stays as it was. The same `addendum_id` twice is kept once."""
-    text, by, addendum_id = kept_words(text, "text"), name_of(by, "by"), entry_id_of(addendum_id)
+    text, by, addendum_id = kept_words(text, "text"), name_of(desk.signer(by), "by"), entry_id_of(addendum_id)
     if not text or not by:
         wanted = (("text", text, "what is added"), ("by", by, "your name"))
         raise CannotRead(

@@ -8,6 +8,12 @@ from endfeel.care.desk import Desk
 from endfeel.records import queries
 from endfeel.vocabulary import Refused
 
+WITHOUT_CONSENT = frozenset(
+    {"sign note", "undo", "redo", "override", "correct story", "correct finding", "correct retest", "take back area",
+     "take back measure"}
+)  # fmt: skip
+"""What may be done after a person said no: to close, correct and take back what was recorded while it was yes."""
+
 
 def open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> None:
     """Hold the visit, refuse when its note is signed, leave an audit row."""
@@ -16,4 +22,18 @@ def open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, deta
     if signed is not None:
         raise Refused(f"the note was signed by {signed.signed_by}; add an addendum instead")
     person_id = queries.person_of_visit(session, visit_id)
+    if act not in WITHOUT_CONSENT:
+        refuse_without_consent(session, person_id)
     queries.audit(session, desk.clock(), desk.who, act, person_id, visit_id, detail)
+
+
+def refuse_without_consent(session: Session, person_id: str) -> None:
+    """Raises Refused when the person said no to examination and treatment, or took their yes back.
+
+    Where nobody asked yet the pages warn and go on: somebody in danger is examined first.
+    """
+    if queries.said_about(session, person_id, "care") is False:
+        raise Refused(
+            "this person does not agree to examination and treatment: nothing more is recorded; "
+            "if that changed, write down first what they say now (Record and rights)"
+        )

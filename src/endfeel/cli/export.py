@@ -23,6 +23,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--fhir", action="store_true", help="a FHIR R4 bundle instead, as .json")
     parser.add_argument("--episode", metavar="ID", help="with --fhir: one episode alone")
     parser.add_argument("--codes", type=Path, metavar="PAGE", help="write the tables of codes into a page instead")
+    parser.add_argument(
+        "--for", dest="purpose", choices=("teaching", "counts"),
+        help="teaching: a person's visits without label and free words; counts: findings of many; who agreed alone",
+    )  # fmt: skip
     add_store(parser)
 
 
@@ -32,6 +36,8 @@ def run(options: argparse.Namespace) -> int:
 
     if options.codes:
         return _write_codes(options.codes)
+    if options.purpose:
+        return _share(options)
     form = Path(options.out).suffix.lower() if options.out not in (None, "-") else ".json"
     check_form(options.out, form, _FORMS[1:] if options.fhir else _FORMS)
     desk = care.open_desk(options.store, keeper=AtTerminal())
@@ -44,6 +50,22 @@ def run(options: argparse.Namespace) -> int:
         return write_out(options.out, content, f"FHIR R4 bundle of {person.label}, {len(bundle['entry'])} entries")
     make = care.person_archive if form == ".zip" else care.person_json
     return write_out(options.out, make(desk, person.id), f"everything on record about {person.label}")
+
+
+def _share(options: argparse.Namespace) -> int:
+    """What leaves for others to learn from; refused without the person's yes to it."""
+    from endfeel import care
+    from endfeel.care.archive import table_csv
+    from endfeel.vocabulary import CannotRead, Fault
+
+    desk = care.open_desk(options.store, keeper=AtTerminal())
+    if options.purpose == "counts":
+        rows = [{"procedure": one, "found": what, "people": n} for one, what, n in care.shared_counts(desk)]
+        return write_out(options.out, table_csv(rows).encode(), "counts of those who agreed")
+    if not options.person:
+        raise CannotRead([Fault("nobody is named", would_do="the id or label of a person", field="person")])
+    case = care.teaching_case(desk, find_person(desk, options.person).id)
+    return write_out(options.out, case.encode(), "a case for teaching, without the label")
 
 
 def check_form(out: str | None, form: str, forms: tuple[str, ...] = _FORMS) -> None:

@@ -40,6 +40,7 @@ COMMANDS: dict[str, str] = {
     "vocabulary": "every id with its name",
     "audit": "who looked at or changed what; whether that list is as it was written",
     "records": "the store itself: check, backup, restore drill, encryption, what may be erased when",
+    "staff": "who works in a clinic: the first administrator, a sign-in made anew",
     "serve": "the pages, on this machine only by default",
 }
 """Sub-command to its one-line help; the module of the same name in this room has `configure` and `run`."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -20,6 +20,8 @@ CARE = "care"
 CLOCK_BACK = timedelta(seconds=60)
 """A clock that goes back by less was set right, or an act waited for another one: judgement, no source."""
 _WAITING = "audit rows that wait"
+GATE = "who may"
+"""Under this name a session holds what is asked before each row: it raises for what is not allowed, or says why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,9 @@ def audit(
     why: str = "",
 ) -> None:
     """One row about who did what, in the same transaction as the act. It joins the chain when the act is done, so
-    that nobody else waits for the end of the chain meanwhile."""
+    that nobody else waits for the end of the chain meanwhile. Raises NotAllowed where the session's gate says no."""
+    gate: Callable[[Session, str, str | None], str] | None = session.info.get(GATE)
+    why = (gate(session, act, person_id) if gate else "") or why
     waiting = session.info.setdefault(_WAITING, [])
     waiting.append(AuditEntry(0, at, who, act, person_id, visit_id, detail, why or CARE))
 

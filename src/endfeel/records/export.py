@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import inspect, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.staff_tables import AssignmentRow, BreakGlassRow, PresentedRow
 from endfeel.records.tables import (
     AddendumRow,
     ChartAreaRow,
@@ -56,6 +57,9 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(DocumentAddendumRow)
         .where(DocumentAddendumRow.document_id.in_(documents))
         .order_by(DocumentAddendumRow.at),
+        select(PresentedRow).where(PresentedRow.visit_id.in_(visits)).order_by(PresentedRow.at),
+        select(AssignmentRow).where(AssignmentRow.person_id == person_id).order_by(AssignmentRow.at),
+        select(BreakGlassRow).where(BreakGlassRow.person_id == person_id).order_by(BreakGlassRow.number),
     )
     return {
         statement.column_descriptions[0]["type"].__tablename__: [_plain(row) for row in session.scalars(statement)]

@@ -24,6 +24,7 @@ from endfeel.records.mapping import (
     retracted,
     standing,
 )
+from endfeel.records.staff_tables import AssignmentRow, BreakGlassRow, PresentedRow
 from endfeel.records.tables import (
     AddendumRow,
     ChartAreaRow,
@@ -140,6 +141,8 @@ class VisitRecord:
     signed: SignedNote | None
     can_undo: bool
     can_redo: bool
+    care_agreed: bool | None = None
+    """What the person said about examination and treatment; None while nobody asked."""
     chart: tuple[KeptArea, ...] = ()
     """Areas drawn on the body chart, as they stand."""
     earlier_chart: EarlierChart | None = None
@@ -185,9 +188,16 @@ def visit_record(session: Session, visit_id: str) -> VisitRecord:
         signed=signed,
         can_undo=last_to_undo(rows) is not None,
         can_redo=last_to_redo(rows) is not None,
+        care_agreed=said_about(session, person.id, "care"),
         chart=chart_of(session, visit_id),
         earlier_chart=earlier_chart(session, visit_id),
     )
+
+
+def said_about(session: Session, person_id: str, purpose: str) -> bool | None:
+    """A person's latest word about a purpose; None while nobody asked."""
+    wanted = select(ConsentRow.given).where(ConsentRow.person_id == person_id, ConsentRow.purpose == purpose)
+    return session.scalar(wanted.order_by(ConsentRow.number.desc()).limit(1))
 
 
 def _stories(session: Session, person_id: str, until: SignedNote | None) -> Sequence[StoryRow]:
@@ -429,6 +439,14 @@ def episode_of_visit(session: Session, visit_id: str) -> str:
     return str(row_of(session, VisitRow, visit_id, "visit").episode_id)
 
 
+def ids_labelled(session: Session, said: str) -> tuple[str, ...]:
+    """Ids of the people whose label now, or whose id, is exactly this; small and large letters alike."""
+    told = select(PersonRow.id).where((PersonRow.id == said) | (func.lower(PersonRow.label) == said.lower()))
+    again = select(StoryRow.person_id).where(func.lower(StoryRow.label) == said.lower())
+    found = {*session.scalars(told), *session.scalars(again)}
+    return tuple(sorted(one for one in found if one == said or label_of(session, one).lower() == said.lower()))
+
+
 def delete_person(
     session: Session, person_id: str, at: datetime, rule: str | None = None, kept_until: datetime | None = None
 ) -> None:
@@ -451,9 +469,10 @@ def delete_person(
         letters = select(SignedDocumentRow.id).where(SignedDocumentRow.visit_id.in_(visits))
         session.execute(delete(DocumentAddendumRow).where(DocumentAddendumRow.document_id.in_(letters)))
         session.execute(delete(SignedDocumentRow).where(SignedDocumentRow.visit_id.in_(visits)))
-    for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, MeasureRow, PreferenceRow, OverrideRow):
+    for table in (EntryRow, ScreenRow, TurnRow, WishRow, ChartAreaRow, MeasureRow, PreferenceRow, OverrideRow,
+                  PresentedRow):  # fmt: skip
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
-    for owned in (StoryRow, ConsentRow, EpisodeRow):
+    for owned in (StoryRow, ConsentRow, AssignmentRow, BreakGlassRow, EpisodeRow):
         session.execute(delete(owned).where(owned.person_id == person_id))
     session.execute(delete(PersonRow).where(PersonRow.id == person_id))

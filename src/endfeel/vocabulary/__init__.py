@@ -2,7 +2,7 @@
 
 from endfeel.vocabulary.cases import REVIEW, REVIEW_OUTCOMES, Case, Complaint, Person, Treatment
 from endfeel.vocabulary.cautions import CAUTIONS, SHORT_CAUTION
-from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault, Fault, NotFound, Refused
+from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault, Fault, NotAllowed, NotFound, Refused
 from endfeel.vocabulary.findings import Finding
 from endfeel.vocabulary.procedures import Catalogue, Procedure
 from endfeel.vocabulary.repeats import opposite_repeats
@@ -43,6 +43,7 @@ __all__ = [
     "Fault",
     "Finding",
     "Irritability",
+    "NotAllowed",
     "NotFound",
     "Onset",
     "OutcomeKind",

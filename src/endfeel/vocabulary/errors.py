@@ -4,6 +4,7 @@ EndfeelError
 ├── CannotRead      text, a form or a file could not be read; carries every fault found
 ├── NotFound        a named thing does not exist
 ├── Refused         safety, permission, or a signed note says no
+│   └── NotAllowed  this is not for the one who asks
 └── EvidenceFault   the data files are inconsistent; the program does not start
 
 Clinical doubt is not an error: it is a caveat on the result.
@@ -66,6 +67,14 @@ class NotFound(EndfeelError):  # noqa: N818 (reads as a sentence)
 
 class Refused(EndfeelError):  # noqa: N818 (reads as a sentence)
     """Safety, permission or a signed note says no; the message says why and what would do."""
+
+
+class NotAllowed(Refused):
+    """Not for the one who asks: by their role, or because the person is not assigned to them."""
+
+    def __init__(self, says: str, act: str = "", person_id: str | None = None) -> None:
+        super().__init__(says)
+        self.act, self.person_id = act, person_id
 
 
 class EvidenceFault(EndfeelError):  # noqa: N818 (reads as a sentence)

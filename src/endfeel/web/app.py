@@ -10,7 +10,7 @@ from fastapi.staticfiles import StaticFiles
 from endfeel import __version__
 from endfeel.care import Desk
 from endfeel.care.custody import BackupWatch
-from endfeel.web import errors, security
+from endfeel.web import errors, security, way_in
 from endfeel.web.class_door import ClassDoor
 from endfeel.web.pages import (
     agreement,
@@ -29,14 +29,19 @@ from endfeel.web.pages import (
     learn,
     measures,
     note,
+    own_sign_in,
     phone,
     readings,
     rights,
     screen,
     shoulder,
+    sign_in,
+    staff,
     start,
     state,
     story,
+    supervision,
+    team,
     treatment,
     visit,
     voice,
@@ -75,6 +80,7 @@ def make_app(
     app.state.counts = Counts()
     app.state.backups = BackupWatch()
     errors.install(app)
+    app.middleware("http")(way_in.ask_who)
     app.middleware("http")(security.guard)
     app.add_middleware(Watch, counts=app.state.counts)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
@@ -106,6 +112,11 @@ def make_app(
         readings,
         rights,
         voice,
+        sign_in,
+        own_sign_in,
+        staff,
+        team,
+        supervision,
     ):
         app.include_router(room.router)
     return app

@@ -13,7 +13,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
-from endfeel.vocabulary import CannotRead, EndfeelError, Fault, NotFound, Refused
+from endfeel.vocabulary import CannotRead, EndfeelError, Fault, NotAllowed, NotFound, Refused
 from endfeel.web.fhir_answers import PREFIX, NotAcceptable, fhir_fault
 from endfeel.web.plain import capital, in_plain_words
 from endfeel.web.rendering import page, wants_fragment, words
@@ -22,6 +22,7 @@ from endfeel.web.security import HEADERS
 STATUS: dict[type[Exception], int] = {
     CannotRead: 422,
     NotFound: 404,
+    NotAllowed: 403,
     Refused: 409,
     NotAcceptable: 406,
     EndfeelError: 503,
@@ -41,7 +42,7 @@ log = logging.getLogger("endfeel.web")
 def install(app: FastAPI) -> None:
     """Give every error its page, or its JSON where JSON was asked for."""
     for kind in STATUS:
-        app.add_exception_handler(kind, _known)
+        app.add_exception_handler(kind, known)
     app.add_exception_handler(RequestValidationError, _not_understood)
     app.add_exception_handler(HTTPException, _http)
     app.add_exception_handler(Exception, _bug)
@@ -73,7 +74,8 @@ def sentences(error: Exception) -> list[str]:
     return [in_plain_words(one) for one in told]
 
 
-async def _known(request: Request, error: Exception) -> Response:
+async def known(request: Request, error: Exception) -> Response:
+    """The answer to an error the program raises on purpose."""
     faults = error.faults if isinstance(error, CannotRead) else ()
     return _answer(request, status_of(error), sentences(error), faults)
 
@@ -115,7 +117,8 @@ def _answer(request: Request, status: int, said: list[str], faults: tuple[Fault,
         return page(request, "_said.html", {"said": " ".join(said), "alarm": True}, status, kept_in_place)
     found = re.match(r"/visits/[\w-]+(?=/|$)", request.url.path)
     back = found[0] if found and status != STATUS[NotFound] else ""
-    return page(request, "error.html", {"told": said, "status": status, "visit_address": back}, status)
+    values = {"told": said, "status": status, "visit_address": back if status != STATUS[NotAllowed] else ""}
+    return page(request, "error.html", values, status)
 
 
 def _place(loc: tuple[Any, ...]) -> str:

@@ -134,12 +134,15 @@ def page(
 ) -> HTMLResponse:
     """A whole page or a fragment, from its template."""
     desk = request.app.state.desk
+    here = getattr(getattr(request.state, "desk", None), "staff", None)
     shared: dict[str, Any] = {
         "sources": desk.library.sources,
         "release": desk.library.release,
         "version": request.app.version,
         "fragment": wants_fragment(request),
         "for_learners": getattr(request.app.state, "for_learners", False),
+        "staff_here": here,
+        "supervised": here is not None and here.role == "student",
     }
     minutes = values.get("minutes")
     if isinstance(minutes, float) and minutes.is_integer():

@@ -12,7 +12,8 @@ from endfeel.instruments.table_text import decoded
 
 
 def _desk(request: Request) -> Desk:
-    desk: Desk = request.app.state.desk
+    """In a clinic the desk of who is signed in (`way_in.py`), else the one there is."""
+    desk: Desk = getattr(request.state, "desk", None) or request.app.state.desk
     return desk
 
 

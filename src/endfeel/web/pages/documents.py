@@ -19,7 +19,7 @@ from endfeel.web.forms import by_field
 from endfeel.web.keeping import own_id
 from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.pages.home import Exercises, Language
-from endfeel.web.pages.note import article, doubts
+from endfeel.web.pages.note import article, doubts, is_supervised, presented_values
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
@@ -101,6 +101,10 @@ def post_sheet(
 ) -> Response:  # fmt: skip
     """Keep the sheet as it was given."""
     chosen = Chosen(tuple(exercise) if exercise else None, language, large)
+    if is_supervised(desk):
+        words = {"exercise": exercise or [], "language": language, "large": large}
+        care.present(desk, visit_id, "handout", words)
+        return RedirectResponse(f"/visits/{visit_id}/documents/handout", status_code=303)
     try:
         kept = care.sign_handout(
             desk, visit_id, by, exercise, language=language, large=large, document_id=own_id({"entry_id": form_id})
@@ -141,6 +145,7 @@ def _sheet(
         "said": wrong.said,
         "alarm": bool(wrong.said),
         "minutes": 20,
+        **presented_values(desk, visit_id, "handout"),
     }
     return page(request, "handout_sign.html", values, wrong.status)
 
@@ -177,6 +182,10 @@ def _answer(request: Request, desk: care.Desk, visit_id: str, kind: str, given: 
         return _file(care.document_file(draft.document, form), f"draft-{kind}-{draft.visit.label}", form)
     if form != "sign":
         return _draft(request, desk, visit_id, kind, given)
+    if is_supervised(desk):
+        said = {name: given.get(name, "") for name in WORDS}
+        care.present(desk, visit_id, kind, {**said, "codes": _codes(given)})
+        return RedirectResponse(f"/visits/{visit_id}/documents/{kind}", status_code=303)
     if kind == FOLLOW_UP:
         return _sign_follow_up(request, desk, visit_id, given)
     kept = care.sign_document(desk, visit_id, kind, _words(given), given.get("by", ""), own_id(given, "form_id"))
@@ -223,6 +232,7 @@ def _draft(
         "faults": wrong.faults,
         "said": wrong.said,
         "alarm": bool(wrong.said),
+        **presented_values(desk, visit_id, kind),
     }
     return page(request, "document.html", values, wrong.status)
 

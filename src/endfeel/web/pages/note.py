@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Annotated
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Query, Request
@@ -44,6 +44,7 @@ def post_signature(
     minutes: FormMinutes = DEFAULT_MINUTES,
 ) -> Response:
     """Sign the note with a name; it can no longer change. What speaks against signing now is confirmed first."""
+    by = desk.signer(by)
     given = {"by": by, "sure": sure}
     if not by.strip():
         return _show(request, desk, visit_id, minutes, faults={"by": ["A note is signed with a name."]}, status=409)
@@ -51,10 +52,24 @@ def post_signature(
         faults = {"sure": ["Not signed: read this first, and confirm it when the note shall be signed all the same."]}
         return _show(request, desk, visit_id, minutes, faults=faults, given=given, status=409)
     try:
-        care.sign_note(desk, visit_id, by, minutes)
+        if is_supervised(desk):
+            care.present(desk, visit_id, "note")
+        else:
+            care.sign_note(desk, visit_id, by, minutes)
     except Refused as error:
         return _show(request, desk, visit_id, minutes, faults={"by": sentences(error)}, given=given, status=409)
     return RedirectResponse(f"/visits/{visit_id}/note#signed", status_code=303)
+
+
+def is_supervised(desk: care.Desk) -> bool:
+    """Whether what is signed here waits for somebody else's name."""
+    return desk.staff is not None and desk.staff.role == "student"
+
+
+def presented_values(desk: care.Desk, visit_id: str, kind: str) -> dict[str, Any]:
+    """What became of what a student presented, for the page where it is signed."""
+    told = care.presented_in(desk, visit_id) if desk.staff is not None else ()
+    return {"presented": told, "presented_kind": kind}
 
 
 def doubts(desk: care.Desk, view: care.VisitView) -> list[str]:
@@ -124,6 +139,7 @@ def _show(
         "addendum_id": care.new_id(),
         "said": "Not signed: see below." if faults and not view.signed else "Not added: see below." if faults else "",
         "alarm": bool(faults),
+        **presented_values(desk, visit_id, "note"),
     }
     return page(request, "note.html", values, status)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from fastapi import APIRouter, Request
@@ -14,6 +15,7 @@ from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
+_A_VISIT = re.compile(r"/visits/[A-Za-z0-9-]{1,36}")
 
 
 @router.get("/people/{person_id}/rights")
@@ -33,7 +35,8 @@ def post_consent(request: Request, desk: AtDesk, person_id: str, given: Fields) 
         care.record_consent(desk, person_id, purpose, said == "yes", words, by)
     except CannotRead as error:
         return _page(request, desk, person_id, error.faults, given, 422)
-    return RedirectResponse(f"/people/{person_id}/rights", status_code=303)
+    back = given.get("back", "")
+    return RedirectResponse(back if _A_VISIT.fullmatch(back) else f"/people/{person_id}/rights", status_code=303)
 
 
 @router.post("/people/{person_id}/erase")

@@ -33,8 +33,10 @@ EXAMPLE_LINES = (
 
 
 @router.get("/")
-def get_start(request: Request, desk: AtDesk, q: Annotated[str, Query(max_length=200)] = "") -> HTMLResponse:
+def get_start(request: Request, desk: AtDesk, q: Annotated[str, Query(max_length=200)] = "") -> Response:
     """Everybody whose label or titles hold all of these words, what is urgent first said."""
+    if desk.staff is not None and desk.staff.may("staff"):
+        return RedirectResponse("/staff", status_code=303)
     everybody, wanted = care.list_people(desk), q.lower().split()
     found = [one for one in everybody if all(word in _searched(one) for word in wanted)]
     standing = request.app.state.standing.of(desk, [visit for one in found for visit in one.visits])
@@ -45,9 +47,15 @@ def get_start(request: Request, desk: AtDesk, q: Annotated[str, Query(max_length
         "many": len(everybody) > MANY,
         "anybody": bool(everybody),
         "standing": standing,
-        "backup_warning": warning,
+        "glasses": _glasses(desk),
     }
     return page(request, "start.html", {**values, "backup_warning": warning})
+
+
+def _glasses(desk: care.Desk) -> int:
+    """How many break-glasses nobody noted yet, for a lead."""
+    leads = desk.staff is not None and desk.staff.role == care.SEES_ALL
+    return sum(one.noted_by is None for one in care.list_glass(desk)) if leads else 0
 
 
 def _searched(person: care.PersonSummary) -> str:

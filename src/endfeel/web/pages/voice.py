@@ -24,6 +24,7 @@ from endfeel.voice.sound import RATE, samples_of
 from endfeel.voice.trial import PROMPTS
 from endfeel.web.pages.desk import AtDesk
 from endfeel.web.rendering import page
+from endfeel.web.way_in import may_speak
 
 router = APIRouter(include_in_schema=False)
 LONGEST_SECONDS = 15
@@ -64,7 +65,7 @@ class _Session:
 @router.websocket("/voice/listen")
 async def listen(socket: WebSocket) -> None:
     """Speak and be answered: text frames say what to do, binary frames are sixteen-bit sound at 16 kHz."""
-    if not _is_own(socket) or not can_hear():
+    if not _is_own(socket) or not await asyncio.to_thread(may_speak, socket) or not can_hear():
         await socket.close(_NOT_OURS)
         return
     await socket.accept()

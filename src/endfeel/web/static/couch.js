@@ -11,7 +11,18 @@ let away = false;
 let draining = null;
 const here = () => document.getElementById("visit");
 const visitId = () => here()?.dataset.visit;
-const mine = (entry) => entry.visit === visitId();
+const mine = (entry) => entry.visit === visitId() && own(entry);
+
+// In a clinic what somebody recorded is sent in their name alone; the bare page does not know who it was, this tab does.
+const isShell = () => document.body.dataset.shell !== undefined;
+if (!isShell()) sessionStorage.setItem("who", document.body.dataset.who ?? "");
+const who = sessionStorage.getItem("who") ?? "";
+const own = (entry) => (entry.who ?? "") === who;
+
+// The session is over: what was recorded waits here, and the page goes to the way in, so that nobody reads on.
+function signedOut() {
+  location.assign(`/sign-in?${new URLSearchParams({ to: location.pathname })}`);
+}
 
 // ---- keeping ------------------------------------------------------------------------------------------------------
 
@@ -31,7 +42,7 @@ document.addEventListener("htmx:before:request", (event) => {
 let acts = 0;
 async function keep(form, { entry_id: id, minutes, was, ...fields }) {
   acts += 1;
-  const entry = { id: id || waiting.newId(), visit: visitId(), what: form.dataset.keep, fields, name: fields.line ?? form.dataset.name };
+  const entry = { id: id || waiting.newId(), visit: visitId(), what: form.dataset.keep, fields, who, name: fields.line ?? form.dataset.name };
   release(form);
   entry.n = await waiting.add(entry);
   const answer = await sent(entry);
@@ -113,7 +124,7 @@ function drain() {
 async function send() {
   const answers = [];
   for (;;) {
-    const entries = (await waiting.all()).filter((one) => !one.faults);
+    const entries = (await waiting.all()).filter((one) => !one.faults && own(one));
     if (!entries.length) break;
     const { visit } = entries[0];
     const end = entries.findIndex((one) => one.visit !== visit);
@@ -141,8 +152,9 @@ async function post(visit, batch) {
       method: "POST", body, headers: { "Content-Type": "application/json", "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE),
     });
     if (answer.ok) return await answer.json();
-    if (answer.status !== 404) return null;
-    const faults = ["There is no such visit in these records."];
+    if (answer.status === 401) signedOut();
+    const faults = { 403: ["This is not for you to record: the person is not assigned to you."], 404: ["There is no such visit in these records."] }[answer.status];
+    if (!faults) return null;
     return { kept: [], refused: batch.map((one) => ({ id: one.id, faults })), said: "", saved: "", safety: "", risen: false };
   } catch {
     return null;
@@ -158,13 +170,13 @@ function lost() {
 }
 
 async function found() {
-  const answers = (await waiting.all()).length ? await drain() : [];
+  const answers = (await waiting.all()).some(own) ? await drain() : [];
   if (!answers) return;
   away = false;
   document.documentElement.classList.remove("away");
   const arrived = answers.filter((one) => one.visit === visitId()).reduce((sum, one) => sum + one.kept.length, 0);
   await show();
-  if (document.body.dataset.shell !== undefined) {
+  if (isShell()) {
     if (!(await waiting.all()).some(mine)) location.reload();
     return;
   }
@@ -188,10 +200,10 @@ const keyOf = ({ procedure, side, level }) => [procedure, side ?? "", level ?? "
 
 async function takeBack(id) {
   const entry = (await waiting.all()).find((one) => one.id === id);
-  if (!entry) await waiting.add({ id: waiting.newId(), visit: visitId(), what: "undo", fields: { entry: id }, name: "take back" });
+  if (!entry) await waiting.add({ id: waiting.newId(), visit: visitId(), what: "undo", fields: { entry: id }, who, name: "take back" });
   else await waiting.remove([entry.n]);
   // It may have arrived without our hearing of it: its taking back waits, too.
-  if (entry) await waiting.add({ id: waiting.newId(), visit: entry.visit, what: "undo", fields: { entry: id }, name: "take back" });
+  if (entry) await waiting.add({ id: waiting.newId(), visit: entry.visit, what: "undo", fields: { entry: id }, who, name: "take back" });
   await show();
   say("Taken back.");
 }
@@ -199,7 +211,7 @@ async function takeBack(id) {
 // ---- what waits, and what came back -------------------------------------------------------------------------------
 
 async function show() {
-  const entries = (await waiting.all()).filter((one) => one.what !== "undo");
+  const entries = (await waiting.all()).filter((one) => one.what !== "undo" && own(one));
   const open = entries.filter((one) => !one.faults);
   const box = document.getElementById("waiting");
   const count = open.length === 1 ? "1 finding waits" : `${open.length} findings wait`;
@@ -283,6 +295,7 @@ async function ask() {
   const before = here().dataset.mark;
   try {
     const answer = await fetch(`/visits/${visitId()}/mark`, { signal: AbortSignal.timeout(PATIENCE) });
+    if (answer.status === 401) return signedOut();
     if (!answer.ok) return;
     const { mark } = await answer.json();
     if (away) await found();
@@ -353,14 +366,14 @@ document.addEventListener("htmx:error", (event) => {
 }, true);
 
 if (here()) {
-  if (document.body.dataset.shell !== undefined) {
+  if (isShell()) {
     const [, id] = location.pathname.match(/^\/visits\/([\w-]+)/) ?? [];
     here().dataset.visit = id ?? "";
     lost();
     ready().then(() => openForm(null, visitId()));
   }
   show();
-  waiting.all().then((entries) => { if (entries.some((one) => !one.faults)) found(); });
+  waiting.all().then((entries) => { if (entries.some((one) => !one.faults && own(one))) found(); });
   setInterval(ask, ASK_EVERY);
   window.addEventListener("online", ask);
   window.addEventListener("offline", lost);

@@ -23,7 +23,7 @@ addEventListener("fetch", (event) => {
 async function fresh(request, pathname) {
   try {
     const answer = await fetch(request);
-    if (answer.ok) (await caches.open(KEPT)).put(pathname, answer.clone());
+    if (answer.ok && !answer.redirected) (await caches.open(KEPT)).put(pathname, answer.clone());
     return answer;
   } catch {
     return (await caches.match(pathname)) ?? Response.error();

@@ -1,0 +1,70 @@
+"""What leaves a record for others to learn from: only of people who agreed to that purpose, never under their label."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from sqlalchemy import select
+
+from endfeel.care.desk import Desk
+from endfeel.records import queries
+from endfeel.records.rights import agreeing
+from endfeel.records.tables import EpisodeRow, PersonRow, VisitRow
+from endfeel.vocabulary import Case, Finding, Refused
+from endfeel.vocabulary.case_files import case_text
+
+FEWEST = 5
+"""A count of fewer people is left out: somebody could be known by it. Custom of published counts, no source."""
+
+
+def teaching_case(desk: Desk, person_id: str) -> str:
+    """Every visit of a person as written cases, without label, title, dates and free words.
+
+    Raises Refused for whoever did not agree to teaching, NotFound.
+    """
+    with desk.transaction() as session:
+        queries.row_of(session, PersonRow, person_id, "person")
+        queries.audit(session, desk.clock(), desk.who, "export for teaching", person_id)
+        if not queries.said_about(session, person_id, "teaching"):
+            raise Refused("this person has not agreed to teaching; ask first, and write down what they say (rights)")
+        wanted = select(VisitRow.id).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
+        visits = session.scalars(wanted.where(EpisodeRow.person_id == person_id).order_by(VisitRow.opened_at)).all()
+        cases = [queries.visit_record(session, visit_id).case for visit_id in visits]
+    return "\n".join(case_text(_without_words(one, number)) for number, one in enumerate(cases, 1))
+
+
+def _without_words(case: Case, number: int) -> Case:
+    bare = lambda one: replace(one, note=None)  # noqa: E731
+    return replace(
+        case,
+        title=f"For teaching, visit {number}",
+        complaint=replace(case.complaint, story=""),
+        findings=tuple(map(bare, case.findings)),
+        retests=tuple(map(bare, case.retests)),
+        treatments=tuple(replace(one, note="") for one in case.treatments),
+    )
+
+
+def shared_counts(desk: Desk) -> tuple[tuple[str, str, int], ...]:
+    """Procedure, what was found, in how many people; of those who agreed to shared counts, small numbers left out."""
+    counts: Counter[tuple[str, str]] = Counter()
+    with desk.transaction() as session:
+        people = agreeing(session, "shared_counts")
+        for person_id in people:
+            wanted = select(VisitRow.id).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
+            visits = session.scalars(wanted.where(EpisodeRow.person_id == person_id)).all()
+            found = (one for visit in visits for one in queries.visit_record(session, visit).case.findings)
+            counts.update({(one.procedure, _what(one)) for one in found})
+        queries.audit(session, desk.clock(), desk.who, "list counts", None, detail=f"{len(people)} people")
+    told = ((procedure, what, people) for (procedure, what), people in counts.items() if people >= FEWEST)
+    return tuple(sorted(told))
+
+
+def _what(finding: Finding) -> str:
+    """A finding as it is counted: grade or result, never a measured value."""
+    if finding.mobility is not None:
+        return f"mobility {finding.mobility}"
+    if finding.result is not None:
+        return str(finding.result)
+    return "recorded"
