@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import ast
+import re
 from pathlib import Path
+
+from endfeel.care.allowed import RIGHT_OF
 
 CARE = Path(__file__).resolve().parents[2] / "src" / "endfeel" / "care"
 LEAVE_A_ROW = {"audit", "open_for_writing", "_retract", "_note", "_settle", "_now_second"}
@@ -28,7 +31,6 @@ SHOW_NOTHING = {
     "classroom.view_class_case": "no patient is in a class; the case is simulated",
     "classroom.remove_class": "no patient is in a class",
     "classroom._member": "no patient is in a class",
-    "desk.Desk.transaction": "the door itself",
     "way_in.clinic_is_on": "answers only whether anybody signs in here; asked for every page",
     "way_in.session_of": "answers only who a browser's token stands for; asked for every page; its end has a row",
     "way_in.ask_passkey": "asks a device a question; the answer has its row",
@@ -60,3 +62,15 @@ def test_every_act_that_opens_the_records_leaves_a_row_or_says_why_not() -> None
     assert len(found) > 25
     silent = {name for name, called in found.items() if not called & LEAVE_A_ROW}
     assert silent == set(SHOW_NOTHING)
+
+
+def test_every_act_is_somebodys_right_in_a_clinic_or_part_of_signing_in() -> None:
+    named = r"(?:audit|open_for_writing)\(\s*session,[^\"()=]*(?:\(\)[^\"()=]*)*\"([a-z][a-z -]+)\""
+    told = {
+        act
+        for path in CARE.glob("*.py")
+        if path.stem not in ("custody", "way_in")
+        for act in re.findall(named, path.read_text(encoding="utf-8"))
+    }
+    assert len(told) > 40
+    assert told - set(RIGHT_OF) == {"not allowed"}

@@ -60,7 +60,7 @@ class Clinic:
                  "form_id": "spadi", "resource_id": self.person, "number": "1", "staff_id": "x", "lesson_id": "x",
                  "exercise": "x", "figure_id": "x"}  # fmt: skip
         for route in _all(self.app):
-            address = re.sub(r"\{(\w+)(?::\w+)?\}", lambda found: known[found[1]], route.path)
+            address = re.sub(r"\{(\w+)(?::\w+)?\}", lambda found: known.get(found[1], "x"), route.path)
             for method in sorted((route.methods or set()) - {"HEAD", "OPTIONS"}):
                 yield method, address
 

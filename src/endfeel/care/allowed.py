@@ -25,8 +25,8 @@ ACTS: dict[str, tuple[str, ...]] = {
     ),
     RECORD: (
         "open visit", "screen", "turn", "wish", "prefer", "undo", "redo", "record finding", "record retest",
-        "record treatment", "record measure", "take back measure", "correct finding", "correct retest", "draw area",
-        "take back area",
+        "record treatment", "record review", "record measure", "take back measure", "correct finding",
+        "correct retest", "draw area", "take back area",
     ),
     OPEN: ("new person", "open episode", "correct story", "import case"),
     SIGN: ("sign note", "sign document", "addendum", "document addendum", "override", "give back presented"),
