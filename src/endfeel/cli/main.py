@@ -29,6 +29,8 @@ COMMANDS: dict[str, str] = {
     "play": "how far a joint glides under a force, and what holds it back",
     "share": "how much each joint contributes to a lost range of the arm",
     "claims": "what the trade, publications and the model say about stress tests; where they part",
+    "caseload": "many episodes counted together: who improves, how long it takes, what decides, waiting",
+    "counts": "tests against what turned out: local counts beside the published, told to and merged with other sites",
     "links": "examine a drawn population of shoulders; rebuild the computed links",
     "calibrate": "simulated people: whether probabilities are as right as they say, what a plan saves",
     "learn": "examine a simulated patient, commit, look back",

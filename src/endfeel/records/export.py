@@ -12,6 +12,7 @@ from endfeel.records.staff_tables import AssignmentRow, BreakGlassRow, Presented
 from endfeel.records.tables import (
     AddendumRow,
     ChartAreaRow,
+    ConfirmedRow,
     ConsentRow,
     DocumentAddendumRow,
     EntryRow,
@@ -48,6 +49,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(WishRow).where(WishRow.visit_id.in_(visits)).order_by(WishRow.number),
         select(ChartAreaRow).where(ChartAreaRow.visit_id.in_(visits)).order_by(ChartAreaRow.number),
         select(MeasureRow).where(MeasureRow.visit_id.in_(visits)).order_by(MeasureRow.number),
+        select(ConfirmedRow).where(ConfirmedRow.episode_id.in_(episodes)).order_by(ConfirmedRow.number),
         select(PreferenceRow).where(PreferenceRow.visit_id.in_(visits)).order_by(PreferenceRow.number),
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),

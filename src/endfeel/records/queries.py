@@ -28,6 +28,7 @@ from endfeel.records.staff_tables import AssignmentRow, BreakGlassRow, Presented
 from endfeel.records.tables import (
     AddendumRow,
     ChartAreaRow,
+    ConfirmedRow,
     ConsentRow,
     DocumentAddendumRow,
     EntryRow,
@@ -473,6 +474,8 @@ def delete_person(
                   PresentedRow):  # fmt: skip
         session.execute(delete(table).where(table.visit_id.in_(visits)))
     session.execute(delete(VisitRow).where(VisitRow.id.in_(visits)))
+    episodes = select(EpisodeRow.id).where(EpisodeRow.person_id == person_id)
+    session.execute(delete(ConfirmedRow).where(ConfirmedRow.episode_id.in_(episodes)))
     for owned in (StoryRow, ConsentRow, AssignmentRow, BreakGlassRow, EpisodeRow):
         session.execute(delete(owned).where(owned.person_id == person_id))
     session.execute(delete(PersonRow).where(PersonRow.id == person_id))

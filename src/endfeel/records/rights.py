@@ -12,6 +12,7 @@ from endfeel.records.queries import row_of
 from endfeel.records.tables import (
     PURPOSES,
     AddendumRow,
+    ConfirmedRow,
     ConsentRow,
     DocumentAddendumRow,
     EntryRow,
@@ -94,6 +95,7 @@ def record_age(session: Session, person_id: str) -> RecordAge:
         select(func.max(EntryRow.recorded_at)).where(EntryRow.visit_id.in_(visits)),
         select(func.max(ScreenRow.answered_at)).where(ScreenRow.visit_id.in_(visits)),
         select(func.max(MeasureRow.at)).where(MeasureRow.visit_id.in_(visits)),
+        select(func.max(ConfirmedRow.at)).where(ConfirmedRow.episode_id.in_(episodes)),
         select(func.max(SignedNoteRow.signed_at)).where(SignedNoteRow.visit_id.in_(visits)),
         select(func.max(AddendumRow.at)).where(AddendumRow.note_id.in_(notes)),
         select(func.max(SignedDocumentRow.signed_at)).where(SignedDocumentRow.visit_id.in_(visits)),

@@ -23,6 +23,7 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from endfeel.vocabulary import EndFeel, Irritability, Onset, Position, Result, Side, Unit
 from endfeel.vocabulary.body_chart import INTENSITY, ChartView, SymptomDepth, SymptomQuality
+from endfeel.vocabulary.confirmed import Reference
 from endfeel.vocabulary.outcomes import Answering, Occasion
 
 SEXES = ("female", "male", "other")
@@ -315,6 +316,39 @@ class MeasureRow(Table):
     answering: Mapped[str | None] = mapped_column(String(12))
     instrument: Mapped[str] = mapped_column(String(60))
     note: Mapped[str] = mapped_column(Text)
+
+
+CONFIRMED_SHAPE = (
+    "(takes_back IS NULL) = (contributor IS NOT NULL)"
+    " AND (takes_back IS NULL) = (confirmed IS NOT NULL)"
+    " AND (takes_back IS NULL) = (reference IS NOT NULL)"
+    " AND (takes_back IS NULL) = (known_on IS NOT NULL)"
+)
+"""A row of confirmed outcomes either holds one or takes one back."""
+
+
+class ConfirmedRow(Table):
+    """What turned out to be so in an episode, or the taking back of it. Never changed, never removed."""
+
+    __tablename__ = "confirmed_outcome"
+    __table_args__ = (
+        UniqueConstraint("id"),
+        one_of("side", Side),
+        one_of("reference", Reference),
+        CheckConstraint(CONFIRMED_SHAPE, name="shape"),
+    )
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=True)
+    id: Mapped[str] = mapped_column(ID)
+    episode_id: Mapped[str] = mapped_column(ForeignKey("episode.id", ondelete="CASCADE"), index=True)
+    at: Mapped[datetime] = mapped_column(UtcTime)
+    takes_back: Mapped[str | None] = mapped_column(ID)
+    contributor: Mapped[str | None] = mapped_column(String(60))
+    side: Mapped[str | None] = mapped_column(String(5))
+    confirmed: Mapped[bool | None]
+    reference: Mapped[str | None] = mapped_column(String(12))
+    known_on: Mapped[date | None] = mapped_column(Date)
+    words: Mapped[str] = mapped_column(Text)
+    by: Mapped[str] = mapped_column(String(200))
 
 
 PREFERENCES = ("refuse", "instrument", "rater")

@@ -7,13 +7,17 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
+from endfeel.care.outcomes import local_evidence
+from endfeel.caseload.report import names_of
 from endfeel.evidence.figures import Provenance
 from endfeel.evidence.search import search
+from endfeel.vocabulary.confirmed import REFERENCE_WORDS
 from endfeel.web.pages.desk import AtDesk
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
 SHOWN = 40
+ACCURACY = "diagnostic_accuracy."
 
 
 @router.get("/evidence")
@@ -27,6 +31,19 @@ def get_search(
     return page(request, "evidence.html", values)
 
 
+@router.get("/evidence/here")
+def get_here(request: Request, desk: AtDesk) -> Response:
+    """Tests against what turned out in these records, beside the published figures."""
+    return page(request, "here.html", {"told": local_evidence(desk), **_words(desk)})
+
+
 @router.get("/evidence/{figure_id:path}")
 def get_figure(request: Request, desk: AtDesk, figure_id: str) -> Response:
-    return page(request, "figure.html", {"figure": desk.library.figure(figure_id)})
+    """One figure; beside a published accuracy what was counted here of the same test."""
+    figure = desk.library.figure(figure_id)
+    told = [one for one in local_evidence(desk) if figure.id in one.figures] if figure.id.startswith(ACCURACY) else []
+    return page(request, "figure.html", {"figure": figure, "told": told, **_words(desk)})
+
+
+def _words(desk: AtDesk) -> dict[str, object]:
+    return {"names": names_of(desk.library), "reference_words": REFERENCE_WORDS}

@@ -1,0 +1,199 @@
+"""Many episodes counted together: of people who agreed to shared counts, and of nobody else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from endfeel.care.desk import Desk
+from endfeel.caseload.engines import opened
+from endfeel.caseload.questions import ask_all
+from endfeel.caseload.report import Report, fewest_people, report
+from endfeel.caseload.tables import COLUMNS, Rows, age_band, lasting_band, month_number, table_of_rows
+from endfeel.evidence.figures import number
+from endfeel.evidence.library import Library
+from endfeel.follow import FollowedVisit
+from endfeel.follow.series import lines_of
+from endfeel.follow.trajectory import TRANSITION
+from endfeel.inference import Model, Posterior, infer
+from endfeel.measurement.answer_checks import local_day
+from endfeel.measurement.change import Direction, compare
+from endfeel.records import queries
+from endfeel.records.caseload import CountedEpisode, CountedVisit, episodes_of_people
+from endfeel.records.rights import agreeing, everybody
+from endfeel.records.store import reading
+from endfeel.safety import verdict
+from endfeel.treatment import decide
+from endfeel.vocabulary import Case
+
+PURPOSE = "shared_counts"
+AT_A_TIME = 200
+"""People read in one go."""
+LEAST_PROBABILITY = 0.05
+"""A contributor less probable is no row: no question asks for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseloadView:
+    """What may be shown of a caseload, and how many were asked."""
+
+    report: Report
+    on_record: int
+    """People in the records, whether they agree or not."""
+
+
+def view_caseload(desk: Desk, engine: str = "", fewest: int | None = None) -> CaseloadView:
+    """Count everybody who agreed to it, on the engine at an address (empty: inside this process).
+
+    Raises CannotRead for a number of people below the stated one or no engine, Refused when none answers there.
+    """
+    few = fewest_people(desk.library, fewest)
+    rows, on_record = caseload_rows(desk)
+    return CaseloadView(count(desk.library, rows, engine, few), on_record)
+
+
+def count(library: Library, rows: Rows | Path, engine: str, fewest: int) -> Report:
+    """The protected report of rows, wherever they come from."""
+    with opened(engine, rows) as tables:
+        return report(ask_all(tables), library, fewest)
+
+
+def caseload_rows(desk: Desk) -> tuple[Rows, int]:
+    """The rows of everybody who agreed to be counted, and how many people are on record. No label, no id of the
+    records and no day of the calendar is in them; people and episodes are numbered anew each time."""
+    with desk.transaction() as session:
+        people, on_record = agreeing(session, PURPOSE), len(everybody(session))
+        told = f"{PURPOSE}, {len(people)} of {on_record} people"
+        queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=told)
+    found: dict[str, list[dict[str, Any]]] = {name: [] for name in COLUMNS}
+    found["threshold"] = thresholds(desk.library)
+    numbers: dict[str, int] = {}
+    episode = 0
+    for start in range(0, len(people), AT_A_TIME):
+        with reading(desk.engine) as session:
+            told_episodes = episodes_of_people(session, people[start : start + AT_A_TIME])
+        for one in told_episodes:
+            who = numbers.setdefault(one.person_id, len(numbers))
+            for name, row in _rows_of(one, desk.library, desk.model):
+                found[name].append({"episode": episode, "person": who, **row})
+            episode += 1
+    return {name: table_of_rows(name, rows) for name, rows in found.items()}, on_record
+
+
+def thresholds(library: Library) -> list[dict[str, Any]]:
+    """Of every outcome measure with a smallest detectable change: that, what matters, and which way is better."""
+    found = []
+    for entry in library.documents["outcome_measures"]["measure"]:
+        low = float(entry["score_min"])
+        if entry["id"] == TRANSITION:
+            continue
+        told = compare(entry["id"], low, float(entry["score_max"]), library)
+        if told.mdc95 is not None:
+            found.append({
+                "measure": entry["id"], "detectable": number(told.mdc95.value),
+                "important": number(told.mcid.value) if told.mcid else None,
+                "better": 1 if told.direction is Direction.BETTER else -1,
+            })  # fmt: skip
+    return found
+
+
+def _rows_of(episode: CountedEpisode, library: Library, model: Model) -> Iterator[tuple[str, dict[str, Any]]]:
+    first = episode.visits[0]
+    started = local_day(first.opened_at)
+    person, complaint = first.case.person, first.case.complaint
+    shares = _shares(infer(_whole(episode), model, with_intervals=False))
+    yield "episode", {
+        "month": month_number(started.year, started.month),
+        "age_band": age_band(person.age),
+        "lasting": lasting_band(complaint.weeks),
+        "leading": _leading(_shares(infer(first.case, model, with_intervals=False))),
+        "weeks_before": None if complaint.weeks is None else int(complaint.weeks),
+    }  # fmt: skip
+    for contributor, probability in shares.items():
+        if probability >= LEAST_PROBABILITY:
+            yield "contributor", {"contributor": contributor, "probability": probability}
+    before = None
+    for visit in episode.visits:
+        day = local_day(visit.opened_at)
+        yield "visit", {
+            "month": month_number(day.year, day.month), "turns": visit.turns,
+            "gap_days": None if before is None else (day - before).days,
+        }  # fmt: skip
+        before = day
+        for procedure, decided in _deciding(visit, library, model):
+            yield "finding", {"procedure": procedure, "decided": decided}
+    for row in _readings(episode, library):
+        yield "reading", {**row, "day": (row["day"] - started).days}
+
+
+def _whole(episode: CountedEpisode) -> Case:
+    """The last visit in which anything was found; the first where nothing was."""
+    return next((one.case for one in reversed(episode.visits) if one.case.findings), episode.visits[0].case)
+
+
+def _shares(posterior: Posterior) -> Mapping[str, float]:
+    """Each contributor with its largest probability over sides and levels."""
+    shares: dict[str, float] = {}
+    for one in posterior.beliefs:
+        shares[one.contributor] = max(one.probability, shares.get(one.contributor, 0.0))
+    return shares
+
+
+def _leading(shares: Mapping[str, float]) -> str:
+    return max(sorted(shares), key=lambda name: shares[name], default="none")
+
+
+def _deciding(visit: CountedVisit, library: Library, model: Model) -> Iterator[tuple[str, bool]]:
+    """Each finding in the order it was recorded, and whether what is worth starting was another thing after it."""
+    case = visit.case
+    if not case.findings:
+        return
+    before = _choice(case, 0, library, model)
+    for done, finding in enumerate(case.findings, 1):
+        after = _choice(case, done, library, model)
+        yield finding.procedure, after != before
+        before = after
+
+
+def _choice(case: Case, done: int, library: Library, model: Model) -> frozenset[tuple[object, ...]]:
+    from dataclasses import replace
+
+    known = replace(case, findings=case.findings[:done], treatments=(), retests=())
+    posterior = infer(known, model, with_intervals=False)
+    found = decide(posterior, library, verdict(known, library)).worthwhile
+    return frozenset((one.treatment_class, one.region, one.side) for one in found)
+
+
+def _readings(episode: CountedEpisode, library: Library) -> Iterator[dict[str, Any]]:
+    """Values of outcome measures, as they are followed: the same lines as on the course page."""
+    visits = [
+        FollowedVisit(local_day(one.opened_at), tuple(kept.answer for kept in one.answers), id=one.id)
+        for one in episode.visits
+    ]
+    for line in lines_of(visits, library):
+        for value in line.readings:
+            yield {
+                "measure": _measure_of(line.measure, library), "line": line.id, "visit": value.visit,
+                "day": value.day, "value": value.value,
+            }  # fmt: skip
+
+
+def _measure_of(name: str, library: Library) -> str:
+    """The outcome measure a form is a form of."""
+    from endfeel.measurement.score import form_of
+
+    form = form_of(name, library)
+    return str(form["measure"]) if form else name
+
+
+def invented(findings: int, seed: int) -> Rows:
+    """Invented rows about the procedures and contributors of the evidence: nobody in them exists."""
+    from endfeel.caseload.invented import invented_rows
+    from endfeel.evidence.load import load_library
+    from endfeel.inference import build_model
+
+    library = load_library()
+    contributors = [one.id for one in build_model(library).contributors]
+    return invented_rows(findings, seed, sorted(library.catalogue.by_id), contributors, thresholds(library))

@@ -1,0 +1,126 @@
+"""What turned out to be so: kept with the episode, counted with those of others who agreed, told to other sites."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from endfeel.care.caseload import AT_A_TIME, PURPOSE
+from endfeel.care.checks import entry_id_of, kept_words, name_of
+from endfeel.care.desk import Desk, new_id
+from endfeel.caseload.report import fewest_people
+from endfeel.exchange.local_counts import Outgoing, SiteCounts, outgoing
+from endfeel.inference.local_counts import Beside, CountKey, Counts, Followed, beside, count_tests
+from endfeel.measurement.answer_checks import local_day
+from endfeel.records import confirmed, queries
+from endfeel.records.caseload import episodes_of_people
+from endfeel.records.confirmed import KeptOutcome
+from endfeel.records.rights import agreeing
+from endfeel.records.store import reading
+from endfeel.records.tables import EpisodeRow
+from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
+from endfeel.vocabulary.confirmed import ConfirmedOutcome
+
+
+def record_outcome(desk: Desk, episode_id: str, told: ConfirmedOutcome, outcome_id: str | None = None) -> str:
+    """Keep what turned out in an episode; the same id twice is kept once, a later word about the same counts instead.
+
+    It may come long after the note was signed. Raises CannotRead with every fault, NotFound for an unknown episode.
+    """
+    told = replace(told, words=kept_words(told.words, "words"), by=name_of(told.by, "by"))
+    outcome_id = entry_id_of(outcome_id)
+    with desk.transaction() as session:
+        person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
+        row = confirmed.kept_before(session, outcome_id)
+        if row is not None:
+            if row.episode_id != episode_id or row.takes_back or confirmed.outcome_from_row(row) != told:
+                raise Refused("this outcome was already kept with other content; write it anew")
+            return outcome_id
+        faults = _faults(desk, told)
+        if faults:
+            raise CannotRead(faults)
+        queries.audit(session, desk.clock(), desk.who, "record outcome", person_id, detail=told.contributor)
+        confirmed.add_outcome(session, episode_id, desk.clock(), outcome_id, told)
+    return outcome_id
+
+
+def _faults(desk: Desk, told: ConfirmedOutcome) -> list[Fault]:
+    known = {one.id: one for one in desk.model.contributors}
+    faults = []
+    if told.contributor not in known:
+        faults.append(Fault("say what it was about", told.contributor, "one of the list", field="contributor"))
+    elif known[told.contributor].sided and told.side is None:
+        faults.append(Fault("say on which side", "", "right or left", field="side"))
+    if told.known_on > local_day(desk.clock()):
+        faults.append(Fault("a day that has not come yet", f"{told.known_on}", "today or earlier", field="known_on"))
+    if not told.by:
+        faults.append(Fault("say who recorded it", "", "your name", field="by"))
+    return faults
+
+
+def outcomes_of(desk: Desk, episode_id: str) -> tuple[KeptOutcome, ...]:
+    """What stands in an episode, in the order it was kept. Raises NotFound."""
+    with desk.transaction() as session:
+        person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
+        queries.audit(session, desk.clock(), desk.who, "view outcomes", person_id)
+        return confirmed.outcomes_of(session, [episode_id])
+
+
+def take_back_outcome(desk: Desk, episode_id: str, outcome_id: str, by: str) -> None:
+    """Take one back; it stays on record. Raises NotFound when it does not stand, CannotRead without a name."""
+    by = name_of(by, "by")
+    if not by:
+        raise CannotRead([Fault("say who takes it back", "", "your name", field="by")])
+    with desk.transaction() as session:
+        person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
+        if outcome_id not in [one.id for one in confirmed.outcomes_of(session, [episode_id])]:
+            raise NotFound("that outcome does not stand in this episode")
+        queries.audit(session, desk.clock(), desk.who, "take back outcome", person_id)
+        confirmed.take_back(session, episode_id, desk.clock(), new_id(), outcome_id, by)
+
+
+def local_counts(desk: Desk) -> Mapping[CountKey, Counts]:
+    """Every test against what turned out, of people who agreed to shared counts and of nobody else."""
+    with desk.transaction() as session:
+        people = agreeing(session, PURPOSE)
+        owners = confirmed.episodes_with_outcomes(session, people)
+        kept: dict[str, list[ConfirmedOutcome]] = {}
+        for one in confirmed.outcomes_of(session, owners):
+            kept.setdefault(one.episode_id, []).append(one.outcome)
+        told = f"{PURPOSE}, {len(set(owners.values()))} people"
+        queries.audit(session, desk.clock(), desk.who, "count outcomes", None, detail=told)
+    found = []
+    wanted = sorted({owners[episode_id] for episode_id in kept})
+    for start in range(0, len(wanted), AT_A_TIME):
+        with reading(desk.engine) as session:
+            episodes = episodes_of_people(session, wanted[start : start + AT_A_TIME])
+        found += [
+            Followed(
+                one.person_id,
+                tuple((local_day(visit.opened_at), visit.case) for visit in one.visits),
+                tuple(kept[one.id]),
+            )
+            for one in episodes
+            if one.id in kept
+        ]
+    return count_tests(found, desk.model)
+
+
+def local_evidence(desk: Desk) -> tuple[Beside, ...]:
+    """Every local count beside the published figures, the most people first."""
+    return beside(local_counts(desk), desk.model)
+
+
+def counts_to_share(desk: Desk, site: str, earlier: SiteCounts | None = None, fewest: int | None = None) -> Outgoing:
+    """The document for other sites: counts, never people; small ones stay. Raises CannotRead."""
+    few = fewest_people(desk.library, fewest, "shared_fewest")
+    until = f"{desk.clock().astimezone():%Y-%m}"
+    return outgoing(local_counts(desk), site, until, desk.library.release, few, earlier)
+
+
+def label_of_episode(desk: Desk, episode_id: str) -> str:
+    """Under which label the person of an episode is kept. Raises NotFound."""
+    with desk.transaction() as session:
+        person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
+        queries.audit(session, desk.clock(), desk.who, "view label", person_id)
+        return queries.label_of(session, person_id)

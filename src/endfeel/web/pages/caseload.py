@@ -1,0 +1,45 @@
+"""Many episodes counted together, protected; nothing is counted before somebody asks for it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import Response
+from markupsafe import Markup
+
+from endfeel import care
+from endfeel.care.caseload import view_caseload
+from endfeel.caseload.charts import run_picture, run_words, waiting_picture, waiting_words
+from endfeel.caseload.report import fewest_people, names_of
+from endfeel.vocabulary import CannotRead
+from endfeel.web.errors import sentences
+from endfeel.web.pages.desk import AtDesk
+from endfeel.web.rendering import page
+
+router = APIRouter(include_in_schema=False)
+PAIRS_SHOWN, TESTS_SHOWN = 15, 30
+
+
+@router.get("/caseload")
+def get_caseload(
+    request: Request, desk: AtDesk, now: str = "", fewest: Annotated[str, Query(max_length=9)] = ""
+) -> Response:
+    """What is counted and of whom; with `now` the count itself."""
+    values: dict[str, Any] = {
+        "view": None, "faults": [], "given": fewest, "stated": fewest_people(desk.library),
+        "names": names_of(desk.library),
+        "agreed": len(care.who_agrees(desk, "shared_counts")), "said": "",
+        "pairs_shown": PAIRS_SHOWN, "tests_shown": TESTS_SHOWN,
+        "run_picture": lambda one: Markup(run_picture(one)),  # noqa: S704 - drawn by us, every word of it escaped
+        "waiting_picture": lambda name, one: Markup(waiting_picture(name, one)),  # noqa: S704
+        "run_words": run_words, "waiting_words": waiting_words,
+    }  # fmt: skip
+    try:
+        if now:
+            if fewest and not fewest.isdecimal():
+                raise CannotRead([])
+            values["view"] = view_caseload(desk, fewest=int(fewest) if fewest else None)
+    except CannotRead as error:
+        values["faults"] = sentences(error) or [f"A number of people is wanted, {values['stated']} or more."]
+    return page(request, "caseload.html", values, 422 if values["faults"] else 200)
