@@ -1,0 +1,117 @@
+"""Caseload and what turned out, in the pages: nobody counted who did not agree, faults beside their fields."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from endfeel import care
+from endfeel.care.caseload import caseload_rows, view_caseload
+from endfeel.follow import Verdict
+from endfeel.vocabulary import Complaint, Finding, Person, Position, Result, Side
+from endfeel.vocabulary.outcomes import OutcomeAnswer
+from endfeel.web.app import make_app
+
+OWN = {"origin": "http://127.0.0.1:8710"}
+CHANGES = (-40.0, -30.0, -25.0, -20.0, -19.0, 2.0, 30.0, -50.0)
+
+
+@pytest.fixture(scope="module")
+def crowd(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[care.Desk, tuple[str, ...]]]:
+    """Eight people who agree, with two visits each, and one who does not; the episodes of all."""
+    desk = care.open_desk(str(tmp_path_factory.mktemp("crowd") / "records.sqlite"))
+    now = desk.clock()
+    episodes = []
+    for place, change in enumerate((*CHANGES, -40.0)):
+        then = replace(desk, clock=lambda: now - timedelta(weeks=5))
+        person = care.new_person(then, f"Invented {place}", Person(40 + place, "female", Side.RIGHT), invented=True)
+        episode = care.open_episode(then, person, Complaint(side=Side.RIGHT, weeks=10.0))
+        for at, total in ((then, 60.0), (desk, 60.0 + change)):
+            visit = care.open_visit(at, episode)
+            care.record_measure(at, visit, OutcomeAnswer("spadi", at.clock().astimezone().date(), total=total))
+        care.turn_person(desk, visit, Position.SUPINE)
+        care.record_finding(desk, visit, Finding("neer", side=Side.RIGHT, result=Result.POSITIVE))
+        if place < len(CHANGES):
+            care.record_consent(desk, person, "shared_counts", True, "a signed form", "A. T.")
+        episodes.append(episode)
+    yield desk, tuple(episodes)
+    desk.engine.dispose()
+
+
+@pytest.fixture
+def page(crowd: tuple[care.Desk, tuple[str, ...]]) -> Iterator[TestClient]:
+    with TestClient(make_app(crowd[0]), base_url="http://127.0.0.1:8710", follow_redirects=False) as made:
+        yield made
+
+
+def test_who_is_better_is_whom_the_course_page_calls_better(crowd: tuple[care.Desk, tuple[str, ...]]) -> None:
+    desk, episodes = crowd
+    verdicts = [care.follow_episode(desk, one).followed.trajectories[0].verdict for one in episodes[: len(CHANGES)]]
+    told = view_caseload(desk).report.improvement
+    assert told.rows == ("spadi",)
+    better = sum(one is Verdict.BETTER for one in verdicts)
+    assert better == 6
+    assert told.cells[0] == (None, None, None, 8), "one of them is worse, one unchanged: both are hidden, and one more"
+
+
+def test_rows_hold_no_label_no_id_and_no_day(crowd: tuple[care.Desk, tuple[str, ...]], tmp_path: Path) -> None:
+    desk, episodes = crowd
+    rows, on_record = caseload_rows(desk)
+    assert on_record == 9
+    assert rows["episode"].num_rows == 8
+    words = " ".join(str(table.to_pydict()) for table in rows.values())
+    assert "Invented" not in words
+    assert not any(one in words for one in episodes)
+    assert set(rows["visit"].column("turns").to_pylist()) == {0, 1}
+    assert set(rows["finding"].column("procedure").to_pylist()) == {"neer"}
+
+
+def test_nothing_is_counted_before_it_is_asked_for_and_then_what_may_be_told(page: TestClient) -> None:
+    before = page.get("/caseload").text
+    assert "<strong>8</strong> people who agreed" in before
+    assert "Who improves" not in before
+    after = page.get("/caseload?now=yes").text
+    for words in ("8 episodes of 8 people, of 9 on record", "Who improves", "hidden", "Changes of position", "Neer",
+                  "Source of the rules"):  # fmt: skip
+        assert words in after
+    for wrong in ("2", "many", "99999999999"):
+        answer = page.get(f"/caseload?now=yes&fewest={wrong}")
+        assert answer.status_code == 422
+    assert "Too few people" in page.get("/caseload?now=yes&fewest=20").text
+
+
+def test_what_turned_out_is_told_taken_back_and_counted_beside_the_published(
+    page: TestClient, crowd: tuple[care.Desk, tuple[str, ...]]
+) -> None:
+    desk, episodes = crowd
+    address = f"/episodes/{episodes[0]}/outcomes"
+    assert address in page.get("/").text
+    half = {"contributor": "cuff_pain", "side": "right", "confirmed": "", "reference": "block", "known_on": "2026-13-01",
+            "words": "two days free of pain", "by": "A. T."}  # fmt: skip
+    answer = page.post(address, data=half, headers=OWN)
+    assert answer.status_code == 422
+    for words in ("confirmed or ruled out", "not a day", "two days free of pain"):
+        assert words in answer.text
+    today = desk.clock().astimezone().date().isoformat()
+    answer = page.post(address, data={**half, "confirmed": "yes", "known_on": today}, headers=OWN)
+    assert (answer.status_code, answer.headers["location"]) == (303, address)
+    assert "two days free of pain" in page.get(address).text
+    here = page.get("/evidence/here").text
+    for words in ("1 of 1 with it positive", "published, pooled", "both together", "diagnostic block"):
+        assert words in here
+    figure = next(one for one in desk.model.binaries["neer", "positive"].causes if one[2].contributor == "cuff_pain")
+    beside = page.get(f"/evidence/{figure[2].figures[0]}").text
+    assert "Counted in these records" in beside
+    assert "Counted in these records" not in page.get("/evidence/caseload.fewest_people").text
+    from endfeel.care.outcomes import outcomes_of
+
+    kept = outcomes_of(desk, episodes[0])[0]
+    assert page.post(f"{address}/{kept.id}/take-back", data={"back_by": ""}, headers=OWN).status_code == 422
+    assert page.post(f"{address}/{kept.id}/take-back", data={"back_by": "A. T."}, headers=OWN).status_code == 303
+    assert "Nothing is counted yet" in page.get("/evidence/here").text
+    assert page.get("/episodes/nothing/outcomes").status_code == 404
