@@ -11,10 +11,12 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 from endfeel import care
+from endfeel.care import outcomes
 from endfeel.safety import Urgency
 from endfeel.simulate import CaseWish, Danger, code_of
 from endfeel.teaching import ADVICE, Commitment, Named, Step
-from endfeel.vocabulary import Complaint, Person, Side
+from endfeel.vocabulary import Complaint, Finding, Person, Result, Side
+from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
 from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
 DRAWS = True
@@ -73,6 +75,9 @@ PAGES = {
     "hand-over": "{person}/hand-over",
     "rights": "{person}/rights",
     "take-over": "{address}take-over",
+    "caseload": "{address}caseload?now=yes",
+    "outcomes": "{counted}/outcomes",
+    "here": "{address}evidence/here",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
     "button:not(.unseen), .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), " +
@@ -158,6 +163,24 @@ def followed(served: Any) -> str:
     return f"{served.address}visits/{visit}"
 
 
+def counted(served: Any) -> str:
+    """Six people who agreed to be counted, two visits each; the address of the last one's episode, with an outcome."""
+    now = served.desk.clock()
+    then = replace(served.desk, clock=lambda: now - timedelta(weeks=4))
+    for place in range(6):
+        person = care.new_person(then, f"Invented, counted {place}", Person(50, "female", Side.RIGHT), invented=True)
+        episode = care.open_episode(then, person, Complaint(side=Side.RIGHT, weeks=10.0))
+        for desk, total in ((then, 60.0), (served.desk, 30.0)):
+            visit = care.open_visit(desk, episode)
+            care.record_measure(desk, visit, OutcomeAnswer("spadi", desk.clock().astimezone().date(), total=total))
+        care.record_finding(served.desk, visit, Finding("neer", side=Side.RIGHT, result=Result.POSITIVE))
+        care.record_consent(served.desk, person, "shared_counts", True, "a signed form", "A. T.")
+    day = served.desk.clock().astimezone().date()
+    told = ConfirmedOutcome("cuff_pain", Side.RIGHT, True, Reference.BLOCK, day, "two days free of pain", "A. T.")
+    outcomes.record_outcome(served.desk, episode, told)
+    return f"{served.address}episodes/{episode}"
+
+
 @pytest.fixture(scope="session")
 def addresses(served: Any) -> dict[str, str]:
     told = {
@@ -165,6 +188,7 @@ def addresses(served: Any) -> dict[str, str]:
         "visit": served.story("first_visit.txt"),
         "danger": served.story("danger_apical.txt"),
         "followed": followed(served),
+        "counted": counted(served),
         **lessons(served),
         **school(served),
     }

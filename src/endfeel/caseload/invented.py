@@ -53,9 +53,8 @@ def invented_rows(
     age = draw.integers(18, 90, episodes)
     weeks = np.minimum(np.floor(draw.exponential(20.0, episodes)), 500).astype(np.int32)
     leading = draw.integers(0, len(contributors), episodes)
-    bands = np.array([age_band(end - 1) for end, _ in AGE_BANDS] + [age_band(99)])
-    lasting = np.array([lasting_band(end - 1) for end, _ in LASTING_BANDS] + [lasting_band(999)])
-    words = np.array(contributors)
+    bands = [age_band(end - 1) for end, _ in AGE_BANDS] + [age_band(99)]
+    lasting = [lasting_band(end - 1) for end, _ in LASTING_BANDS] + [lasting_band(999)]
     whose = np.repeat(np.arange(episodes, dtype=np.int32), VISITS_AN_EPISODE)
     order = np.tile(np.arange(1, VISITS_AN_EPISODE + 1, dtype=np.int32), episodes)
     gaps = draw.integers(3, 29, visits).astype(np.int32)
@@ -65,9 +64,9 @@ def invented_rows(
     return {
         "episode": arrow_table("episode", {
             "episode": np.arange(episodes, dtype=np.int32), "person": person, "month": month,
-            "age_band": bands[np.searchsorted([end for end, _ in AGE_BANDS], age, side="right")],
-            "lasting": lasting[np.searchsorted([end for end, _ in LASTING_BANDS], weeks, side="right")],
-            "leading": words[leading], "weeks_before": weeks,
+            "age_band": _words(bands, np.searchsorted([end for end, _ in AGE_BANDS], age, side="right")),
+            "lasting": _words(lasting, np.searchsorted([end for end, _ in LASTING_BANDS], weeks, side="right")),
+            "leading": _words(contributors, leading), "weeks_before": weeks,
         }),
         "visit": arrow_table("visit", {
             "episode": whose, "person": person[whose], "month": month[whose] + days // 30,
@@ -75,15 +74,22 @@ def invented_rows(
         }),
         "finding": arrow_table("finding", {
             "episode": tested, "person": person[tested],
-            "procedure": np.array(procedures)[draw.integers(0, len(procedures), len(tested))],
+            "procedure": _words(procedures, draw.integers(0, len(procedures), len(tested))),
             "decided": draw.random(len(tested)) < 0.2,
         }),
         "reading": _readings(draw, whose, person, order, days),
-        "contributor": _contributors(draw, episodes, person, words, leading),
+        "contributor": _contributors(draw, episodes, person, contributors, leading),
         "threshold": arrow_table("threshold", {
             key: [row[key] for row in thresholds] for key in ("measure", "detectable", "important", "better")
         }),
     }  # fmt: skip
+
+
+def _words(words: Sequence[str], which: Whole) -> pa.Array:
+    """Words by their places: no copy of every word for every row."""
+    import pyarrow as pa
+
+    return pa.array(words, type=pa.string()).take(pa.array(which))
 
 
 def _gaps(gaps: Whole, is_first: NDArray[np.bool_]) -> pa.Array:
@@ -110,7 +116,7 @@ def _readings(draw: np.random.Generator, whose: Whole, person: Whole, order: Who
 
 
 def _contributors(
-    draw: np.random.Generator, episodes: int, person: Whole, words: NDArray[np.str_], leading: Whole
+    draw: np.random.Generator, episodes: int, person: Whole, words: Sequence[str], leading: Whole
 ) -> pa.Table:
     """The one that leads, and up to three more that differ from it and from each other."""
     steps = np.cumsum(draw.integers(1, max(2, len(words) // 4), (episodes, 3)), axis=1)
@@ -118,5 +124,5 @@ def _contributors(
     share = np.concatenate([draw.uniform(0.5, 1.0, (episodes, 1)), draw.random((episodes, 3))], axis=1)
     whose = np.repeat(np.arange(episodes, dtype=np.int32), 4)
     return arrow_table("contributor", {
-        "episode": whose, "person": person[whose], "contributor": words[which.ravel()], "probability": share.ravel(),
+        "episode": whose, "person": person[whose], "contributor": _words(words, which.ravel()), "probability": share.ravel(),
     })  # fmt: skip

@@ -48,8 +48,11 @@ def arrow_table(name: str, columns: Mapping[str, Any]) -> pa.Table:
     """One table out of its columns (lists or arrays), in the kinds of `COLUMNS`."""
     import pyarrow as pa
 
-    kinds = COLUMNS[name]
-    return pa.table({key: pa.array(columns[key], type=pa.type_for_alias(kind)) for key, kind in kinds.items()})
+    def column(values: Any, kind: str) -> Any:
+        wanted = pa.type_for_alias(kind)
+        return values.cast(wanted) if isinstance(values, pa.Array) else pa.array(values, type=wanted)
+
+    return pa.table({key: column(columns[key], kind) for key, kind in COLUMNS[name].items()})
 
 
 def table_of_rows(name: str, rows: Iterable[Mapping[str, Any]]) -> pa.Table:
