@@ -84,7 +84,14 @@ def test_nothing_is_counted_before_it_is_asked_for_and_then_what_may_be_told(
     assert "Who improves" not in before
     after = page.get("/caseload?now=yes").text
     name = crowd[0].library.catalogue["neer"].name
-    for words in ("8 episodes of 8 people, of 9 on record", "Who improves", "hidden", "Changes of position", name, "Source of the rules"):
+    for words in (
+        "8 episodes of 8 people, of 9 on record",
+        "Who improves",
+        "hidden",
+        "Changes of position",
+        name,
+        "Source of the rules",
+    ):
         assert words in after
     for wrong in ("2", "many", "99999999999"):
         answer = page.get(f"/caseload?now=yes&fewest={wrong}")

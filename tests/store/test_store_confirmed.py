@@ -16,7 +16,9 @@ from endfeel.vocabulary import CannotRead, Complaint, Finding, NotFound, Person,
 from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
 
 DAY = date(2026, 3, 9)
-TEAR = ConfirmedOutcome("supraspinatus_tear_full", Side.RIGHT, True, Reference.IMAGING, DAY, "report of the scan", "A. T.")
+TEAR = ConfirmedOutcome(
+    "supraspinatus_tear_full", Side.RIGHT, True, Reference.IMAGING, DAY, "report of the scan", "A. T."
+)
 
 
 class Clock:
@@ -41,7 +43,9 @@ def desk(store_address: str, clock: Clock) -> Iterator[care.Desk]:
     opened.engine.dispose()
 
 
-def new_episode(desk: care.Desk, clock: Clock, result: Result = Result.POSITIVE, agrees: bool = True) -> tuple[str, str]:
+def new_episode(
+    desk: care.Desk, clock: Clock, result: Result = Result.POSITIVE, agrees: bool = True
+) -> tuple[str, str]:
     """A person with one test done; person and episode, a week later."""
     person = care.new_person(desk, "invented", Person(60, "female", Side.RIGHT), invented=True)
     episode = care.open_episode(desk, person, Complaint(side=Side.RIGHT))
@@ -134,5 +138,3 @@ def test_counts_are_of_people_who_agree_each_once_and_of_what_was_found_before(d
     assert beside.published is not None
     assert beside.together is not None
     assert outcomes.counts_to_share(desk, "site-a").document["tables"] == []
-
-

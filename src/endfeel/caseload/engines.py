@@ -137,7 +137,8 @@ def _spark(address: str, rows: Rows | Path) -> Iterator[Tables]:
     where = address.removeprefix("spark://")
     master = where if where.startswith("local") else address
     builder = SparkSession.builder.master(master).appName("endfeel caseload")
-    for key, value in _SPARK.items():
+    settings = {**_SPARK, **_SPARK_HERE} if master != address else _SPARK
+    for key, value in settings.items():
         builder = builder.config(key, value)
     try:
         session = builder.getOrCreate()
@@ -158,12 +159,10 @@ def _spark(address: str, rows: Rows | Path) -> Iterator[Tables]:
         session.stop()
 
 
-_SPARK = {
-    "spark.ui.enabled": "false",
-    "spark.sql.shuffle.partitions": "8",
-    "spark.driver.bindAddress": "127.0.0.1",
-    "spark.ui.showConsoleProgress": "false",
-}
+_SPARK = {"spark.ui.enabled": "false", "spark.ui.showConsoleProgress": "false"}
+_SPARK_HERE = {"spark.sql.shuffle.partitions": "2", "spark.driver.bindAddress": "127.0.0.1",
+               "spark.driver.host": "127.0.0.1"}  # fmt: skip
+"""In this machine's own Spark: as few pieces as there are cores, nothing on the network."""
 
 
 def _ibis() -> Any:

@@ -22,6 +22,8 @@ TRAIT_WORDS: Mapping[str, str] = {
 }
 
 
+LEAST_DRAWN = 3
+"""A run chart of fewer months is not drawn."""
 MOST_ROWS = 9
 OTHERS = "all others"
 
@@ -97,7 +99,7 @@ def report(counts: Counts, library: Library, fewest: int) -> Report:
     charts = [
         _chart("turns", "Changes of position a visit", "a visit", counts["by_month"], "turns", "n", fewest, rules),
         _chart("gaps", "Days between visits", "days", counts["by_month"], "gap_days", "followed", fewest, rules),
-        _improved(counts.get("improved_by_month", []), main, fewest, rules),
+        _improved(counts.get("improved_by_month", []), names_of(library).get(main, main), fewest, rules),
     ]
     together, hidden = _together(counts, fewest)
     return Report(
@@ -233,14 +235,14 @@ def _improved(rows: Sequence[Row], main: str, fewest: int, rules: RunRules) -> R
         if people >= fewest and all(one == 0 or one >= fewest for one in (better, rest)):
             kept.append(month)
             values.append(100.0 * better / (better + rest))
-    title = f"Better beyond error, by the month it began ({main})"
+    title = f"Better beyond error by month of start: {main}"
     return _read("improved", title, "%", kept, values, len(months) - len(kept), rules)
 
 
 def _read(
     id_: str, title: str, unit: str, months: Sequence[int], values: Sequence[float], left_out: int, rules: RunRules
 ) -> RunChart | None:
-    if not values:
+    if len(values) < LEAST_DRAWN:
         return None
     names = tuple(month_words(month) for month in months)
     return RunChart(id_, title, unit, names, tuple(values), read_run_chart(values, rules), left_out)

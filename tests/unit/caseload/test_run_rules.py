@@ -42,7 +42,10 @@ def test_the_number_of_runs_chance_allows_is_that_of_the_table(library: Library)
     """Swed and Eisenhart 1943, values from memory."""
     expected = check(library, "swed_eisenhart_runs")["expected"]
     for points in (5, 10, 20):
-        assert run_limits(points, points, 5.0) == (expected[f"low_{points}_{points}"], expected[f"high_{points}_{points}"])
+        assert run_limits(points, points, 5.0) == (
+            expected[f"low_{points}_{points}"],
+            expected[f"high_{points}_{points}"],
+        )
 
 
 @pytest.mark.parametrize(("above", "below"), [(5, 5), (4, 7), (1, 8), (6, 6)])
@@ -68,7 +71,9 @@ def test_runs_are_counted_as_another_program_counts_them(rules: RunRules) -> Non
     assert (reading.runs - mean) / variance**0.5 == pytest.approx(z, abs=1e-12)
 
 
-def test_six_in_a_row_on_one_side_are_a_shift_and_points_on_the_median_neither_make_nor_break_it(rules: RunRules) -> None:
+def test_six_in_a_row_on_one_side_are_a_shift_and_points_on_the_median_neither_make_nor_break_it(
+    rules: RunRules,
+) -> None:
     values = [1, 9, 2, 8, 1, 9, 5, 8, 9, 5, 8, 9, 8, 1, 2, 1, 2, 1, 5]
     reading = read_run_chart(values, rules)
     shifts = [one for one in reading.signals if one.rule == "shift"]
@@ -98,6 +103,4 @@ def test_a_point_far_from_the_others_is_told_and_too_few_points_tell_nothing(rul
 
 def test_two_halves_on_two_sides_are_too_few_runs(rules: RunRules) -> None:
     told = read_run_chart([1, 2, 1, 2, 1, 2, 9, 8, 9, 8, 9, 8], rules)
-    assert [one.says for one in told.signals if one.rule == "runs"] == [
-        "too few runs: 2, where chance allows 4 to 10"
-    ]
+    assert [one.says for one in told.signals if one.rule == "runs"] == ["too few runs: 2, where chance allows 4 to 10"]

@@ -19,7 +19,9 @@ tables = st.integers(2, 4).flatmap(
 @given(tables)
 def test_whoever_knows_every_shown_count_and_total_cannot_reckon_a_hidden_one(cells: list[list[int]]) -> None:
     counts = np.array(cells)
-    told = protected([str(k) for k in range(len(cells))], [str(k) for k in range(len(cells[0]))], counts, counts, FEWEST)
+    told = protected(
+        [str(k) for k in range(len(cells))], [str(k) for k in range(len(cells[0]))], counts, counts, FEWEST
+    )
     shown = [*told.cells, told.totals]
     whole = np.block([[counts, counts.sum(1, keepdims=True)], [counts.sum(0, keepdims=True), counts.sum()]])
     hidden = np.array([[one is None for one in row] for row in shown])

@@ -16,7 +16,7 @@ from endfeel.cli.calibrate import rank_block
 from endfeel.cli.main import main
 from endfeel.cli.processes import run_jobs
 
-JOBS = [(seed, 1) for seed in range(1, 5)]
+JOBS = [(seed, 1) for seed in range(1, 4)]
 KILLED = 2
 """The job whose worker is killed the first time."""
 
@@ -34,7 +34,7 @@ def test_simulated_people_on_workers_are_those_of_one_process(
 ) -> None:
     told = []
     for where in (["--scheduler", scheduler], ["--workers", "1"]):
-        assert main(["calibrate", "--ranks", "--people", "3", "--json", *where]) == 0
+        assert main(["calibrate", "--ranks", "--people", "2", "--json", *where]) == 0
         told.append(json.loads(capsys.readouterr().out))
     assert told[0] == told[1]
     assert told[0]["quantities"]
