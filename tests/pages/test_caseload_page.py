@@ -105,8 +105,8 @@ def test_what_turned_out_is_told_taken_back_and_counted_beside_the_published(
     desk, episodes = crowd
     address = f"/episodes/{episodes[0]}/outcomes"
     assert address in page.get("/").text
-    half = {"contributor": "cuff_pain", "side": "right", "confirmed": "", "reference": "block", "known_on": "2026-13-01",
-            "words": "two days free of pain", "by": "A. T."}  # fmt: skip
+    half = {"contributor": "cuff_pain", "side": "right", "confirmed": "", "reference": "block",
+            "known_on": "2026-13-01", "words": "two days free of pain", "by": "A. T."}  # fmt: skip
     answer = page.post(address, data=half, headers=OWN)
     assert answer.status_code == 422
     for words in ("confirmed or ruled out", "not a day", "two days free of pain"):

@@ -1,4 +1,4 @@
-"""What turned out, in the store: kept once, taken back on record, guarded, gone with its person; counted with consent."""
+"""What turned out, in the store: kept once, taken back on record, guarded, gone with its person; counted by consent."""
 
 from __future__ import annotations
 

@@ -124,5 +124,6 @@ def _contributors(
     share = np.concatenate([draw.uniform(0.5, 1.0, (episodes, 1)), draw.random((episodes, 3))], axis=1)
     whose = np.repeat(np.arange(episodes, dtype=np.int32), 4)
     return arrow_table("contributor", {
-        "episode": whose, "person": person[whose], "contributor": _words(words, which.ravel()), "probability": share.ravel(),
+        "episode": whose, "person": person[whose], "contributor": _words(words, which.ravel()),
+        "probability": share.ravel(),
     })  # fmt: skip

@@ -1,4 +1,4 @@
-"""Spark answers as DuckDB does. It needs the extra `spark` and Java: where the package is not there, this is left out."""
+"""Spark answers as DuckDB does. It needs the extra `spark` and Java; without the package it is left out."""
 
 from __future__ import annotations
 

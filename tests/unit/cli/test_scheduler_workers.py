@@ -1,4 +1,4 @@
-"""A scheduler with real worker processes: the same to the last digit as here, and a worker killed mid-run loses nothing."""
+"""A scheduler's real worker processes: the same to the last digit as here; a worker killed mid-run loses nothing."""
 
 from __future__ import annotations
 
