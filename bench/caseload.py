@@ -1,6 +1,7 @@
 """Questions about a caseload, from ten thousand to ten million invented findings, on DuckDB and on PostgreSQL.
 
-ENDFEEL_FINDINGS=1000000 for a smaller largest size, ENDFEEL_ENGINES=duckdb,postgresql,spark for which engines.
+ENDFEEL_FINDINGS=1000000 for a smaller largest size; ENDFEEL_ENGINES=duckdb,postgresql=1000000,spark=10000 for which
+engines, and up to how many findings each.
 The points are drawn to docs/caseload_growth.svg with ENDFEEL_DRAW=1.
 """
 
@@ -29,7 +30,8 @@ PICTURE = Path(__file__).resolve().parents[1] / "docs" / "caseload_growth.svg"
 def run() -> Iterator[dict[str, str]]:
     """One row a size and engine: loading, and all questions; whether the answers are the same."""
     most = int(os.environ.get("ENDFEEL_FINDINGS", str(MOST)))
-    engines = os.environ.get("ENDFEEL_ENGINES", "duckdb,postgresql").split(",")
+    asked = (one.partition("=") for one in os.environ.get("ENDFEEL_ENGINES", "duckdb,postgresql").split(","))
+    engines = {name: int(end or most) for name, _, end in asked}
     seconds: dict[str, dict[int, float]] = {name: {} for name in engines}
     findings = LEAST
     while findings <= most:
@@ -38,7 +40,7 @@ def run() -> Iterator[dict[str, str]]:
             write_parquet(invented(findings, 1), Path(folder))
             made = time.perf_counter() - began
             first: Counts | None = None
-            for name in engines:
+            for name in (one for one, end in engines.items() if findings <= end):
                 loaded, asked, answers = _measure(name, Path(folder))
                 first = first or answers
                 seconds[name][findings] = asked
