@@ -13,6 +13,7 @@ from endfeel.caseload.questions import ask_all
 pytest.importorskip("pyspark", reason="the extra `spark` is not installed")
 
 
+@pytest.mark.timeout(1200)
 @pytest.mark.filterwarnings("ignore")
 def test_spark_answers_as_duckdb_does() -> None:
     if shutil.which("java") is None:
