@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
@@ -22,9 +23,9 @@ CHANGES = (-40.0, -30.0, -25.0, -20.0, -19.0, 2.0, 30.0, -50.0)
 
 
 @pytest.fixture(scope="module")
-def crowd(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[care.Desk, tuple[str, ...]]]:
+def crowd(made_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[care.Desk, tuple[str, ...]]]:
     """Eight people who agree, with two visits each, and one who does not; the episodes of all."""
-    desk = care.open_desk(str(tmp_path_factory.mktemp("crowd") / "records.sqlite"))
+    desk = care.open_desk(str(shutil.copy(made_file, tmp_path_factory.mktemp("crowd") / "records.sqlite")))
     now = desk.clock()
     episodes = []
     for place, change in enumerate((*CHANGES, -40.0)):

@@ -131,3 +131,15 @@ def test_the_command_counts_invented_findings_and_draws(tmp_path: Path, capsys: 
     assert main(["caseload", "--invent", "3000", "--fewest", "2"]) == 1
     assert "fewer people may not be shown" in capsys.readouterr().err
     assert BETTER in said
+
+
+def test_of_a_store_without_people_who_agree_nothing_is_told(
+    store_file: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["caseload", "--store", store_file, "--out", str(tmp_path / "rows"), "--svg", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    assert "0 of 0 people on record agreed to shared counts" in said
+    assert "Fewer than 5 people: nothing is told" in said
+    assert not list(tmp_path.glob("*.svg"))
+    assert main(["caseload", "--from", str(tmp_path / "rows"), "--json"]) == 0
+    assert '"too_few_people": true' in capsys.readouterr().out
