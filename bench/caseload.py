@@ -77,6 +77,8 @@ def _picture(seconds: dict[str, dict[int, float]]) -> str:
         if len(told) > 1
     ]
     axes = Axes("All questions, by findings", "findings, as a power of ten", "seconds, as a power of ten", (0, 0, 0, 0))
-    words = Words("How counting a caseload grows", "one run on a shared machine", ())
+    words = Words(
+        "How counting a caseload grows", "on a shared, laden machine; the numbers stand in docs/performance.md", ()
+    )
     told = "Seconds by findings for each engine; the numbers stand in docs/performance.md."
     return play_picture([(curves, axes)], (), words, told)
