@@ -16,7 +16,6 @@ from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.follow import FollowedVisit
 from endfeel.follow.series import lines_of
-from endfeel.follow.trajectory import TRANSITION
 from endfeel.inference import Model, Posterior, infer
 from endfeel.measurement.answer_checks import local_day
 from endfeel.measurement.change import Direction, compare
@@ -27,6 +26,7 @@ from endfeel.records.store import reading
 from endfeel.safety import verdict
 from endfeel.treatment import decide
 from endfeel.vocabulary import Case
+from endfeel.vocabulary.outcomes import TRANSITIONS
 
 PURPOSE = "shared_counts"
 AT_A_TIME = 200
@@ -87,7 +87,7 @@ def thresholds(library: Library) -> list[dict[str, Any]]:
     found = []
     for entry in library.documents["outcome_measures"]["measure"]:
         low = float(entry["score_min"])
-        if entry["id"] == TRANSITION:
+        if entry["id"] in TRANSITIONS:
             continue
         told = compare(entry["id"], low, float(entry["score_max"]), library)
         if told.mdc95 is not None:
