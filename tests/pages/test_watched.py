@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import logging
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -95,6 +96,14 @@ def test_without_being_asked_only_faults_are_told(client: TestClient) -> None:
     finally:
         root.handlers = before
         root.setLevel(level)
+
+
+def test_no_server_of_ours_writes_lines_of_its_own() -> None:
+    """Its own lines would hold addresses, and what unexpected errors say."""
+    sources = Path(journal.__file__).parents[1].rglob("*.py")
+    made = [call for path in sources for call in re.findall(r"uvicorn\.Config\(([^)]*)\)", path.read_text("utf-8"))]
+    assert len(made) >= 3
+    assert all("log_config=None" in call and "access_log=False" in call for call in made)
 
 
 # ---- limits --------------------------------------------------------------------------------------------------------

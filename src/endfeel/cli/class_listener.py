@@ -40,7 +40,7 @@ def class_listening(wish: ClassWish, desk: Desk) -> Iterator[ClassDoor]:
     listening = listen(host, wish.port, "--class-port")
     shown = f"[{host}]" if ":" in host else host
     app = make_class_app(desk, tuple(dict.fromkeys((host.lower(), shown.lower()))))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False, access_log=False))
+    server = uvicorn.Server(uvicorn.Config(app, log_config=None, server_header=False, access_log=False))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="class", daemon=True)
     thread.start()
     try:

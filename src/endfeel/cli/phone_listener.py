@@ -52,7 +52,7 @@ def phone_listening(wish: PhoneWish, library: Library) -> Iterator[PhoneDoor]:
     shown = f"[{host}]" if ":" in host else host
     pairings = Pairings(hold_rule(library))
     app = make_phone_app(pairings, tuple(dict.fromkeys((host.lower(), shown.lower()))))
-    config = uvicorn.Config(app, log_level="warning", server_header=False, log_config=None, **secured)
+    config = uvicorn.Config(app, log_config=None, server_header=False, access_log=False, **secured)
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="phone", daemon=True)
     thread.start()

@@ -18,6 +18,7 @@ from endfeel.vocabulary import NotFound
 from endfeel.web import errors, security
 from endfeel.web.pages import join, learn
 from endfeel.web.pages.desk import AtDesk
+from endfeel.web.rates import Rates
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,7 @@ def make_class_app(desk: care.Desk, hosts: tuple[str, ...]) -> FastAPI:
     """The application behind the door; `hosts` are the names under which it may be asked."""
     app = FastAPI(title="Endfeel class", version=__version__, docs_url=None, redoc_url=None, openapi_url=None)
     app.state.desk, app.state.hosts, app.state.for_learners = desk, frozenset(hosts), True
+    app.state.rates = Rates()
     errors.install(app)
     app.middleware("http")(security.guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")

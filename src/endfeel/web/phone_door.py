@@ -18,7 +18,11 @@ from endfeel.evidence.library import Library
 from endfeel.instruments import setting
 from endfeel.web import errors, security
 from endfeel.web.pairing import MOST_SAMPLES, HoldRule, Live, Pairings, Tilt
+from endfeel.web.rates import USUAL, Rates
 from endfeel.web.rendering import templates
+
+SENDS = 4
+"""A phone sends several times a second: so many times the usual limit is its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,7 @@ def make_phone_app(pairings: Pairings, hosts: tuple[str, ...]) -> FastAPI:
     """The application behind the door; `hosts` are the names under which it may be asked."""
     app = FastAPI(title="Endfeel phone", docs_url=None, redoc_url=None, openapi_url=None)
     app.state.hosts = frozenset(hosts)
+    app.state.rates = Rates(SENDS * USUAL)
     errors.install_json(app)
     app.middleware("http")(security.guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
