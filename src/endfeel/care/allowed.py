@@ -21,17 +21,19 @@ LOOK, RECORD, OPEN, SIGN, PRESENT, GIVE, CONSENT, TEAM, GLASS, LEAD, STAFF, OWN 
 ACTS: dict[str, tuple[str, ...]] = {
     LOOK: (
         "list people", "list standing", "list documents", "view name", "view visit", "view entry", "view episode",
-        "view measures", "view preference", "view body chart", "view document", "view presented",
+        "view measures", "view preference", "view body chart", "view document", "view presented", "view outcomes",
+        "view label",
     ),
     RECORD: (
         "open visit", "screen", "turn", "wish", "prefer", "undo", "redo", "record finding", "record retest",
         "record treatment", "record review", "record measure", "take back measure", "correct finding",
-        "correct retest", "draw area", "take back area",
+        "correct retest", "draw area", "take back area", "record outcome", "take back outcome",
     ),
     OPEN: ("new person", "open episode", "correct story", "import case"),
     SIGN: ("sign note", "sign document", "addendum", "document addendum", "override", "give back presented"),
     PRESENT: ("present for signature",),
-    GIVE: ("export", "hand over", "take over", "look at a file to take over", "export for teaching"),
+    GIVE: ("export", "hand over", "take over", "look at a file to take over", "export for teaching",
+           "count caseload", "count outcomes"),
     CONSENT: ("view access report", "view consent", "consent given", "consent refused"),
     TEAM: ("view team", "assign", "unassign"),
     GLASS: ("break-glass",),

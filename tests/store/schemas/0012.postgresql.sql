@@ -89,6 +89,12 @@ CREATE TABLE public.addendum (
 CREATE TABLE public.alembic_version (
     version_num character varying(32) NOT NULL
 );
+CREATE TABLE public.assignment (
+    person_id character varying(36) NOT NULL,
+    staff_id character varying(36) NOT NULL,
+    at timestamp with time zone NOT NULL,
+    by character varying(200) NOT NULL
+);
 CREATE TABLE public.audit (
     number integer NOT NULL,
     at timestamp with time zone NOT NULL,
@@ -117,6 +123,24 @@ CREATE SEQUENCE public.audit_number_seq
     NO MAXVALUE
     CACHE 1;
 ALTER SEQUENCE public.audit_number_seq OWNED BY public.audit.number;
+CREATE TABLE public.break_glass (
+    number integer NOT NULL,
+    person_id character varying(36) NOT NULL,
+    staff_id character varying(36) NOT NULL,
+    reason text NOT NULL,
+    at timestamp with time zone NOT NULL,
+    until timestamp with time zone NOT NULL,
+    noted_by character varying(200),
+    noted_at timestamp with time zone
+);
+CREATE SEQUENCE public.break_glass_number_seq
+    AS integer
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1;
+ALTER SEQUENCE public.break_glass_number_seq OWNED BY public.break_glass.number;
 CREATE TABLE public.chart_area (
     number integer NOT NULL,
     id character varying(36) NOT NULL,
@@ -273,6 +297,14 @@ CREATE SEQUENCE public.outcome_answer_number_seq
     NO MAXVALUE
     CACHE 1;
 ALTER SEQUENCE public.outcome_answer_number_seq OWNED BY public.outcome_answer.number;
+CREATE TABLE public.passkey (
+    id text NOT NULL,
+    staff_id character varying(36) NOT NULL,
+    public_key text NOT NULL,
+    uses integer NOT NULL,
+    name character varying(80) NOT NULL,
+    added_at timestamp with time zone NOT NULL
+);
 CREATE TABLE public.person (
     id character varying(36) NOT NULL,
     label character varying(200) NOT NULL,
@@ -301,12 +333,39 @@ CREATE SEQUENCE public.preference_number_seq
     NO MAXVALUE
     CACHE 1;
 ALTER SEQUENCE public.preference_number_seq OWNED BY public.preference.number;
+CREATE TABLE public.presented (
+    id character varying(36) NOT NULL,
+    visit_id character varying(36) NOT NULL,
+    kind character varying(12) NOT NULL,
+    words json NOT NULL,
+    staff_id character varying(36) NOT NULL,
+    at timestamp with time zone NOT NULL,
+    outcome character varying(10),
+    remark text NOT NULL,
+    settled_by character varying(200),
+    settled_at timestamp with time zone,
+    CONSTRAINT ck_presented_outcome CHECK (((outcome IS NULL) OR ((outcome)::text = ANY (ARRAY[('signed'::character varying)::text, ('returned'::character varying)::text]))))
+);
 CREATE TABLE public.purge (
     person_id character varying(36) NOT NULL,
     at timestamp with time zone NOT NULL,
     rule character varying(80),
     kept_until timestamp with time zone
 );
+CREATE TABLE public.recovery_code (
+    number integer NOT NULL,
+    staff_id character varying(36) NOT NULL,
+    hash character varying(64) NOT NULL,
+    used_at timestamp with time zone
+);
+CREATE SEQUENCE public.recovery_code_number_seq
+    AS integer
+    START WITH 1
+    INCREMENT BY 1
+    NO MINVALUE
+    NO MAXVALUE
+    CACHE 1;
+ALTER SEQUENCE public.recovery_code_number_seq OWNED BY public.recovery_code.number;
 CREATE TABLE public.screen_answer (
     number integer NOT NULL,
     visit_id character varying(36) NOT NULL,
@@ -322,6 +381,15 @@ CREATE SEQUENCE public.screen_answer_number_seq
     NO MAXVALUE
     CACHE 1;
 ALTER SEQUENCE public.screen_answer_number_seq OWNED BY public.screen_answer.number;
+CREATE TABLE public.sign_in (
+    id character varying(64) NOT NULL,
+    staff_id character varying(36),
+    second boolean NOT NULL,
+    challenge character varying(200),
+    browser character varying(200) NOT NULL,
+    began_at timestamp with time zone NOT NULL,
+    seen_at timestamp with time zone NOT NULL
+);
 CREATE TABLE public.signed_document (
     id character varying(36) NOT NULL,
     visit_id character varying(36) NOT NULL,
@@ -344,6 +412,21 @@ CREATE TABLE public.signed_note (
     release character varying(64) NOT NULL,
     program_version character varying(40) NOT NULL,
     last_story integer
+);
+CREATE TABLE public.staff (
+    id character varying(36) NOT NULL,
+    name character varying(80) NOT NULL,
+    role character varying(16) NOT NULL,
+    supervisor character varying(36),
+    password text NOT NULL,
+    must_choose boolean NOT NULL,
+    totp character varying(64),
+    totp_step integer,
+    failures integer NOT NULL,
+    locked_until timestamp with time zone,
+    created_at timestamp with time zone NOT NULL,
+    left_at timestamp with time zone,
+    CONSTRAINT ck_staff_role CHECK (((role IS NULL) OR ((role)::text = ANY (ARRAY[('therapist'::character varying)::text, ('assistant'::character varying)::text, ('student'::character varying)::text, ('lead'::character varying)::text, ('administrator'::character varying)::text]))))
 );
 CREATE TABLE public.story (
     number integer NOT NULL,
@@ -430,11 +513,13 @@ CREATE SEQUENCE public.wish_number_seq
     CACHE 1;
 ALTER SEQUENCE public.wish_number_seq OWNED BY public.wish.number;
 ALTER TABLE ONLY public.audit ALTER COLUMN number SET DEFAULT nextval('public.audit_number_seq'::regclass);
+ALTER TABLE ONLY public.break_glass ALTER COLUMN number SET DEFAULT nextval('public.break_glass_number_seq'::regclass);
 ALTER TABLE ONLY public.chart_area ALTER COLUMN number SET DEFAULT nextval('public.chart_area_number_seq'::regclass);
 ALTER TABLE ONLY public.class_case ALTER COLUMN number SET DEFAULT nextval('public.class_case_number_seq'::regclass);
 ALTER TABLE ONLY public.consent ALTER COLUMN number SET DEFAULT nextval('public.consent_number_seq'::regclass);
 ALTER TABLE ONLY public.outcome_answer ALTER COLUMN number SET DEFAULT nextval('public.outcome_answer_number_seq'::regclass);
 ALTER TABLE ONLY public.preference ALTER COLUMN number SET DEFAULT nextval('public.preference_number_seq'::regclass);
+ALTER TABLE ONLY public.recovery_code ALTER COLUMN number SET DEFAULT nextval('public.recovery_code_number_seq'::regclass);
 ALTER TABLE ONLY public.screen_answer ALTER COLUMN number SET DEFAULT nextval('public.screen_answer_number_seq'::regclass);
 ALTER TABLE ONLY public.story ALTER COLUMN number SET DEFAULT nextval('public.story_number_seq'::regclass);
 ALTER TABLE ONLY public.turn ALTER COLUMN number SET DEFAULT nextval('public.turn_number_seq'::regclass);
@@ -549,11 +634,13 @@ INSERT INTO public.visit VALUES ('a450ef64-973c-466e-b67d-f5f72b9534c1', '3b1be0
 INSERT INTO public.visit VALUES ('c9f8e9e8-1557-4d39-878b-113b752540e9', 'ea5b137d-aebd-48dd-8813-af447a412560', '2026-11-25 09:00:42+00', 'sitting');
 INSERT INTO public.wish VALUES (1, 'a450ef64-973c-466e-b67d-f5f72b9534c1', 'hawkins', 'never', '2026-11-25 19:00:00+00');
 SELECT pg_catalog.setval('public.audit_number_seq', 26, true);
+SELECT pg_catalog.setval('public.break_glass_number_seq', 1, false);
 SELECT pg_catalog.setval('public.chart_area_number_seq', 3, true);
 SELECT pg_catalog.setval('public.class_case_number_seq', 1, false);
 SELECT pg_catalog.setval('public.consent_number_seq', 1, false);
 SELECT pg_catalog.setval('public.outcome_answer_number_seq', 1, true);
 SELECT pg_catalog.setval('public.preference_number_seq', 1, true);
+SELECT pg_catalog.setval('public.recovery_code_number_seq', 1, false);
 SELECT pg_catalog.setval('public.screen_answer_number_seq', 10, true);
 SELECT pg_catalog.setval('public.story_number_seq', 1, false);
 SELECT pg_catalog.setval('public.turn_number_seq', 1, true);
@@ -563,10 +650,14 @@ ALTER TABLE ONLY public.alembic_version
     ADD CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num);
 ALTER TABLE ONLY public.addendum
     ADD CONSTRAINT pk_addendum PRIMARY KEY (id);
+ALTER TABLE ONLY public.assignment
+    ADD CONSTRAINT pk_assignment PRIMARY KEY (person_id, staff_id);
 ALTER TABLE ONLY public.audit
     ADD CONSTRAINT pk_audit PRIMARY KEY (number);
 ALTER TABLE ONLY public.audit_head
     ADD CONSTRAINT pk_audit_head PRIMARY KEY (id);
+ALTER TABLE ONLY public.break_glass
+    ADD CONSTRAINT pk_break_glass PRIMARY KEY (number);
 ALTER TABLE ONLY public.chart_area
     ADD CONSTRAINT pk_chart_area PRIMARY KEY (number);
 ALTER TABLE ONLY public.class_case
@@ -585,18 +676,28 @@ ALTER TABLE ONLY public.learning_class
     ADD CONSTRAINT pk_learning_class PRIMARY KEY (id);
 ALTER TABLE ONLY public.outcome_answer
     ADD CONSTRAINT pk_outcome_answer PRIMARY KEY (number);
+ALTER TABLE ONLY public.passkey
+    ADD CONSTRAINT pk_passkey PRIMARY KEY (id);
 ALTER TABLE ONLY public.person
     ADD CONSTRAINT pk_person PRIMARY KEY (id);
 ALTER TABLE ONLY public.preference
     ADD CONSTRAINT pk_preference PRIMARY KEY (number);
+ALTER TABLE ONLY public.presented
+    ADD CONSTRAINT pk_presented PRIMARY KEY (id);
 ALTER TABLE ONLY public.purge
     ADD CONSTRAINT pk_purge PRIMARY KEY (person_id);
+ALTER TABLE ONLY public.recovery_code
+    ADD CONSTRAINT pk_recovery_code PRIMARY KEY (number);
 ALTER TABLE ONLY public.screen_answer
     ADD CONSTRAINT pk_screen_answer PRIMARY KEY (number);
+ALTER TABLE ONLY public.sign_in
+    ADD CONSTRAINT pk_sign_in PRIMARY KEY (id);
 ALTER TABLE ONLY public.signed_document
     ADD CONSTRAINT pk_signed_document PRIMARY KEY (id);
 ALTER TABLE ONLY public.signed_note
     ADD CONSTRAINT pk_signed_note PRIMARY KEY (id);
+ALTER TABLE ONLY public.staff
+    ADD CONSTRAINT pk_staff PRIMARY KEY (id);
 ALTER TABLE ONLY public.story
     ADD CONSTRAINT pk_story PRIMARY KEY (number);
 ALTER TABLE ONLY public.turn
@@ -625,8 +726,11 @@ ALTER TABLE ONLY public.signed_document
     ADD CONSTRAINT uq_signed_document_visit_id_kind_recipient UNIQUE (visit_id, kind, recipient);
 ALTER TABLE ONLY public.signed_note
     ADD CONSTRAINT uq_signed_note_visit_id UNIQUE (visit_id);
+ALTER TABLE ONLY public.staff
+    ADD CONSTRAINT uq_staff_name UNIQUE (name);
 CREATE INDEX ix_addendum_note_id ON public.addendum USING btree (note_id);
 CREATE INDEX ix_audit_person_id ON public.audit USING btree (person_id);
+CREATE INDEX ix_break_glass_person_id ON public.break_glass USING btree (person_id);
 CREATE INDEX ix_chart_area_visit_id ON public.chart_area USING btree (visit_id);
 CREATE INDEX ix_class_case_class_id ON public.class_case USING btree (class_id);
 CREATE INDEX ix_class_member_class_id ON public.class_member USING btree (class_id);
@@ -634,8 +738,12 @@ CREATE INDEX ix_consent_person_id ON public.consent USING btree (person_id);
 CREATE INDEX ix_document_addendum_document_id ON public.document_addendum USING btree (document_id);
 CREATE INDEX ix_episode_person_id ON public.episode USING btree (person_id);
 CREATE INDEX ix_outcome_answer_visit_id ON public.outcome_answer USING btree (visit_id);
+CREATE INDEX ix_passkey_staff_id ON public.passkey USING btree (staff_id);
 CREATE INDEX ix_preference_visit_id ON public.preference USING btree (visit_id);
+CREATE INDEX ix_presented_visit_id ON public.presented USING btree (visit_id);
+CREATE INDEX ix_recovery_code_staff_id ON public.recovery_code USING btree (staff_id);
 CREATE INDEX ix_screen_answer_visit_id ON public.screen_answer USING btree (visit_id);
+CREATE INDEX ix_sign_in_staff_id ON public.sign_in USING btree (staff_id);
 CREATE INDEX ix_story_episode_id ON public.story USING btree (episode_id);
 CREATE INDEX ix_story_person_id ON public.story USING btree (person_id);
 CREATE INDEX ix_turn_visit_id ON public.turn USING btree (visit_id);
@@ -714,6 +822,14 @@ CREATE TRIGGER wish_no_truncate BEFORE TRUNCATE ON public.wish FOR EACH STATEMEN
 CREATE TRIGGER wish_no_update BEFORE UPDATE ON public.wish FOR EACH ROW EXECUTE FUNCTION public.refuse_change();
 ALTER TABLE ONLY public.addendum
     ADD CONSTRAINT fk_addendum_note_id_signed_note FOREIGN KEY (note_id) REFERENCES public.signed_note(id);
+ALTER TABLE ONLY public.assignment
+    ADD CONSTRAINT fk_assignment_person_id_person FOREIGN KEY (person_id) REFERENCES public.person(id) ON DELETE CASCADE;
+ALTER TABLE ONLY public.assignment
+    ADD CONSTRAINT fk_assignment_staff_id_staff FOREIGN KEY (staff_id) REFERENCES public.staff(id);
+ALTER TABLE ONLY public.break_glass
+    ADD CONSTRAINT fk_break_glass_person_id_person FOREIGN KEY (person_id) REFERENCES public.person(id) ON DELETE CASCADE;
+ALTER TABLE ONLY public.break_glass
+    ADD CONSTRAINT fk_break_glass_staff_id_staff FOREIGN KEY (staff_id) REFERENCES public.staff(id);
 ALTER TABLE ONLY public.chart_area
     ADD CONSTRAINT fk_chart_area_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id) ON DELETE CASCADE;
 ALTER TABLE ONLY public.class_case
@@ -734,16 +850,28 @@ ALTER TABLE ONLY public.episode
     ADD CONSTRAINT fk_episode_person_id_person FOREIGN KEY (person_id) REFERENCES public.person(id) ON DELETE CASCADE;
 ALTER TABLE ONLY public.outcome_answer
     ADD CONSTRAINT fk_outcome_answer_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id) ON DELETE CASCADE;
+ALTER TABLE ONLY public.passkey
+    ADD CONSTRAINT fk_passkey_staff_id_staff FOREIGN KEY (staff_id) REFERENCES public.staff(id);
 ALTER TABLE ONLY public.preference
     ADD CONSTRAINT fk_preference_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id) ON DELETE CASCADE;
+ALTER TABLE ONLY public.presented
+    ADD CONSTRAINT fk_presented_staff_id_staff FOREIGN KEY (staff_id) REFERENCES public.staff(id);
+ALTER TABLE ONLY public.presented
+    ADD CONSTRAINT fk_presented_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id) ON DELETE CASCADE;
 ALTER TABLE ONLY public.purge
     ADD CONSTRAINT fk_purge_person_id_person FOREIGN KEY (person_id) REFERENCES public.person(id) ON DELETE CASCADE;
+ALTER TABLE ONLY public.recovery_code
+    ADD CONSTRAINT fk_recovery_code_staff_id_staff FOREIGN KEY (staff_id) REFERENCES public.staff(id);
 ALTER TABLE ONLY public.screen_answer
     ADD CONSTRAINT fk_screen_answer_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id) ON DELETE CASCADE;
+ALTER TABLE ONLY public.sign_in
+    ADD CONSTRAINT fk_sign_in_staff_id_staff FOREIGN KEY (staff_id) REFERENCES public.staff(id);
 ALTER TABLE ONLY public.signed_document
     ADD CONSTRAINT fk_signed_document_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id);
 ALTER TABLE ONLY public.signed_note
     ADD CONSTRAINT fk_signed_note_visit_id_visit FOREIGN KEY (visit_id) REFERENCES public.visit(id);
+ALTER TABLE ONLY public.staff
+    ADD CONSTRAINT fk_staff_supervisor_staff FOREIGN KEY (supervisor) REFERENCES public.staff(id);
 ALTER TABLE ONLY public.story
     ADD CONSTRAINT fk_story_episode_id_episode FOREIGN KEY (episode_id) REFERENCES public.episode(id) ON DELETE CASCADE;
 ALTER TABLE ONLY public.story
