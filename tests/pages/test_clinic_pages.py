@@ -104,7 +104,7 @@ def clinic(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Clinic]:
     entry = care.record_line(desk, visit, "gh post glide 2")
     words = care.WriterWords(to=f"Dr {MARKER}", told="That.", asked="An opinion.")
     document = care.sign_document(desk, visit, "referral", words, "A. Therapist")
-    app, secrets, roles = make_app(desk), {}, {}
+    app, secrets, roles = make_app(desk, a_minute=0), {}, {}
     once = {"administrator": care.add_staff(desk, "The administrator", "administrator")[1]}
     for role in ("therapist", "assistant", "lead", "student"):
         tutor = next((one.id for one in care.list_staff(desk) if one.role == "therapist"), "")
