@@ -487,16 +487,3 @@ def test_teaching_gets_only_who_agreed_and_never_label_or_words(desk: care.Desk)
     care.record_consent(desk, person, "teaching", False, "no longer", "A. Therapist")
     with pytest.raises(Refused):
         care.teaching_case(desk, person)
-
-
-def test_shared_counts_hold_only_who_agreed_and_no_small_number(desk: care.Desk) -> None:
-    people = [visit_of(desk, f"Invented {number}") for number in range(6)]
-    for number, (person, visit) in enumerate(people):
-        care.record_line(desk, visit, "gh post glide 2")
-        care.record_line(desk, visit, f"gh inf glide {2 if number else 4}")
-        if number < 5:
-            care.record_consent(desk, person, "shared_counts", True, "form", "A. Therapist")
-    counts = {(procedure, what): n for procedure, what, n in care.shared_counts(desk)}
-    assert counts == {("gh_post", "mobility 2"): 5}
-    care.record_consent(desk, people[0][0], "shared_counts", False, "no longer", "A. Therapist")
-    assert care.shared_counts(desk) == ()

@@ -111,7 +111,7 @@ from endfeel.care.rights import (
     who_agrees,
 )
 from endfeel.care.screen import answer_screen, first_questions, set_screen
-from endfeel.care.sharing import shared_counts, teaching_case
+from endfeel.care.sharing import teaching_case
 from endfeel.care.staff import add_staff, change_staff, end_staff, list_staff, reset_sign_in
 from endfeel.care.supervision import (
     Presented,
@@ -318,7 +318,6 @@ __all__ = [
     "retention_calendar",
     "session_of",
     "set_screen",
-    "shared_counts",
     "sign_document",
     "sign_handout",
     "sign_in",

@@ -37,7 +37,7 @@ ACTS: dict[str, tuple[str, ...]] = {
     CONSENT: ("view access report", "view consent", "consent given", "consent refused"),
     TEAM: ("view team", "assign", "unassign"),
     GLASS: ("break-glass",),
-    LEAD: ("list consent", "list retention", "list counts", "list break-glass", "break-glass noted", "erase person",
+    LEAD: ("list consent", "list retention", "list break-glass", "break-glass noted", "erase person",
            "delete person"),
     STAFF: ("list staff", "add staff", "change staff", "end staff", "reset sign-in"),
     OWN: ("view own sign-in", "choose password", "add code generator", "add passkey", "remove passkey",

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 
 from sqlalchemy import select
 
 from endfeel.care.desk import Desk
 from endfeel.records import queries
-from endfeel.records.rights import agreeing
 from endfeel.records.tables import EpisodeRow, PersonRow, VisitRow
-from endfeel.vocabulary import Case, Finding, Refused
+from endfeel.vocabulary import Case, Refused
 from endfeel.vocabulary.case_files import case_text
-
-FEWEST = 5
-"""A count of fewer people is left out: somebody could be known by it. Custom of published counts, no source."""
 
 
 def teaching_case(desk: Desk, person_id: str) -> str:
@@ -44,27 +39,3 @@ def _without_words(case: Case, number: int) -> Case:
         retests=tuple(map(bare, case.retests)),
         treatments=tuple(replace(one, note="") for one in case.treatments),
     )
-
-
-def shared_counts(desk: Desk) -> tuple[tuple[str, str, int], ...]:
-    """Procedure, what was found, in how many people; of those who agreed to shared counts, small numbers left out."""
-    counts: Counter[tuple[str, str]] = Counter()
-    with desk.transaction() as session:
-        people = agreeing(session, "shared_counts")
-        for person_id in people:
-            wanted = select(VisitRow.id).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
-            visits = session.scalars(wanted.where(EpisodeRow.person_id == person_id)).all()
-            found = (one for visit in visits for one in queries.visit_record(session, visit).case.findings)
-            counts.update({(one.procedure, _what(one)) for one in found})
-        queries.audit(session, desk.clock(), desk.who, "list counts", None, detail=f"{len(people)} people")
-    told = ((procedure, what, people) for (procedure, what), people in counts.items() if people >= FEWEST)
-    return tuple(sorted(told))
-
-
-def _what(finding: Finding) -> str:
-    """A finding as it is counted: grade or result, never a measured value."""
-    if finding.mobility is not None:
-        return f"mobility {finding.mobility}"
-    if finding.result is not None:
-        return str(finding.result)
-    return "recorded"

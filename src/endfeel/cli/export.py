@@ -24,9 +24,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--episode", metavar="ID", help="with --fhir: one episode alone")
     parser.add_argument("--codes", type=Path, metavar="PAGE", help="write the tables of codes into a page instead")
     parser.add_argument(
-        "--for", dest="purpose", choices=("teaching", "counts"),
-        help="teaching: a person's visits without label and free words; counts: findings of many; who agreed alone",
-    )  # fmt: skip
+        "--for", dest="purpose", choices=("teaching",), help="visits without label and free words, of who agreed alone"
+    )
     add_store(parser)
 
 
@@ -55,13 +54,9 @@ def run(options: argparse.Namespace) -> int:
 def _share(options: argparse.Namespace) -> int:
     """What leaves for others to learn from; refused without the person's yes to it."""
     from endfeel import care
-    from endfeel.care.archive import table_csv
     from endfeel.vocabulary import CannotRead, Fault
 
     desk = care.open_desk(options.store, keeper=AtTerminal())
-    if options.purpose == "counts":
-        rows = [{"procedure": one, "found": what, "people": n} for one, what, n in care.shared_counts(desk)]
-        return write_out(options.out, table_csv(rows).encode(), "counts of those who agreed")
     if not options.person:
         raise CannotRead([Fault("nobody is named", would_do="the id or label of a person", field="person")])
     case = care.teaching_case(desk, find_person(desk, options.person).id)

@@ -42,7 +42,7 @@ def test_the_first_administrator_makes_a_clinic_and_a_sign_in_is_made_anew(
     desk.engine.dispose()
 
 
-def test_a_case_for_teaching_and_counts_leave_only_with_a_yes(store: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_case_for_teaching_leaves_only_with_a_yes(store: str, capsys: pytest.CaptureFixture[str]) -> None:
     desk = care.open_desk(store)
     person = care.new_person(desk, "Zora Label", Person(40, "female", Side.RIGHT), invented=True)
     visit = care.open_visit(desk, care.open_episode(desk, person, Complaint(side=Side.RIGHT, story="told by Zora")))
@@ -56,5 +56,4 @@ def test_a_case_for_teaching_and_counts_leave_only_with_a_yes(store: str, capsys
     assert "For teaching, visit 1" in told
     assert "Zora" not in told
     assert main(["export", "--for", "teaching", "--store", store]) == 1
-    assert main(["export", "--for", "counts", "--store", store]) == 0
     assert capsys.readouterr().out.strip() == ""
