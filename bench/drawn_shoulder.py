@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from bench.browser import chromium
 from endfeel import care
 from endfeel.evidence.load import load_library
 from endfeel.pictures.drawn import drawn_scene, model_of, still_picture, surfaces
 from endfeel.pictures.strain_scale import scale_of
 from endfeel.vocabulary import Side
 
-CHROMIUM = "/usr/bin/chromium"
 WIDE, HIGH, FRAMES = 800, 600, 120
 PROCEDURES = ("gh_post", "gh_er_90", "st_upward", "sc_inf_lat")
 TURN = """async (frames) => {
@@ -44,7 +44,7 @@ def run() -> Iterator[dict[str, str]]:
 
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         desk = care.open_desk(str(Path(folder) / "bench.sqlite"))
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
         page = browser.new_page(
             viewport={"width": 1900, "height": 1000}, reduced_motion="reduce", bypass_csp=True, device_scale_factor=1
         )

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
+from bench.browser import chromium
 from endfeel import care
 from endfeel.assessment import read_case
 from endfeel.care.desk import Concluded
@@ -85,7 +86,7 @@ def _in_browser(address: str, visit: str, what: str) -> Iterator[dict[str, str]]
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 1024, "height": 1366})
         page.goto(f"{address}visits/{visit}?do=hawkins&side=right", wait_until="networkidle")
         page.wait_for_timeout(4000)  # the forms for a lost connection are made once, and stay

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from bench.browser import NoBrowser, chromium
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from endfeel import care
@@ -18,17 +19,18 @@ from endfeel.assessment import read_case
 
 expect.set_options(timeout=15_000)  # a laden machine may take its time; what is asserted is what appears
 
-CHROMIUM = Path("/usr/bin/chromium")
 STORIES = Path(__file__).parents[2] / "stories"
 SIZES = {"tablet-landscape": (1280, 800), "tablet-portrait": (800, 1280), "phone": (390, 844)}
 
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        pytest.fail(f"{CHROMIUM} is missing: install the package `chromium` (apt-get install chromium)")
+    try:
+        program = chromium()
+    except NoBrowser as missing:
+        pytest.fail(str(missing))
     with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=str(CHROMIUM), headless=True, args=["--no-sandbox"])
+        made = playwright.chromium.launch(executable_path=program, headless=True, args=["--no-sandbox"])
         yield made
         made.close()
 

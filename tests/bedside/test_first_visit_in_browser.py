@@ -144,7 +144,7 @@ def test_a_danger_that_is_answered_turns_the_page_round(served: Any, bedside: An
 
     page.get_by_text("Go on all the same").tap()
     page.get_by_label("Reason").fill("no")
-    page.get_by_label("Your name").fill("R. Example")
+    page.locator("form", has=page.get_by_label("Reason")).get_by_label("Your name").fill("R. Example")
     page.get_by_role("button", name="Override").tap()
     expect(page.locator("#said")).to_contain_text("needs a name and a reason")
     page.get_by_label("Reason").fill("Seen in the emergency room this morning and sent back with a clean record")

@@ -51,6 +51,7 @@ class Phone:
 
     def __init__(self, browser: Browser) -> None:
         self.context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+        self.context.grant_permissions(["accelerometer", "gyroscope", "magnetometer"])
         self.page: Page = self.context.new_page()
         self.sensor: CDPSession = self.context.new_cdp_session(self.page)
         self.complaints: list[str] = []

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from bench.browser import chromium
 from playwright.sync_api import Browser, Page, expect
 from scipy.signal import resample_poly
 
@@ -80,7 +81,7 @@ def microphone(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def speaking(browser: Browser, microphone: Path) -> Iterator[Browser]:
     """A browser whose microphone is the sound file."""
     made = browser.browser_type.launch(
-        executable_path="/usr/bin/chromium",
+        executable_path=chromium(),
         args=[
             "--no-sandbox", "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream",
             f"--use-file-for-fake-audio-capture={microphone}",
