@@ -64,6 +64,6 @@ def test_a_case_from_code_to_looking_back_loses_nothing_when_the_program_dies(
     page.get_by_label("First treatment").select_option(label="advice and time")
     page.get_by_role("button", name="Close the case and look back").click()
     expect(page.get_by_role("heading", name="Looking back")).to_be_visible()
-    assert page.locator(".minute li").count() == 6
+    expect(page.locator(".minute li")).to_have_count(6)
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     page.close()
