@@ -91,6 +91,10 @@ def _duckdb(_: str, rows: Rows | Path) -> Iterator[Tables]:
         engine.disconnect()
 
 
+PATIENCE_SECONDS = 5
+"""How long a database may take to answer at all."""
+
+
 @contextmanager
 def _postgresql(address: str, rows: Rows | Path) -> Iterator[Tables]:
     ibis = _ibis()
@@ -100,7 +104,7 @@ def _postgresql(address: str, rows: Rows | Path) -> Iterator[Tables]:
     except ImportError:
         raise Refused("PostgreSQL needs one more package: pip install 'endfeel[postgresql]'") from None
     try:
-        engine = ibis.connect(address.replace("postgresql+psycopg:", "postgresql:"))
+        engine = ibis.connect(address.replace("postgresql+psycopg:", "postgresql:"), connect_timeout=PATIENCE_SECONDS)
     except psycopg.OperationalError as error:
         raise Refused(f"nothing answers at {_shown(address)}: {error}") from None
     try:
