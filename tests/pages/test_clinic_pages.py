@@ -199,6 +199,45 @@ def test_what_belongs_to_one_role_is_refused_to_the_others(clinic: Clinic) -> No
         assert "Not for you" in answer.text
 
 
+def test_figures_counts_and_classes_by_role(clinic: Clinic) -> None:
+    """Published figures are everybody's; counting and teaching a class are a therapist's and a lead's."""
+    made = care.make_class(clinic.desk, "Invented class")
+    figure = "/evidence/diagnostic_accuracy.da001.sensitivity"
+    for address in (figure, "/evidence", "/learn", "/join"):
+        for role, client in clinic.roles.items():
+            assert client.get(address).status_code == 200, (role, address)
+    for address in ("/caseload", "/caseload?now=yes", "/evidence/here", "/classes", f"/classes/{made}"):
+        for role, client in clinic.roles.items():
+            wanted = 200 if role in ("therapist", "lead") else 403
+            assert client.get(address).status_code == wanted, (role, address)
+    student = clinic.roles["student"]
+    assert student.post(f"/classes/{made}/remove", data={"sure": "Invented class"}).status_code == 403
+    assert care.view_class(clinic.desk, made).record.name == "Invented class"
+    for address in ("/caseload", "/evidence/here", "/classes", "/take-over", "/team", "/hand-over"):
+        for page in ("/", "/evidence", "/learn"):
+            assert f'{address}"' not in student.get(page).text, (page, address)
+    assert "/people/new" not in clinic.roles["assistant"].get("/").text
+    care.remove_class(clinic.desk, made)
+
+
+def test_in_a_clinic_a_therapist_counts_whom_they_may_see_and_a_lead_everybody(clinic: Clinic) -> None:
+    care.record_consent(clinic.desk, clinic.person, "shared_counts", True, "a signed form", "A. T.")
+    shown = {role: clinic.roles[role].get("/caseload").text for role in ("therapist", "lead")}
+    assert "<strong>0</strong>" in shown["therapist"]
+    assert "<strong>1</strong>" in shown["lead"]
+    care.record_consent(clinic.desk, clinic.person, "shared_counts", False, "a signed form", "A. T.")
+
+
+def test_a_key_to_a_view_just_shown_opens_it_to_nobody_who_may_not_see_it(clinic: Clinic) -> None:
+    lead = clinic.roles["lead"]
+    key = re.search(r"/why\?[^\"]*key=([\w-]{36})", lead.get(f"/visits/{clinic.visit}").text)
+    assert key
+    for page in ("why", "left-out"):
+        address = f"/visits/{clinic.visit}/{page}?key={key[1]}"
+        assert lead.get(address).status_code == 200
+        assert clinic.roles["student"].get(address).status_code == 403, page
+
+
 def test_the_socket_of_the_voice_opens_to_nobody_who_is_not_signed_in(clinic: Clinic) -> None:
     with pytest.raises(WebSocketDisconnect), clinic.client().websocket_connect("/voice/listen"):
         pass

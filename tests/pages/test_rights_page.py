@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -61,3 +63,18 @@ def test_erasing_needs_a_reason_and_a_tick_and_honours_what_must_be_kept(
     assert client.post(address, data=full, headers=OWN).headers["location"] == "/"
     with pytest.raises(NotFound):
         care.view_visit(desk, visit_id)
+
+
+def test_of_who_was_erased_nothing_concluded_stays_in_memory(
+    client: TestClient, desk: care.Desk, person_id: str, visit_id: str
+) -> None:
+    key = re.search(r"/why\?[^\"]*key=([\w-]{36})", client.get(f"/visits/{visit_id}").text)
+    assert key
+    assert client.get(f"/visits/{visit_id}/why?key={key[1]}").status_code == 200
+    assert visit_id in str(client.app.state.views._kept)  # type: ignore[attr-defined]
+    assert desk.concluded._kept
+    full = {"why": "asked for it", "sure": "yes"}
+    assert client.post(f"/people/{person_id}/erase", data=full, headers=OWN).status_code == 303
+    assert client.get(f"/visits/{visit_id}/why?key={key[1]}").status_code == 404
+    assert visit_id not in str(client.app.state.views._kept)  # type: ignore[attr-defined]
+    assert not desk.concluded._kept

@@ -15,8 +15,9 @@ from sqlalchemy.orm import Session
 from endfeel.records import staff as kept
 from endfeel.vocabulary import NotAllowed
 
-LOOK, RECORD, OPEN, SIGN, PRESENT, GIVE, CONSENT, TEAM, GLASS, LEAD, STAFF, OWN = (
-    "look", "record", "open", "sign", "present", "give", "consent", "team", "glass", "lead", "staff", "own"
+LOOK, RECORD, OPEN, SIGN, PRESENT, GIVE, CONSENT, TEAM, GLASS, TEACH, LEAD, STAFF, OWN = (
+    "look", "record", "open", "sign", "present", "give", "consent", "team", "glass", "teach", "lead", "staff",
+    "own",
 )  # fmt: skip
 ACTS: dict[str, tuple[str, ...]] = {
     LOOK: (
@@ -37,6 +38,7 @@ ACTS: dict[str, tuple[str, ...]] = {
     CONSENT: ("view access report", "view consent", "consent given", "consent refused"),
     TEAM: ("view team", "assign", "unassign"),
     GLASS: ("break-glass",),
+    TEACH: ("teach class",),
     LEAD: ("list consent", "list retention", "list break-glass", "break-glass noted", "erase person",
            "delete person"),
     STAFF: ("list staff", "add staff", "change staff", "end staff", "reset sign-in"),
@@ -48,8 +50,8 @@ RIGHT_OF = {act: right for right, acts in ACTS.items() for act in acts}
 RIGHTS: dict[str, frozenset[str]] = {
     "assistant": frozenset({OWN, LOOK, RECORD, CONSENT, GLASS}),
     "student": frozenset({OWN, LOOK, RECORD, OPEN, CONSENT, PRESENT}),
-    "therapist": frozenset({OWN, LOOK, RECORD, OPEN, SIGN, GIVE, CONSENT, TEAM, GLASS}),
-    "lead": frozenset({OWN, LOOK, RECORD, OPEN, SIGN, GIVE, CONSENT, TEAM, LEAD}),
+    "therapist": frozenset({OWN, LOOK, RECORD, OPEN, SIGN, GIVE, CONSENT, TEAM, GLASS, TEACH}),
+    "lead": frozenset({OWN, LOOK, RECORD, OPEN, SIGN, GIVE, CONSENT, TEAM, TEACH, LEAD}),
     "administrator": frozenset({OWN, STAFF}),
 }
 ROLE_WORDS = {

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from sqlalchemy.orm import Session
+
+from endfeel.care.allowed import sees
 from endfeel.care.desk import Desk
 from endfeel.caseload.engines import opened
 from endfeel.caseload.questions import ask_all
@@ -41,7 +44,25 @@ class CaseloadView:
 
     report: Report
     on_record: int
-    """People in the records, whether they agree or not."""
+    """People in the records, whether they agree or not; in a clinic those one may see."""
+
+
+def counted_people(session: Session, desk: Desk) -> tuple[str, ...]:
+    """Ids of everybody who agreed to be counted; in a clinic of those whom who is signed in may see."""
+    return _seen(session, desk, agreeing(session, PURPOSE))
+
+
+def _seen(session: Session, desk: Desk, people: tuple[str, ...]) -> tuple[str, ...]:
+    open_to = sees(session, desk.staff, desk.clock())
+    return people if open_to is None else tuple(one for one in people if one in open_to)
+
+
+def how_many_agree(desk: Desk) -> int:
+    """Of how many people a count would be."""
+    with desk.transaction() as session:
+        found = len(counted_people(session, desk))
+        queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=f"{found} agree; none counted")
+        return found
 
 
 def view_caseload(desk: Desk, engine: str = "", fewest: int | None = None) -> CaseloadView:
@@ -64,7 +85,7 @@ def caseload_rows(desk: Desk) -> tuple[Rows, int]:
     """The rows of everybody who agreed to be counted, and how many people are on record. No label, no id of the
     records and no day of the calendar is in them; people and episodes are numbered anew each time."""
     with desk.transaction() as session:
-        people, on_record = agreeing(session, PURPOSE), len(everybody(session))
+        people, on_record = counted_people(session, desk), len(_seen(session, desk, everybody(session)))
         told = f"{PURPOSE}, {len(people)} of {on_record} people"
         queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=told)
     found: dict[str, list[dict[str, Any]]] = {name: [] for name in COLUMNS}

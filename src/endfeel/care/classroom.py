@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from endfeel.care.allowed import TEACH
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.lessons import (
     LessonSummary,
@@ -21,7 +22,7 @@ from endfeel.care.lessons import (
     played_lesson,
     remove_lesson,
 )
-from endfeel.records import ClassRecord, Member
+from endfeel.records import ClassRecord, Member, queries
 from endfeel.records import classes as rows
 from endfeel.records.store import reading
 from endfeel.safety import Verdict, questions, verdict
@@ -120,6 +121,13 @@ class ClassCaseView:
     treatment_names: Mapping[str, str]
     results: GroupResults | None
     """Of this case alone; None while nobody closed it."""
+
+
+def must_teach(desk: Desk) -> None:
+    """Raises NotAllowed for who is signed in and teaches no class: the teacher's pages show what is hidden."""
+    if desk.staff is not None and not desk.staff.may(TEACH):
+        with desk.transaction() as session:
+            queries.audit(session, desk.clock(), desk.who, "teach class", None)
 
 
 def make_class(desk: Desk, name: str, teacher: str = "", class_id: str | None = None) -> str:

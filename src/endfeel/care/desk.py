@@ -32,6 +32,10 @@ class Concluded:
     def __init__(self, most: int = 8) -> None:
         self._kept: deque[tuple[object, Assessment]] = deque(maxlen=most)
 
+    def forget(self) -> None:
+        """Keep nothing any longer, as when somebody is erased."""
+        self._kept.clear()
+
     def recall(self, asked: object, conclude: Callable[[], Assessment]) -> Assessment:
         """What was concluded from the same, or concluded now. Safe from several threads."""
         for one, found in tuple(self._kept):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from endfeel.care.caseload import AT_A_TIME, PURPOSE
+from endfeel.care.caseload import AT_A_TIME, PURPOSE, counted_people
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.caseload.report import fewest_people
@@ -15,7 +15,6 @@ from endfeel.measurement.answer_checks import local_day
 from endfeel.records import confirmed, queries
 from endfeel.records.caseload import episodes_of_people
 from endfeel.records.confirmed import KeptOutcome
-from endfeel.records.rights import agreeing
 from endfeel.records.store import reading
 from endfeel.records.tables import EpisodeRow
 from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
@@ -80,9 +79,10 @@ def take_back_outcome(desk: Desk, episode_id: str, outcome_id: str, by: str) -> 
 
 
 def local_counts(desk: Desk) -> Mapping[CountKey, Counts]:
-    """Every test against what turned out, of people who agreed to shared counts and of nobody else."""
+    """Every test against what turned out, of people who agreed to shared counts and of nobody else; in a
+    clinic of those whom who is signed in may see."""
     with desk.transaction() as session:
-        people = agreeing(session, PURPOSE)
+        people = counted_people(session, desk)
         owners = confirmed.episodes_with_outcomes(session, people)
         kept: dict[str, list[ConfirmedOutcome]] = {}
         for one in confirmed.outcomes_of(session, owners):

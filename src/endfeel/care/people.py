@@ -230,6 +230,7 @@ def delete_person(desk: Desk, person_id: str) -> None:
             queries.audit(session, desk.clock(), desk.who, "delete person", person_id)
     except DBAPIError as error:
         raise Refused(f"the record could not be removed: {error.orig}") from error
+    desk.concluded.forget()
 
 
 def find_person(desk: Desk, said: str) -> str:

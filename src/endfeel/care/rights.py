@@ -149,4 +149,5 @@ def erase_person(desk: Desk, person_id: str, why: str) -> Due:
     except DBAPIError as error:
         raise Refused(f"the record could not be removed: {error.orig}") from error
     forget_removed(desk.engine)
+    desk.concluded.forget()
     return replace(age, label="")

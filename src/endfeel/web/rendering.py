@@ -142,6 +142,7 @@ def page(
         "fragment": wants_fragment(request),
         "for_learners": getattr(request.app.state, "for_learners", False),
         "staff_here": here,
+        "may": lambda right: here is None or here.may(right),
         "supervised": here is not None and here.role == "student",
     }
     minutes = values.get("minutes")

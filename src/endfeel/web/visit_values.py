@@ -10,7 +10,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from endfeel.assessment import shorthand_of
-from endfeel.care import Desk, Standing, VisitSummary, VisitView, new_id, stand_visits
+from endfeel.care import Desk, Standing, VisitSummary, VisitView, look_again, new_id, stand_visits
 from endfeel.inference import Belief, ExplanationLine
 from endfeel.inference.words import finding_words
 from endfeel.planner import Step
@@ -66,10 +66,16 @@ class RecentViews:
             self._kept.popitem(last=False)
         return key
 
-    def get(self, key: str, visit_id: str) -> VisitView | None:
-        """The view kept under this key, when it is of this visit."""
+    def get(self, desk: Desk, key: str, visit_id: str) -> VisitView | None:
+        """The view kept under this key, when it is of this visit; a key opens nothing that is no longer theirs to see.
+
+        Raises NotFound when the visit was erased, NotAllowed.
+        """
         view = self._kept.get(key)
-        return view if view is not None and view.visit_id == visit_id else None
+        if view is None or view.visit_id != visit_id:
+            return None
+        look_again(desk, visit_id)
+        return view
 
 
 class Standings:

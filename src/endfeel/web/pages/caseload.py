@@ -8,8 +8,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 from markupsafe import Markup
 
-from endfeel import care
-from endfeel.care.caseload import view_caseload
+from endfeel.care.caseload import how_many_agree, view_caseload
 from endfeel.caseload.charts import run_picture, run_words, waiting_picture, waiting_words
 from endfeel.caseload.report import fewest_people, names_of
 from endfeel.vocabulary import CannotRead
@@ -29,7 +28,7 @@ def get_caseload(
     values: dict[str, Any] = {
         "view": None, "faults": [], "given": fewest, "stated": fewest_people(desk.library),
         "names": names_of(desk.library),
-        "agreed": len(care.who_agrees(desk, "shared_counts")), "said": "",
+        "agreed": how_many_agree(desk), "said": "",
         "pairs_shown": PAIRS_SHOWN, "tests_shown": TESTS_SHOWN,
         "run_picture": lambda one: Markup(run_picture(one)),  # noqa: S704 - drawn by us, every word of it escaped
         "waiting_picture": lambda name, one: Markup(waiting_picture(name, one)),  # noqa: S704

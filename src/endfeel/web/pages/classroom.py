@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from endfeel import care
@@ -22,7 +22,12 @@ from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.pages.learn import URGENCY_WORDS, diagram_of
 from endfeel.web.rendering import REGIONS, code_picture, page
 
-router = APIRouter(include_in_schema=False)
+
+def _teaches(desk: AtDesk) -> None:
+    care.must_teach(desk)
+
+
+router = APIRouter(include_in_schema=False, dependencies=[Depends(_teaches)])
 DIFFICULTIES = ((Difficulty.CLEAR, "clear", ""), (Difficulty.USUAL, "as they come", ""), (Difficulty.HARD, "hard", ""))
 DANGERS = ((Danger.MAYBE, "perhaps", ""), (Danger.NEVER, "no", ""), (Danger.ALWAYS, "yes", ""))
 DANGER_WORDS = {Danger.MAYBE: "danger perhaps", Danger.NEVER: "no danger", Danger.ALWAYS: "in danger"}

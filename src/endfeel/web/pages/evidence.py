@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
+from endfeel.care.allowed import GIVE
 from endfeel.care.outcomes import local_evidence
 from endfeel.caseload.report import names_of
 from endfeel.evidence.figures import Provenance
@@ -41,7 +42,8 @@ def get_here(request: Request, desk: AtDesk) -> Response:
 def get_figure(request: Request, desk: AtDesk, figure_id: str) -> Response:
     """One figure; beside a published accuracy what was counted here of the same test."""
     figure = desk.library.figure(figure_id)
-    told = [one for one in local_evidence(desk) if figure.id in one.figures] if figure.id.startswith(ACCURACY) else []
+    counts = figure.id.startswith(ACCURACY) and (desk.staff is None or desk.staff.may(GIVE))
+    told = [one for one in local_evidence(desk) if figure.id in one.figures] if counts else []
     return page(request, "figure.html", {"figure": figure, "told": told, **_words(desk)})
 
 

@@ -13,6 +13,7 @@ from endfeel.vocabulary import CannotRead, Fault
 from endfeel.web.forms import by_field
 from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import page
+from endfeel.web.visit_values import RecentViews, Standings
 
 router = APIRouter(include_in_schema=False)
 _A_VISIT = re.compile(r"/visits/[A-Za-z0-9-]{1,36}")
@@ -46,6 +47,7 @@ def post_erase(request: Request, desk: AtDesk, person_id: str, given: Fields) ->
         if given.get("sure") != "yes":
             raise CannotRead([Fault("tick that you mean it", "", "a tick", field="sure")])
         care.erase_person(desk, person_id, given.get("why", ""))
+        request.app.state.views, request.app.state.standing = RecentViews(), Standings()
     except CannotRead as error:
         return _page(request, desk, person_id, error.faults, given, 422)
     return RedirectResponse("/", status_code=303)

@@ -133,5 +133,5 @@ def _scene(
     scene = drawing.scene(procedure, side, level, position)
     if not visit:
         return scene
-    view = request.app.state.views.get(key, visit) or care.view_visit(desk, visit, DEFAULT_MINUTES)
+    view = request.app.state.views.get(desk, key, visit) or care.view_visit(desk, visit, DEFAULT_MINUTES)
     return drawing.lit(scene, view)

@@ -381,7 +381,7 @@ def get_why(
     minutes: Minutes = DEFAULT_MINUTES,
 ) -> Response:
     """The reasons: a few in place, all of them as a page, or everything about one contributor."""
-    view = request.app.state.views.get(key, visit_id) or care.view_visit(desk, visit_id, minutes)
+    view = request.app.state.views.get(desk, key, visit_id) or care.view_visit(desk, visit_id, minutes)
     posterior = view.assessment.posterior
     values = {"view": view, "minutes": minutes, "library": desk.library}
     if of:
@@ -409,7 +409,7 @@ def get_left_out(
     request: Request, desk: AtDesk, visit_id: str, key: str = "", minutes: Minutes = DEFAULT_MINUTES
 ) -> Response:
     """What the plan leaves out, by the reason; each test can be put in, once."""
-    view = request.app.state.views.get(key, visit_id) or care.view_visit(desk, visit_id, minutes)
+    view = request.app.state.views.get(desk, key, visit_id) or care.view_visit(desk, visit_id, minutes)
     offered: set[str] = set()
     grouped: dict[str, list[tuple[LeftOut, bool]]] = {}
     for one in view.assessment.plan.left_out:
