@@ -228,6 +228,21 @@ def test_in_a_clinic_a_therapist_counts_whom_they_may_see_and_a_lead_everybody(c
     care.record_consent(clinic.desk, clinic.person, "shared_counts", False, "a signed form", "A. T.")
 
 
+def test_what_turned_out_stands_in_the_name_of_who_is_signed_in(clinic: Clinic) -> None:
+    lead, address = clinic.roles["lead"], f"/episodes/{clinic.episode}/outcomes"
+    assert "Your name" not in lead.get(address).text
+    told = {"contributor": "cuff_pain", "side": "right", "confirmed": "yes", "reference": "imaging",
+            "known_on": "2026-01-05", "by": "Somebody Else"}  # fmt: skip
+    assert lead.post(address, data=told).status_code == 303
+    page = lead.get(address).text
+    assert "Recorded by The lead" in page
+    assert "Somebody Else" not in page
+    kept = re.search(rf"{address}/([\w-]+)/take-back", page)
+    assert kept
+    assert lead.post(f"{address}/{kept[1]}/take-back").status_code == 303
+    assert "Recorded by" not in lead.get(address).text
+
+
 def test_a_key_to_a_view_just_shown_opens_it_to_nobody_who_may_not_see_it(clinic: Clinic) -> None:
     lead = clinic.roles["lead"]
     key = re.search(r"/why\?[^\"]*key=([\w-]{36})", lead.get(f"/visits/{clinic.visit}").text)

@@ -26,7 +26,7 @@ def record_outcome(desk: Desk, episode_id: str, told: ConfirmedOutcome, outcome_
 
     It may come long after the note was signed. Raises CannotRead with every fault, NotFound for an unknown episode.
     """
-    told = replace(told, words=kept_words(told.words, "words"), by=name_of(told.by, "by"))
+    told = replace(told, words=kept_words(told.words, "words"), by=name_of(desk.signer(told.by), "by"))
     outcome_id = entry_id_of(outcome_id)
     with desk.transaction() as session:
         person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
@@ -67,7 +67,7 @@ def outcomes_of(desk: Desk, episode_id: str) -> tuple[KeptOutcome, ...]:
 
 def take_back_outcome(desk: Desk, episode_id: str, outcome_id: str, by: str) -> None:
     """Take one back; it stays on record. Raises NotFound when it does not stand, CannotRead without a name."""
-    by = name_of(by, "by")
+    by = name_of(desk.signer(by), "by")
     if not by:
         raise CannotRead([Fault("say who takes it back", "", "your name", field="by")])
     with desk.transaction() as session:
