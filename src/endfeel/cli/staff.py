@@ -61,7 +61,10 @@ def _reset(desk: care.Desk, options: argparse.Namespace) -> None:
 def _list(desk: care.Desk, _: argparse.Namespace) -> None:
     from endfeel import care
 
-    for one in care.list_staff(desk):
+    found = care.list_staff(desk)
+    if not found:
+        say("Nobody: this store is no clinic's, and no page asks who is there. Begin with endfeel staff add NAME.")
+    for one in found:
         more = ", left" if one.left else "" if one.has_second else ", no second factor yet"
         say(f"{one.role}{more}", f"{one.name}  ")
 
