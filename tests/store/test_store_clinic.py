@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 import pyotp
 import pytest
 from argon2 import PasswordHasher
-from sqlalchemy import text
+from sqlalchemy import inspect, text
 
 from endfeel import care
 from endfeel.care import way_in as way
@@ -487,3 +487,22 @@ def test_teaching_gets_only_who_agreed_and_never_label_or_words(desk: care.Desk)
     care.record_consent(desk, person, "teaching", False, "no longer", "A. Therapist")
     with pytest.raises(Refused):
         care.teaching_case(desk, person)
+
+
+def test_of_who_is_erased_no_table_but_the_audit_tells(clinic: Clinic) -> None:
+    tom = clinic.hire("Tom", "therapist")
+    stu, tia, lea = clinic.hire("Stu", "student", tom.id), clinic.hire("Tia", "therapist"), clinic.hire("Lea", "lead")
+    person, visit = visit_of(clinic.at(stu))
+    label = care.view_visit(clinic.desk, visit).label
+    care.present(clinic.at(stu), visit, "note")
+    care.break_glass(clinic.at(tia), label, "Tom is ill, the person is here")
+
+    def tables() -> set[str]:
+        with clinic.desk.engine.connect() as connection:
+            names = inspect(clinic.desk.engine).get_table_names()
+            rows = {name: connection.execute(text(f'SELECT * FROM "{name}"')).all() for name in names}  # noqa: S608
+        return {name for name, told in rows.items() if any({person, visit} & {str(one) for one in row} for row in told)}
+
+    assert {"assignment", "break_glass", "presented"} < tables()
+    care.erase_person(clinic.at(lea), person, "their wish")
+    assert tables() == {"audit"}

@@ -20,6 +20,8 @@ def store(tmp_path: Path) -> str:
 def test_the_first_administrator_makes_a_clinic_and_a_sign_in_is_made_anew(
     store: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    assert main(["staff", "list", "--store", store]) == 0
+    assert "Nobody: this store is no clinic's" in capsys.readouterr().out
     assert main(["staff", "add", "Tom Example", "--role", "therapist", "--store", store]) == 1
     assert "the first one keeps the list of staff" in capsys.readouterr().err
     assert main(["staff", "add", "Ada Example", "--store", store]) == 0
