@@ -218,6 +218,13 @@ def _visit_data(record: VisitRecord) -> dict[str, Any]:
     }
 
 
+def look_again(desk: Desk, visit_id: str) -> None:
+    """A look at what was concluded before is a look. Raises NotFound when the record is gone, NotAllowed."""
+    with desk.transaction() as session:
+        owner = queries.person_of_visit(session, visit_id)
+        queries.audit(session, desk.clock(), desk.who, "view visit", owner, visit_id)
+
+
 def delete_person(desk: Desk, person_id: str) -> None:
     """Remove a person's unsigned record. Refused when a signed note exists: it must be kept."""
     try:

@@ -84,13 +84,6 @@ def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
     return record
 
 
-def look_again(desk: Desk, visit_id: str) -> None:
-    """A look at what was concluded before is a look. Raises NotFound when the record is gone, NotAllowed."""
-    with desk.transaction() as session:
-        owner = queries.person_of_visit(session, visit_id)
-        queries.audit(session, desk.clock(), desk.who, "view visit", owner, visit_id)
-
-
 def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -> VisitView:
     """What follows from a visit as it was read."""
     position = Position(record.position)
