@@ -50,6 +50,11 @@ def must_be_there(address: str | None) -> None:
         existing_file(address)
 
 
+def on_a_server(address: str | None) -> bool:
+    """Whether the records lie on PostgreSQL. Raises StoreFault for another kind of server."""
+    return is_postgresql(address_of(address))
+
+
 def existing_file(address: str | None) -> Path:
     """The file of a store that is there. Raises Refused for a server, NotFound where nothing is."""
     address = address_of(address)

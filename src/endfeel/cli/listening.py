@@ -12,13 +12,22 @@ LOOPBACK = ("127.0.0.1", "localhost", "::1")
 OTHER_PORT = 8710
 
 
-def listen(host: str, port: int, option: str = "--port") -> socket.socket:
+def listen_together(host: str, port: int, number: int) -> list[socket.socket]:
+    """So many sockets on one address, among which the kernel shares out who comes. The port is nobody else's."""
+    with listen(host, port) as alone:
+        port = alone.getsockname()[1]
+    return [listen(host, port, shared=True) for _ in range(number)]
+
+
+def listen(host: str, port: int, option: str = "--port", *, shared: bool = False) -> socket.socket:
     """A socket on this address, bound at once so that a taken port is told before anything is opened."""
     if not 0 <= port <= 65535:
         raise Refused(f"there is no port {port}; 1024 to 65535 would do")
     listening = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET)
     try:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if shared:
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
         listening.bind((host, port))
         listening.listen(128)
     except OSError as error:

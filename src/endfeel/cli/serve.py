@@ -4,24 +4,29 @@ from __future__ import annotations
 
 import argparse
 import gc
+import socket
 import sys
 import threading
 import webbrowser
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from endfeel.cli.class_listener import CLASS_PORT, ClassWish, class_listening
 from endfeel.cli.daily_backups import daily_backups
-from endfeel.cli.listening import LOOPBACK, listen, secured_by
+from endfeel.cli.listening import LOOPBACK, listen, listen_together, secured_by
 from endfeel.cli.passphrase import AtTerminal
 from endfeel.cli.phone_listener import OWN, PHONE_PORT, PhoneWish, phone_listening
+from endfeel.cli.workers import check_workers, work_together
 from endfeel.vocabulary import Refused
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
 
+    from endfeel.care import Desk
+    from endfeel.web.class_door import ClassDoor
+    from endfeel.web.phone_door import PhoneDoor
     from endfeel.web.watch import Counts
 
 HOST, PORT = "127.0.0.1", 8710
@@ -41,6 +46,7 @@ class Outward:
     a_minute: int | None = None
     log: str | None = None
     metrics: str | None = None
+    workers: int = 1
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -80,6 +86,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--metrics", metavar="[HOST:]PORT", help="counts for a monitor, at this port of this machine, about nobody"
     )
+    parser.add_argument(
+        "--workers", type=int, default=1, metavar="N", help="processes at this port, for a store on PostgreSQL"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -96,7 +105,13 @@ def run(options: argparse.Namespace) -> int:
         learners=ClassWish(options.class_address, options.class_port) if options.class_address else None,
         unencrypted=options.unencrypted,
         outward=Outward(
-            tuple(options.name), options.certificate, options.key, options.rate, options.log, options.metrics
+            tuple(options.name),
+            options.certificate,
+            options.key,
+            options.rate,
+            options.log,
+            options.metrics,
+            options.workers,
         ),
     )
 
@@ -113,51 +128,97 @@ def serve_store(
     outward: Outward = Outward(),
 ) -> int:
     """Serve the pages of a store until Ctrl-C. Raises Refused when a port is taken or not to be had, or the certificate
-    does not fit."""
-    import uvicorn
-
+    does not fit, or several workers are asked for where there can be one alone."""
     from endfeel import care
+    from endfeel.care import custody
     from endfeel.web import journal
-    from endfeel.web.app import LOCAL_HOSTS, make_app
-    from endfeel.web.rates import USUAL
+    from endfeel.web.app import LOCAL_HOSTS
 
+    workers = outward.workers
+    check_workers(workers, on_a_server=custody.on_a_server(store), doors=bool(phone or learners))
     secured, counting = secured_by(outward.certificate, outward.key), _counting_place(outward.metrics)
-    listening = listen(host, port)
+    sockets = [listen(host, port)] if workers == 1 else listen_together(host, port, workers)
     scheme = "https" if secured else "http"
-    address = f"{scheme}://{f'[{host}]' if ':' in host else host}:{listening.getsockname()[1]}/"
+    address = f"{scheme}://{f'[{host}]' if ':' in host else host}:{sockets[0].getsockname()[1]}/"
     names = tuple(dict.fromkeys((*LOCAL_HOSTS, host.lower(), *(name.lower() for name in outward.names))))
     desk = care.open_desk(store, keeper=AtTerminal(), unencrypted=unencrypted)
     journal.configure(journal.Form(outward.log) if outward.log else None)
     if host not in LOOPBACK and not care.clinic_is_on(desk):
         told = f"endfeel: {host} can be reached from other machines; nobody is asked to sign in (endfeel staff add)."
         print(told, file=sys.stderr)
+
+    def told_at_start(door: PhoneDoor | None = None, class_door: ClassDoor | None = None) -> None:
+        print(f"Endfeel is at {address}   (stop with Ctrl-C)", flush=True)
+        if door:
+            print(f"A phone comes in at {door.address}phone, by the code beside the visit", flush=True)
+        if class_door:
+            print(f"Learners come in at {class_door.address}join, by the code of their class", flush=True)
+        if open_browser:
+            threading.Timer(0.5, webbrowser.open, (address,)).start()
+
+    served = _Served(desk, names, outward.a_minute, secured)
+    gc.collect()
+    gc.freeze()  # what is loaded stays for good: the collector need not walk it again while a page waits
+    if workers > 1:
+        return work_together(workers, lambda place: _work(served, sockets, place, counting), told_at_start)
     with (
         phone_listening(phone, desk.library) if phone else nullcontext() as door,
         class_listening(learners, desk) if learners else nullcontext() as class_door,
     ):
-        app = make_app(desk, names, door, class_door, USUAL if outward.a_minute is None else outward.a_minute)
-        with daily_backups(desk.engine, app.state.backups), _counted(counting, app.state.counts, desk.engine):
-            print(f"Endfeel is at {address}   (stop with Ctrl-C)", flush=True)
-            if door:
-                print(f"A phone comes in at {door.address}phone, by the code beside the visit", flush=True)
-            if class_door:
-                print(f"Learners come in at {class_door.address}join, by the code of their class", flush=True)
-            if open_browser:
-                threading.Timer(0.5, webbrowser.open, (address,)).start()
-            config = uvicorn.Config(
-                app,
-                log_config=None,
-                access_log=False,
-                server_header=False,
-                limit_concurrency=MOST_AT_ONCE,
-                ws_max_size=LONGEST_MESSAGE,
-                **secured,
-            )
-            gc.collect()
-            gc.freeze()  # what is loaded stays for good: the collector need not walk it again while a page waits
-            with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
-                uvicorn.Server(config).run(sockets=[listening])
+        _serve(served, sockets[0], counting, door, class_door, told_at_start)
     return 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Served:
+    """What every worker serves."""
+
+    desk: Desk
+    names: tuple[str, ...]
+    a_minute: int | None
+    secured: dict[str, Any]
+
+
+def _work(served: _Served, sockets: list[socket.socket], place: int, counting: tuple[str, int] | None) -> None:
+    """One of several workers: its own socket of the port, its own connections, its own port for a monitor."""
+    served.desk.engine.dispose(close=False)  # connections of the process it was forked from stay that one's
+    for number, other in enumerate(sockets):
+        if number != place:
+            other.close()
+    if counting is not None and counting[1]:
+        counting = counting[0], counting[1] + place
+    _serve(served, sockets[place], counting)
+
+
+def _serve(
+    served: _Served,
+    listening: socket.socket,
+    counting: tuple[str, int] | None,
+    door: PhoneDoor | None = None,
+    class_door: ClassDoor | None = None,
+    ready: Callable[[PhoneDoor | None, ClassDoor | None], None] = lambda *_: None,
+) -> None:
+    import uvicorn
+
+    from endfeel.web.app import make_app
+    from endfeel.web.rates import USUAL
+
+    a_minute = USUAL if served.a_minute is None else served.a_minute
+    engine = served.desk.engine
+    app = make_app(served.desk, served.names, door, class_door, a_minute)
+    with daily_backups(engine, app.state.backups), _counted(counting, app.state.counts, engine):
+        ready(door, class_door)
+        config = uvicorn.Config(
+            app,
+            log_config=None,
+            access_log=False,
+            server_header=False,
+            limit_concurrency=MOST_AT_ONCE,
+            ws_max_size=LONGEST_MESSAGE,
+            **served.secured,
+        )
+        with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
+            uvicorn.Server(config).run(sockets=[listening])
 
 
 def _counting_place(place: str | None) -> tuple[str, int] | None:
