@@ -309,15 +309,29 @@ class Standing:
 def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     """How each of these visits stands with safety. Raises NotFound."""
     with desk.transaction() as session:
-        records = safety_records(session, visit_ids)
-        if desk.staff is not None:
-            for person_id in {queries.person_of_visit(session, visit_id) for visit_id in records}:
-                check_person(session, desk.staff, person_id, "list standing", desk.clock())
-        queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
-    return {
-        visit_id: Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
-        for visit_id, one in records.items()
-    }
+        records = _records_to_stand(session, desk, visit_ids)
+    return {visit_id: _stands(desk, one) for visit_id, one in records.items()}
+
+
+def stand_visit(desk: Desk, visit_id: str) -> tuple[Standing, str]:
+    """How a visit stands with safety, and what `visit_mark` says after it. Raises NotFound."""
+    with desk.transaction() as session:
+        record = _records_to_stand(session, desk, [visit_id])[visit_id]
+        mark = queries.visit_mark(session, visit_id, record.person_id)
+    return _stands(desk, record), mark
+
+
+def _records_to_stand(session: Session, desk: Desk, visit_ids: Iterable[str]) -> dict[str, SafetyRecord]:
+    records = safety_records(session, visit_ids)
+    if desk.staff is not None:
+        for person_id in {one.person_id for one in records.values()}:
+            check_person(session, desk.staff, person_id, "list standing", desk.clock())
+    queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
+    return records
+
+
+def _stands(desk: Desk, one: SafetyRecord) -> Standing:
+    return Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
 
 
 def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:

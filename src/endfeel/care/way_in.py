@@ -9,12 +9,13 @@ import unicodedata
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cache
+from weakref import WeakSet
 
 import pyotp
 import webauthn
 from argon2 import PasswordHasher
 from argon2.exceptions import Argon2Error, InvalidHashError
-from sqlalchemy import select
+from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 from webauthn.helpers import base64url_to_bytes, bytes_to_base64url
 from webauthn.helpers.exceptions import WebAuthnException
@@ -38,6 +39,7 @@ FIRST_PAUSE, LONGEST_PAUSE = timedelta(seconds=30), timedelta(hours=1)
 NOT_SO = "that is not right: name, password or code; after several failures each further one waits longer"
 _NOBODY = "nobody signed in"
 _SEEN_EVERY = timedelta(seconds=60)
+_clinics: WeakSet[Engine] = WeakSet()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +98,14 @@ def _plain(password: str) -> str:
 
 
 def clinic_is_on(desk: Desk) -> bool:
-    """Whether anybody has a sign-in here: then nothing is shown without one."""
-    with reading(desk.engine) as session:
-        return kept.anybody(session)
+    """Whether anybody has a sign-in here: then nothing is shown without one. Once it is so it stays so: whoever leaves
+    is kept, and it is not asked again."""
+    if desk.engine not in _clinics:
+        with reading(desk.engine) as session:
+            if not kept.anybody(session):
+                return False
+        _clinics.add(desk.engine)
+    return True
 
 
 def sign_in(desk: Desk, name: str, password: str, browser: str = "") -> str:
@@ -214,10 +221,11 @@ def session_of(desk: Desk, token: str, *, touch: bool = False) -> SignedIn | Non
         return None
     now = desk.clock()
     with reading(desk.engine) as session:
-        row = session.get(SignInRow, fingerprint(token))
-        if row is None or row.staff_id is None:
+        here = kept.signed_in(session, fingerprint(token))
+        if here is None:
             return None
-        staff = staff_from(session, kept.staff_of(session, row.staff_id))
+        row, who, passkeys = here
+        staff = _staff(who, passkeys)
         found = SignedIn(row.id, staff, row.second)
         seen, began = row.seen_at, row.began_at
     if staff.left or _is_over(now, seen, began, found):
@@ -225,9 +233,9 @@ def session_of(desk: Desk, token: str, *, touch: bool = False) -> SignedIn | Non
         return None
     if touch and abs(now - seen) > _SEEN_EVERY:
         with transaction(desk.engine) as session:
-            here = session.get(SignInRow, found.id)
-            if here is not None:
-                here.seen_at = now
+            still = session.get(SignInRow, found.id)
+            if still is not None:
+                still.seen_at = now
     return found
 
 
@@ -259,9 +267,13 @@ def desk_of(desk: Desk, staff: Staff) -> Desk:
 
 def staff_from(session: Session, row: StaffRow) -> Staff:
     """A row as the value."""
+    return _staff(row, len(kept.passkeys_of(session, row.id)))
+
+
+def _staff(row: StaffRow, passkeys: int) -> Staff:
     return Staff(
-        row.id, row.name, row.role, row.supervisor, row.must_choose, row.totp is not None,
-        len(kept.passkeys_of(session, row.id)), row.locked_until, row.left_at is not None,
+        row.id, row.name, row.role, row.supervisor, row.must_choose, row.totp is not None, passkeys,
+        row.locked_until, row.left_at is not None,
     )  # fmt: skip
 
 

@@ -48,6 +48,8 @@ from endfeel.records.tables import (
 )
 from endfeel.vocabulary import Case, Finding, NotFound, Refused, Treatment
 
+_HELD = "visits that are held"
+
 
 @dataclass(frozen=True, slots=True)
 class PersonSummary:
@@ -267,11 +269,16 @@ def entry_rows(session: Session, visit_id: str) -> Sequence[EntryRow]:
 
 
 def lock_visit(session: Session, visit_id: str) -> VisitRow:
-    """The visit, held against other writers until the transaction ends. Raises NotFound."""
-    visit = session.scalar(select(VisitRow).where(VisitRow.id == visit_id).with_for_update())
-    if visit is None:
-        raise NotFound(f"no visit {visit_id!r} in these records")
-    return visit
+    """The visit, held against other writers until the transaction ends; asked for again it is held already.
+
+    Raises NotFound."""
+    held: dict[str, VisitRow] = session.info.setdefault(_HELD, {})
+    if visit_id not in held:
+        visit = session.scalar(select(VisitRow).where(VisitRow.id == visit_id).with_for_update())
+        if visit is None:
+            raise NotFound(f"no visit {visit_id!r} in these records")
+        held[visit_id] = visit
+    return held[visit_id]
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,9 +405,9 @@ def _marks(session: Session) -> dict[str, tuple[int, ...]]:
     return {visit_id: tuple(mark) for visit_id, mark in marks.items()}
 
 
-def visit_mark(session: Session, visit_id: str) -> str:
+def visit_mark(session: Session, visit_id: str, person_id: str = "") -> str:
     """Changes whenever anything is recorded in the visit, by whichever device. Raises NotFound."""
-    person_id = person_of_visit(session, visit_id)
+    person_id = person_id or person_of_visit(session, visit_id)
     kept = (ScreenRow, TurnRow, WishRow, MeasureRow, PreferenceRow, OverrideRow)
     numbers = (EntryRow.sequence, *(table.number for table in kept))
     last = [select(func.max(one)).where(one.class_.visit_id == visit_id).scalar_subquery() for one in numbers]
@@ -430,9 +437,11 @@ def _standing_counts(session: Session) -> dict[str, int]:
 
 def person_of_visit(session: Session, visit_id: str) -> str:
     """The person a visit belongs to. Raises NotFound."""
-    visit = row_of(session, VisitRow, visit_id, "visit")
-    episode = row_of(session, EpisodeRow, visit.episode_id, "episode")
-    return str(episode.person_id)
+    wanted = select(EpisodeRow.person_id).join(VisitRow, VisitRow.episode_id == EpisodeRow.id)
+    found = session.scalar(wanted.where(VisitRow.id == visit_id))
+    if found is None:
+        raise NotFound(f"no visit {visit_id!r} in these records")
+    return found
 
 
 def episode_of_visit(session: Session, visit_id: str) -> str:

@@ -58,6 +58,14 @@ def passkeys_of(session: Session, staff_id: str) -> Sequence[PasskeyRow]:
     ).all()
 
 
+def signed_in(session: Session, sign_in_id: str) -> tuple[SignInRow, StaffRow, int] | None:
+    """A browser that is signed in, who it is, and how many passkeys they have. None when there is no such."""
+    passkeys = select(func.count(PasskeyRow.id)).where(PasskeyRow.staff_id == StaffRow.id).scalar_subquery()
+    wanted = select(SignInRow, StaffRow, passkeys).join(StaffRow, SignInRow.staff_id == StaffRow.id)
+    found = session.execute(wanted.where(SignInRow.id == sign_in_id)).one_or_none()
+    return None if found is None else (found[0], found[1], found[2])
+
+
 def codes_left(session: Session, staff_id: str) -> Sequence[RecoveryCodeRow]:
     """Recovery codes that were not used yet."""
     wanted = select(RecoveryCodeRow).where(RecoveryCodeRow.staff_id == staff_id, RecoveryCodeRow.used_at.is_(None))

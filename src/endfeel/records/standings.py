@@ -30,6 +30,7 @@ class SafetyRecord:
     case: Case
     first_answers: dict[str, bool]
     override: Override | None
+    person_id: str
 
 
 def safety_records(session: Session, visit_ids: Iterable[str]) -> dict[str, SafetyRecord]:
@@ -70,5 +71,5 @@ def safety_records(session: Session, visit_ids: Iterable[str]) -> dict[str, Safe
             known[0] if known else person, told or episode, screen, entries.get(visit_id, []), episode.title,
             person.invented,
         )  # fmt: skip
-        records[visit_id] = SafetyRecord(case, first_answers(screen), overrides.get(visit_id))
+        records[visit_id] = SafetyRecord(case, first_answers(screen), overrides.get(visit_id), person.id)
     return records

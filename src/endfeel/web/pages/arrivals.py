@@ -55,7 +55,7 @@ def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals)
             kept.append(str(one.id))
         except (CannotRead, NotFound, Refused) as error:
             refused.append({"id": str(one.id), "faults": sentences(error)})
-    standing = care.stand_visits(desk, [visit_id])[visit_id]
+    standing, mark = care.stand_visit(desk, visit_id)
     verdict = standing.verdict
     risen = body.was in set(Urgency) and Urgency(body.was).rank < verdict.urgency.rank and not verdict.is_overridden
     view = {"visit_id": visit_id, "unspecified": standing.unspecified, "signed": None}
@@ -67,7 +67,7 @@ def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals)
         "saved": saved,
         "safety": part(request, "_safety_now.html", strip),
         "risen": risen,
-        "mark": care.visit_mark(desk, visit_id),
+        "mark": mark,
     }
 
 
