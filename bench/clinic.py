@@ -51,11 +51,20 @@ class Seat:
 
     token: str
     visits: list[str]
+    episodes: list[str]
     kept: int = 0
 
     @property
     def visit(self) -> str:
-        return self.visits[min(self.kept // A_VISIT, len(self.visits) - 1)]
+        return self.visits[self._at]
+
+    @property
+    def episode(self) -> str:
+        return self.episodes[self._at]
+
+    @property
+    def _at(self) -> int:
+        return min(self.kept // A_VISIT, len(self.visits) - 1)
 
 
 @dataclass(slots=True)
@@ -137,15 +146,19 @@ def run() -> Iterator[dict[str, str]]:
 
 
 def sit_down(desk: care.Desk, therapists: int, visits: int) -> list[Seat]:
-    """So many therapists, signed in with both factors, each with a person of their own and empty visits."""
-    made, now = fill(desk, therapists, visits, 0), desk.clock()
+    """So many therapists, signed in with both factors, each with people of their own and an empty visit of each."""
+    made, now = fill(desk, therapists * visits, 1, 0), desk.clock()
     staff = [str(uuid.uuid4()) for _ in range(therapists)]
-    seats = [Seat(secrets.token_urlsafe(32), visits) for visits in made.visits]
+    opened = [several[0] for several in made.visits]
+    seats = [
+        Seat(secrets.token_urlsafe(32), opened[at::therapists], made.episodes[at::therapists])
+        for at in range(therapists)
+    ]
     rows = (
         (StaffRow, [{"id": one, "name": f"Therapist {at}", "role": "therapist", "password": "", "must_choose": False,
                      "totp": "A" * 32, "failures": 0, "created_at": now} for at, one in enumerate(staff)]),
         (AssignmentRow, [{"person_id": person, "staff_id": one, "at": now, "by": "bench"}
-                         for person, one in zip(made.people, staff, strict=True)]),
+                         for person, one in zip(made.people, staff * visits, strict=True)]),
         (SignInRow, [{"id": hashlib.sha256(seat.token.encode()).hexdigest(), "staff_id": one, "second": True,
                       "browser": "bench", "began_at": now, "seen_at": now}
                      for seat, one in zip(seats, staff, strict=True)]),
@@ -205,7 +218,7 @@ async def _at_the_couch(port: int, seats: list[Seat], seconds: float) -> Told:
             await _finding(line, seat, told, due)
             await _look(line, f"/visits/{seat.visit}?minutes=20", "visit page", told)
             if seat.kept % LOOKS == 0:
-                await _look(line, f"/visits/{seat.visit}/course", "course page", told)
+                await _look(line, f"/episodes/{seat.episode}/course", "course page", told)
             due = max(due + chance.uniform(*PACE), time.perf_counter())
 
     async def watch(seat: Seat, first: float) -> None:

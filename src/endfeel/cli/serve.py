@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 HOST, PORT = "127.0.0.1", 8710
 MOST_AT_ONCE = 1000
 """Connections and requests held at once; what comes on top is told to come again."""
+ALONE, OF_SEVERAL = 40, 4
+"""Pages worked on at once by one process alone, and by one of several: more threads would wait for each other, and one
+that holds the end of the audit must not."""
 LONGEST_MESSAGE = 65_536
 """Bytes of one message of sound."""
 
@@ -187,7 +190,7 @@ def _work(served: _Served, sockets: list[socket.socket], place: int, counting: t
             other.close()
     if counting is not None and counting[1]:
         counting = counting[0], counting[1] + place
-    _serve(served, sockets[place], counting)
+    _serve(served, sockets[place], counting, threads=OF_SEVERAL)
 
 
 def _serve(
@@ -197,8 +200,10 @@ def _serve(
     door: PhoneDoor | None = None,
     class_door: ClassDoor | None = None,
     ready: Callable[[PhoneDoor | None, ClassDoor | None], None] = lambda *_: None,
+    threads: int = ALONE,
 ) -> None:
     import uvicorn
+    from anyio import to_thread
 
     from endfeel.web.app import make_app
     from endfeel.web.rates import USUAL
@@ -217,8 +222,14 @@ def _serve(
             ws_max_size=LONGEST_MESSAGE,
             **served.secured,
         )
+
+        class Server(uvicorn.Server):
+            async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+                to_thread.current_default_thread_limiter().total_tokens = threads
+                await super().startup(sockets)
+
         with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
-            uvicorn.Server(config).run(sockets=[listening])
+            Server(config).run(sockets=[listening])
 
 
 def _counting_place(place: str | None) -> tuple[str, int] | None:
