@@ -5,11 +5,11 @@ from __future__ import annotations
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import insert
+from sqlalchemy import TextClause, insert, text
 
 from endfeel import care
 from endfeel.assessment import read_case
@@ -40,6 +40,7 @@ def fill(desk: care.Desk, people: int, visits: int, findings: int) -> Filled:
     now = desk.clock()
     made = Filled(_ids(people), _ids(people), [_ids(visits) for _ in range(people)])
     days = [now - timedelta(days=7 * (visits - number)) for number in range(visits)]
+    first = made.visits[0][0]
     columns = [columns_of_finding(one) for one in told(desk)]
     tables: list[tuple[Any, Iterator[dict[str, Any]]]] = [
         (PersonRow, (
@@ -53,24 +54,33 @@ def fill(desk: care.Desk, people: int, visits: int, findings: int) -> Filled:
             {"id": one, "episode_id": made.episodes[at], "opened_at": days[number], "position": "sitting"}
             for at, several in enumerate(made.visits) for number, one in enumerate(several))),
         (EntryRow, (
-            _entry(one, sequence, days[number], columns)
-            for several in made.visits for number, one in enumerate(several) for sequence in range(findings))),
+            {"id": str(uuid.uuid4()), "visit_id": first, "sequence": number + 1, "kind": "finding",
+             "recorded_at": days[0], **columns[number % len(columns)]} for number in range(findings))),
     ]  # fmt: skip
     for table, rows in tables:
         with desk.engine.begin() as connection:
             for batch in _batches(rows):
                 connection.execute(insert(table), batch)
+    with desk.engine.begin() as connection:
+        connection.execute(_copy(desk, first))
     if desk.engine.dialect.name == "postgresql":
         with desk.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
             connection.exec_driver_sql("ANALYZE")
     return made
 
 
-def _entry(visit: str, sequence: int, at: datetime, columns: list[dict[str, Any]]) -> dict[str, Any]:
-    at += timedelta(minutes=sequence)
-    told = columns[sequence % len(columns)]
-    return {"id": str(uuid.uuid4()), "visit_id": visit, "sequence": sequence + 1, "kind": "finding", "recorded_at": at,
-            **told}  # fmt: skip
+def _copy(desk: care.Desk, first: str) -> TextClause:
+    """The entries of one visit copied into every other, by the database itself."""
+    columns = [one.name for one in EntryRow.__table__.columns if one.name not in ("id", "visit_id", "recorded_at")]
+    names, told = ", ".join(columns), ", ".join(f"entry.{one}" for one in columns)
+    on_a_server = desk.engine.dialect.name == "postgresql"
+    made = "gen_random_uuid()::text" if on_a_server else "lower(hex(randomblob(16)))"
+    wanted = (
+        f"INSERT INTO entry (id, visit_id, recorded_at, {names}) "  # noqa: S608 - names of our own columns
+        f"SELECT {made}, visit.id, visit.opened_at, {told} "
+        "FROM visit CROSS JOIN entry WHERE entry.visit_id = :first AND visit.id <> :first"
+    )
+    return text(wanted.replace("::", "\\:\\:")).bindparams(first=first)
 
 
 def _ids(number: int) -> list[str]:

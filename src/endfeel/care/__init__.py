@@ -115,6 +115,7 @@ from endfeel.care.rights import (
 from endfeel.care.screen import answer_screen, first_questions, set_screen
 from endfeel.care.sharing import teaching_case
 from endfeel.care.staff import add_staff, change_staff, end_staff, list_staff, reset_sign_in
+from endfeel.care.standing import Standing, stand_visit, stand_visits
 from endfeel.care.supervision import (
     Presented,
     counter_sign,
@@ -127,7 +128,6 @@ from endfeel.care.supervision import (
 from endfeel.care.team import Glass, Team, assign, break_glass, list_glass, note_glass, unassign, view_team
 from endfeel.care.treat import TreatmentView, give_technique, given_offers, view_treatment
 from endfeel.care.visit import (
-    Standing,
     VisitView,
     add_addendum,
     correct_finding,
@@ -144,8 +144,6 @@ from endfeel.care.visit import (
     record_treatment,
     redo,
     sign_note,
-    stand_visit,
-    stand_visits,
     turn_person,
     undo,
     view_visit,

@@ -14,7 +14,7 @@ from endfeel.care.documents import document_file, kept_document
 from endfeel.care.home import view_home
 from endfeel.care.measures import VisitMeasure, measures_of
 from endfeel.care.people import list_people
-from endfeel.care.visit import stand_visits
+from endfeel.care.standing import stand_visits
 from endfeel.exchange import (
     EpisodeTold,
     Measured,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -11,12 +11,11 @@ from sqlalchemy.orm import Session
 
 from endfeel import __version__
 from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, shorthand_of
-from endfeel.care.allowed import check_person
 from endfeel.care.checks import check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.screen import unspecified
 from endfeel.care.writing import open_for_writing
-from endfeel.records import Entry, LastTime, Override, SafetyRecord, SignedNote, VisitRecord, queries, safety_records
+from endfeel.records import Entry, LastTime, Override, SafetyRecord, SignedNote, VisitRecord, queries
 from endfeel.records.charts import EarlierChart, KeptArea
 from endfeel.records.mapping import entry_from_row, newest, retracted, standing
 from endfeel.records.queries import NewEntry
@@ -296,42 +295,6 @@ def standing_verdict(record: VisitRecord | SafetyRecord, desk: Desk) -> Verdict:
     """The verdict on what is recorded, with the override that holds for it."""
     found, applied = verdict(record.case, desk.library), _overridden(record)
     return applied(found) if applied else found
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a visit stands with safety, in a list."""
-
-    verdict: Verdict
-    unspecified: tuple[str, ...]
-
-
-def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
-    """How each of these visits stands with safety. Raises NotFound."""
-    with desk.transaction() as session:
-        records = _records_to_stand(session, desk, visit_ids)
-    return {visit_id: _stands(desk, one) for visit_id, one in records.items()}
-
-
-def stand_visit(desk: Desk, visit_id: str) -> tuple[Standing, str]:
-    """How a visit stands with safety, and what `visit_mark` says after it. Raises NotFound."""
-    with desk.transaction() as session:
-        record = _records_to_stand(session, desk, [visit_id])[visit_id]
-        mark = queries.visit_mark(session, visit_id, record.person_id)
-    return _stands(desk, record), mark
-
-
-def _records_to_stand(session: Session, desk: Desk, visit_ids: Iterable[str]) -> dict[str, SafetyRecord]:
-    records = safety_records(session, visit_ids)
-    if desk.staff is not None:
-        for person_id in {one.person_id for one in records.values()}:
-            check_person(session, desk.staff, person_id, "list standing", desk.clock())
-    queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
-    return records
-
-
-def _stands(desk: Desk, one: SafetyRecord) -> Standing:
-    return Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
 
 
 def undo(desk: Desk, visit_id: str, entry_id: str | None = None) -> str | None:

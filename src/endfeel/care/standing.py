@@ -1,0 +1,51 @@
+"""How visits stand with safety: many at once for a list, one beside what was just kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from endfeel.care.allowed import check_person
+from endfeel.care.desk import Desk
+from endfeel.care.screen import unspecified
+from endfeel.care.visit import standing_verdict
+from endfeel.records import SafetyRecord, queries, safety_records
+from endfeel.safety import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a visit stands with safety, in a list."""
+
+    verdict: Verdict
+    unspecified: tuple[str, ...]
+
+
+def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
+    """How each of these visits stands with safety. Raises NotFound."""
+    with desk.transaction() as session:
+        records = _records_to_stand(session, desk, visit_ids)
+    return {visit_id: _stands(desk, one) for visit_id, one in records.items()}
+
+
+def stand_visit(desk: Desk, visit_id: str) -> tuple[Standing, str]:
+    """How a visit stands with safety, and what `visit_mark` says after it. Raises NotFound."""
+    with desk.transaction() as session:
+        record = _records_to_stand(session, desk, [visit_id])[visit_id]
+        mark = queries.visit_mark(session, visit_id, record.person_id)
+    return _stands(desk, record), mark
+
+
+def _records_to_stand(session: Session, desk: Desk, visit_ids: Iterable[str]) -> dict[str, SafetyRecord]:
+    records = safety_records(session, visit_ids)
+    if desk.staff is not None:
+        for person_id in {one.person_id for one in records.values()}:
+            check_person(session, desk.staff, person_id, "list standing", desk.clock())
+    queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
+    return records
+
+
+def _stands(desk: Desk, one: SafetyRecord) -> Standing:
+    return Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))
