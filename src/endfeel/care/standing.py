@@ -27,6 +27,7 @@ def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     """How each of these visits stands with safety. Raises NotFound."""
     with desk.transaction() as session:
         records = _records_to_stand(session, desk, visit_ids)
+        queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
     return {visit_id: _stands(desk, one) for visit_id, one in records.items()}
 
 
@@ -34,6 +35,7 @@ def stand_visit(desk: Desk, visit_id: str) -> tuple[Standing, str]:
     """How a visit stands with safety, and what `visit_mark` says after it. Raises NotFound."""
     with desk.transaction() as session:
         record = _records_to_stand(session, desk, [visit_id])[visit_id]
+        queries.audit(session, desk.clock(), desk.who, "list standing", None, detail="1 visits")
         mark = queries.visit_mark(session, visit_id, record.person_id)
     return _stands(desk, record), mark
 
@@ -43,7 +45,6 @@ def _records_to_stand(session: Session, desk: Desk, visit_ids: Iterable[str]) ->
     if desk.staff is not None:
         for person_id in {one.person_id for one in records.values()}:
             check_person(session, desk.staff, person_id, "list standing", desk.clock())
-    queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
     return records
 
 
