@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import select
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,7 +11,7 @@ from weakref import WeakKeyDictionary
 
 from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, DisconnectionError, IntegrityError, ProgrammingError
+from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, IntegrityError, ProgrammingError
 from sqlalchemy.orm import Session
 
 from endfeel.records.audit import write_waiting
@@ -203,26 +202,12 @@ def _make_private(path: Path) -> None:
 def _postgresql(address: str) -> Engine:
     try:
         url = make_url(address).set(drivername="postgresql+psycopg")
-        engine = create_engine(url, hide_parameters=True)
+        engine = create_engine(url, hide_parameters=True, pool_pre_ping=True)
     except ModuleNotFoundError as error:
         raise StoreFault("PostgreSQL needs one more package: pip install 'endfeel[postgresql]'") from error
     except (ArgumentError, ValueError) as error:
         raise StoreFault("not a database address; write postgresql://user@host:5432/database") from error
-    event.listen(engine, "checkout", _still_there)
     return engine
-
-
-def _still_there(connection: Any, *_: Any) -> None:
-    """Whether a connection that lay idle was closed meanwhile: its socket says so without a question to the server.
-
-    Then the pool makes a new one.
-    """
-    if connection.closed:
-        raise DisconnectionError
-    socket = select.poll()
-    socket.register(connection.fileno(), select.POLLIN)
-    if socket.poll(0):
-        raise DisconnectionError
 
 
 def forget_removed(engine: Engine) -> None:
