@@ -68,9 +68,10 @@ def whole() -> float:
 def surface(area: ChartArea, finger_width: float) -> Shape:
     """What a finger's line covers on its view: the line as wide as a finger, and all that it goes round.
 
-    A line that crosses itself fills each of its loops. Nothing beside the outline is covered.
+    A line that crosses itself fills each of its loops, and going round twice covers no less than going round once.
+    Nothing beside the outline is covered.
     """
-    from shapely import LineString, Point, Polygon, make_valid, union_all
+    from shapely import LineString, Point, get_parts, polygonize, union_all
 
     outline = figure()[area.view].outline
     path = [(round(x, 2), round(y, 2)) for x, y in area.path]
@@ -80,7 +81,8 @@ def surface(area: ChartArea, finger_width: float) -> Shape:
     line = LineString(path).simplify(FINE)
     drawn = [line.buffer(finger_width / 2)]
     if len(line.coords) > 3:
-        drawn.append(make_valid(Polygon(line.coords)))
+        closed = LineString([*line.coords, line.coords[0]])
+        drawn.extend(get_parts(polygonize(get_parts(union_all([closed])))))
     return union_all([one for one in drawn if not one.is_empty]).intersection(outline)
 
 
