@@ -1,4 +1,4 @@
-"""Keep a file of a schema for both databases, with rows: `PYTHONPATH=. python scripts/keep_schema.py REVISION`, from the root.
+"""Keep a file of a schema for both databases, with rows; from the root: `PYTHONPATH=. python scripts/keep_schema.py N`.
 
 The newest file kept before it is restored and moved up; rows for new tables are added by hand where they matter.
 """
