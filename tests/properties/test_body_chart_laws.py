@@ -7,11 +7,11 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.ndimage import binary_fill_holes
-from shapely import LineString, contains_xy
+from shapely import LineString, Polygon, contains_xy, get_parts, union_all
 
 from endfeel.body_chart import Rule, figure, measured, overlap, region_path, surface, total_share
 from endfeel.body_chart.areas import FINE, whole
@@ -160,7 +160,10 @@ def test_going_round_twice_covers_no_less_than_going_round_once() -> None:
 
 
 @given(areas)
-@settings(max_examples=25, deadline=None, derandomize=True)  # in one random run of about twenty a face was missed: open
+@example(
+    ChartArea(ChartView.FRONT, ((0, 0), (45, 87), (0, 0), (18, 0), (56, 117), (18, 0)))
+)  # two lines that nearly meet
+@settings(max_examples=25, deadline=None)
 def test_a_raster_of_the_same_drawing_measures_the_same(area: ChartArea) -> None:
     """Points on a fine grid: inside the outline, and near the line or shut in by it, however often it goes round."""
     assume(len(set(area.path)) > 1)
@@ -176,7 +179,11 @@ def test_a_raster_of_the_same_drawing_measures_the_same(area: ChartArea) -> None
     raster = np.count_nonzero(inside & (near | enclosed)) * step * step
     exact = surface(area, RULE.finger_width).area
     rim = step * (surface(area, RULE.finger_width).length + figure()[area.view].outline.length)
-    assert abs(raster - exact) <= 0.25 * rim + 2.0, (area.view, area.path)
+    # a grid takes a gap narrower than two steps for shut
+    thick = LineString([*line.coords, line.coords[0]]).buffer(step)
+    shut = union_all([Polygon(part.exterior) for part in get_parts(thick)]).intersection(figure()[area.view].outline)
+    most = union_all([surface(area, RULE.finger_width), *([shut] if len(line.coords) > 3 else [])]).area
+    assert exact - 0.25 * rim - 2.0 <= raster <= most + 0.25 * rim + 2.0, (area.view, area.path)
 
 
 def test_a_finger_that_all_but_stood_still_is_a_spot() -> None:
