@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import os
-
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does; read when NumPy is first imported
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -37,6 +36,15 @@ def made_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def store_file(made_file: Path, tmp_path: Path) -> str:
     """The path of an empty SQLite store of the test's own."""
     return str(shutil.copy(made_file, tmp_path / "records.sqlite"))
+
+
+@pytest.fixture(scope="session")
+def scheduler() -> Iterator[str]:
+    """The address of a scheduler with two worker processes. Any free port serves: test processes run side by side."""
+    import distributed
+
+    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address="127.0.0.1:0") as cluster:
+        yield cluster.scheduler_address
 
 
 @pytest.fixture(scope="session")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import signal
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,14 +18,6 @@ from endfeel.cli.processes import run_jobs
 JOBS = [(seed, 1) for seed in range(1, 4)]
 KILLED = 2
 """The job whose worker is killed the first time."""
-
-
-@pytest.fixture(scope="module")
-def scheduler() -> Iterator[str]:
-    import distributed
-
-    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
-        yield cluster.scheduler_address
 
 
 def test_simulated_people_on_workers_are_those_of_one_process(

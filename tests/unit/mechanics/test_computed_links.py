@@ -127,13 +127,9 @@ def test_no_people_or_no_workers_is_refused(option: str, capsys: pytest.CaptureF
     assert option in capsys.readouterr().err
 
 
-def test_workers_of_a_scheduler_compute_the_same_table_to_the_last_digit(tmp_path: Path) -> None:
-    import distributed
-
+def test_workers_of_a_scheduler_compute_the_same_table_to_the_last_digit(scheduler: str, tmp_path: Path) -> None:
     here, there = tmp_path / "here.csv", tmp_path / "there.csv"
-    with distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster:
-        address = ["--scheduler", cluster.scheduler_address]
-        assert main(["links", "--people", "3", "--to", str(there), *address]) == 0
+    assert main(["links", "--people", "3", "--to", str(there), "--scheduler", scheduler]) == 0
     assert main(["links", "--people", "3", "--workers", "1", "--to", str(here)]) == 0
     assert here.read_bytes() == there.read_bytes()
 
