@@ -7,12 +7,14 @@ import os
 import platform
 import sys
 
+from endfeel.cli.machine import settle
+
 MODULES = ("shorthand", "inference", "planner", "mechanics", "store", "pages", "drawn_shoulder")
 
 
 def main() -> int:
     """Run the named benches (all by default) and print a table as Markdown."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does
+    settle()  # as the command line does
     os.environ.setdefault("ENDFEEL_UNENCRYPTED", "1")  # stores of a bench hold nobody
     os.environ.setdefault("ENDFEEL_BACKUPS", "0")
     wanted = sys.argv[1:] or MODULES

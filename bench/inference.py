@@ -137,7 +137,8 @@ def _against_memory(solution: Solution, taken_ms: float) -> dict[str, str]:
     nodes = len(solution.node_weights)
     exact = [component for component in solution.components if isinstance(component, Eliminated)]
     cells = sum(2 ** len(scope) for component in exact for scope in component.order.scopes)
-    cells += sum(factor.table.size // nodes for factor in (*solution.network.binaries, *solution.network.angles))
+    coupling = (factor for factor in solution.network.factors if factor.couples)
+    cells += sum(table.size // nodes for factor in coupling for _, table in factor.pieces)
     moved = 3 * 8 * nodes * cells
     block = np.ones(64 * 2**20 // 8)
     copy_ms = median_ms(block.copy, 7)

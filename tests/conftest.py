@@ -7,11 +7,13 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-"""As the command line does, and before NumPy is there: beside other work a second thread waits for a processor, and
-small products took ten times as long."""
-
 import pytest
+
+from endfeel.cli.machine import settle
+
+settle()
+"""As the command line does, and before NumPy is there: beside other work a second thread waits for a processor."""
+
 
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from endfeel.inference.contributors import Contributor, Instance
-from endfeel.inference.factors import AngleFactor, BinaryFactor, Factor
+from endfeel.inference.factors import CHAINED, AngleFactor, BinaryFactor, Factor
+from endfeel.inference.leaving_out import probabilities_without
 from endfeel.inference.network import Network
 from endfeel.inference.nuisances import standard_nodes
 from endfeel.inference.observations import AngleObservation, BinaryObservation, Observations
@@ -85,6 +86,35 @@ def test_the_sum_equals_brute_force_with_angles_and_nuisance(seed: int) -> None:
     assert solution.left_out_mass == 0.0
     assert np.abs(solution.probability - marginals).max() < 1e-12
     assert solution.log_evidence == pytest.approx(evidence, abs=1e-10)
+
+
+@pytest.mark.parametrize("seed", (50, 51, 54, 55, 57))
+def test_chained_findings_change_neither_sum_nor_draws(seed: int) -> None:
+    network = make_network(seed, 12, 9, priors=(0.05, 0.4), positive=0.7, nodes=2, angles=2, most_parents=12)
+    chained = [factor for factor in network.binaries if len(factor.parents) >= CHAINED and factor.couples]
+    assert chained
+    solution = solve(network)
+    assert sum(component.links for component in solution.components) == sum(len(f.parents) - 2 for f in chained)
+    marginals, evidence = brute_force(network)
+    assert np.abs(solution.probability - marginals).max() < 1e-12
+    assert solution.log_evidence == pytest.approx(evidence, abs=1e-10)
+    states, _ = solution.draw(20_000, seed)
+    assert np.abs(states.mean(axis=0) - solution.probability).max() < 0.02
+    left = [{0, 3}, {1}]
+    for without, one in zip(probabilities_without(solution, left), left, strict=True):
+        assert np.abs(without - brute_force(network.without(one))[0]).max() < 1e-12
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_links_of_a_chain_sum_to_the_table_of_its_finding(seed: int) -> None:
+    network = make_network(80 + seed, 12, 12, priors=(0.05, 0.4), positive=0.5, nodes=3, most_parents=12)
+    for factor in (one for one in network.binaries if len(one.parents) >= CHAINED):
+        letters = {i: chr(97 + k) for k, i in enumerate({i for scope, _ in factor.pieces for i in scope})}
+        told = ",".join("".join(letters[i] for i in scope) + "Z" for scope, _ in factor.pieces)
+        wanted = "".join(letters[int(i)] for i in factor.parents) + "Z"
+        summed = np.einsum(f"{told}->{wanted}", *(table for _, table in factor.pieces), optimize=True)
+        assert np.abs(summed - factor.table).max() < 1e-13
+        assert min(table.min() for _, table in factor.pieces) >= 0.0
 
 
 @pytest.mark.parametrize("seed", range(4))

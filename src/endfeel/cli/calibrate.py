@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import math
-import os
 import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -102,7 +101,6 @@ def _ranks(options: argparse.Namespace) -> int:
 
 def rank_block(seed: int, people: int) -> dict[str, Any]:
     """One block, wherever it is computed."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from endfeel.evidence.load import load_library
     from endfeel.inference import build_model
     from endfeel.simulate.ranks import rank_counts
@@ -127,7 +125,6 @@ def _jobs(people: int, seed: int) -> list[tuple[int, int, str, tuple[float, ...]
 
 def play_block(seed: int, people: int, condition: str, lengths: tuple[float, ...]) -> Found:
     """One block, wherever it is computed."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from endfeel.evidence.load import load_library
     from endfeel.inference import build_model
     from endfeel.simulate import run_block

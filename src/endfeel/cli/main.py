@@ -9,6 +9,7 @@ import os
 import sys
 from collections.abc import Sequence
 
+from endfeel.cli.machine import settle
 from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault
 
 COMMANDS: dict[str, str] = {
@@ -50,7 +51,7 @@ COMMANDS: dict[str, str] = {
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Entry point. Returns the exit code: 0 done, 1 faults in the input, 2 wrong use, 3 refused."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small tables: a second thread only costs
+    settle()
     arguments = list(sys.argv[1:] if argv is None else argv)
     parser = argparse.ArgumentParser(
         prog="endfeel",

@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from endfeel.cli.machine import settle
 from endfeel.vocabulary import CannotRead, Fault, Refused
 
 if TYPE_CHECKING:
@@ -50,13 +51,14 @@ def run_jobs(
     """
     if scheduler:
         with _client(scheduler) as client:
+            client.run(settle)
             waiting = [client.submit(job, *one, pure=False).result for one in arguments]
             yield from _in_order(waiting, what)
         return
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=settle)
     try:
         waiting = [pool.submit(job, *one).result for one in arguments]
         yield from _in_order(waiting, what)

@@ -3,26 +3,31 @@
 Every table carries the nuisance nodes as its last axis, so all nodes are solved at once. A contributor
 is eliminated when all tables that mention it have been multiplied; the product is kept, because read
 backwards it gives every marginal and draws combinations from the posterior. The cost is two to the
-power of the widest product; `widest` says beforehand what that is.
+power of the widest product; `widest` says beforehand what that is. The links of a chained finding
+(`BinaryFactor.pieces`) are summed over like contributors, in whatever order is cheapest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.factors import Factor, Index
+from endfeel.inference.factors import Factor, Index, Piece
 from endfeel.inference.nuisances import Array
+
+_SMALL = 1e-60
+"""Largest weight of a node below which a message is scaled anew, far from where numbers end."""
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """An order of elimination and the contributors each step involves."""
+    """An order of elimination and whom each step involves."""
 
     members: tuple[int, ...]
+    """Contributors, and links below nought."""
     scopes: tuple[tuple[int, ...], ...]
     """Per step: positions in `members` of the one eliminated and of those it is still tied to, ascending."""
 
@@ -31,14 +36,25 @@ class Order:
         return max(map(len, self.scopes))
 
 
-def order_of(members: Sequence[int], factors: Sequence[Factor]) -> Order:
-    """Greedy order: the contributor with the fewest ties first (min-degree). Ties are bit sets over `members`."""
+def pieces_of(factors: Sequence[Factor]) -> list[list[Piece]]:
+    """The tables of every factor; the links of all, below nought, numbered through."""
+    made: list[list[Piece]] = []
+    links = 0
+    for factor in factors:
+        made.append([(tuple(i - links if i < 0 else i for i in scope), table) for scope, table in factor.pieces])
+        links += sum(i < 0 for i in {i for scope, _ in factor.pieces for i in scope})
+    return made
+
+
+def order_of(scopes: Sequence[tuple[int, ...]]) -> Order:
+    """Greedy order: whoever has the fewest ties first (min-degree). Ties are bit sets over all that are named."""
+    members = sorted({i for scope in scopes for i in scope})
     bit = {i: k for k, i in enumerate(members)}
     ties = [0] * len(members)
-    for factor in factors:
-        scope = [bit[int(i)] for i in factor.parents]
-        together = sum(1 << k for k in scope)
-        for k in scope:
+    for scope in scopes:
+        places = [bit[i] for i in scope]
+        together = sum(1 << k for k in places)
+        for k in places:
             ties[k] |= together & ~(1 << k)
     left = set(range(len(members)))
     order: list[int] = []
@@ -69,6 +85,8 @@ class Eliminated:
 
     members: Index
     """(m,) instance indices, in order of elimination."""
+    steps: Index
+    """(m,) at which step of the order each was eliminated."""
     factors: tuple[int, ...]
     """Identities of the coupling factors, by which a solved component is recognised."""
     log_mass: Array
@@ -81,38 +99,48 @@ class Eliminated:
     conditionals: tuple[Array, ...]
     """Per step (2, ..., 2, N): probability that the eliminated one is present, given the rest of its scope."""
 
-    def draw(self, nodes: Index, uniform: Array) -> NDArray[np.bool_]:
-        """(S, m) combinations drawn from the posterior at (S,) nodes with (S, m) uniform numbers."""
-        states = np.zeros((len(nodes), len(self.members)), dtype=np.intp)
-        for step in range(len(self.members) - 1, -1, -1):
+    @property
+    def links(self) -> int:
+        """How many links of chained findings were summed over."""
+        return len(self.order.members) - len(self.members)
+
+    def draw(self, nodes: Index, uniform: Array, more: Array) -> NDArray[np.bool_]:
+        """(S, m) combinations drawn from the posterior at (S,) nodes with (S, m) uniform numbers, and `more` (S, links)
+        of them for the links."""
+        steps = len(self.order.members)
+        thrown = np.empty((len(nodes), steps))
+        linked = np.ones(steps, dtype=np.bool_)
+        linked[self.steps] = False
+        thrown[:, self.steps], thrown[:, linked] = uniform, more
+        states = np.zeros((len(nodes), steps), dtype=np.intp)
+        for step in range(steps - 1, -1, -1):
             rest = tuple(states[:, k] for k in self.order.scopes[step][1:])
-            present = self.conditionals[step][(*rest, nodes)]
-            states[:, step] = uniform[:, step] < present
-        return states.astype(np.bool_)
+            states[:, step] = thrown[:, step] < self.conditionals[step][(*rest, nodes)]
+        return states[:, self.steps].astype(np.bool_)
 
 
-def eliminate(
-    order: Order, factors: Sequence[Factor], on: Array, off: Array, tables: Sequence[Array] | None = None
-) -> Eliminated:
+def eliminate(order: Order, names: tuple[int, ...], pieces: Iterable[Piece], on: Array, off: Array) -> Eliminated:
     """Solve one component.
 
     Parameters
     ----------
+    names : identities of the factors that `pieces` tell.
     on, off : (n, N) tilted log weights of all instances.
-    tables : the factors' likelihoods where they are not their own, each (2, ..., 2, N).
     """
     place = {i: k for k, i in enumerate(order.members)}
     waiting: list[list[tuple[tuple[int, ...], Array]]] = [[] for _ in order.members]
-    for factor, likelihood in zip(factors, tables or [factor.table for factor in factors], strict=True):
-        scope = [place[int(i)] for i in factor.parents]
+    for told, likelihood in pieces:
+        scope = [place[i] for i in told]
         ranked = sorted(range(len(scope)), key=scope.__getitem__)
         table = np.transpose(likelihood, (*ranked, len(scope)))
         waiting[min(scope)].append((tuple(scope[k] for k in ranked), table))
     nodes = on.shape[1]
-    members = np.array(order.members, dtype=np.intp)
-    own = np.stack((off[members], on[members]), axis=1)
-    most = own.max(axis=1)
-    own = np.exp(own - most[:, None])
+    steps = np.array([k for k, i in enumerate(order.members) if i >= 0], dtype=np.intp)
+    members = np.array(order.members, dtype=np.intp)[steps]
+    tilted = np.stack((off[members], on[members]), axis=1)
+    most = tilted.max(axis=1)
+    own = np.ones((len(order.members), 2, nodes))
+    own[steps] = np.exp(tilted - most[:, None])
     log_mass = most.sum(axis=0)
     conditionals: list[Array] = []
     for step, scope_here in enumerate(order.scopes):
@@ -121,14 +149,16 @@ def eliminate(
             product = product * _aligned(table, scope_of_table, scope_here)
         message = product[0] + product[1]
         conditionals.append(product[1] / np.maximum(message, 1e-300))
+        if len(scope_here) == 1:
+            log_mass = log_mass + np.log(message)
+            continue
         largest = message.reshape(-1, nodes).max(axis=0)
-        log_mass = log_mass + np.log(largest)
-        if len(scope_here) > 1:
-            waiting[scope_here[1]].append((scope_here[1:], message / largest))
-    return Eliminated(
-        members, tuple(id(f) for f in factors), log_mass, np.zeros(nodes),
-        _marginals(order, conditionals, nodes), order, tuple(conditionals),
-    )  # fmt: skip
+        if largest.min() < _SMALL:
+            log_mass = log_mass + np.log(largest)
+            message /= largest
+        waiting[scope_here[1]].append((scope_here[1:], message))
+    probability = _marginals(order, conditionals, nodes)[steps]
+    return Eliminated(members, steps, names, log_mass, np.zeros(nodes), probability, order, tuple(conditionals))
 
 
 def _aligned(table: Array, scope: tuple[int, ...], wanted: tuple[int, ...]) -> Array:
@@ -140,7 +170,7 @@ def _aligned(table: Array, scope: tuple[int, ...], wanted: tuple[int, ...]) -> A
 
 
 def _marginals(order: Order, conditionals: Sequence[Array], nodes: int) -> Array:
-    """(m, N): beliefs of every step, from the last eliminated back to the first."""
+    """(steps, N): beliefs of every step, from the last eliminated back to the first."""
     beliefs: dict[int, Array] = {}
     referred = {scope[1] for scope in order.scopes if len(scope) > 1}
     probability = np.empty((len(order.members), nodes))

@@ -47,8 +47,13 @@ class Enumerated:
     probability: Array
     """(m, N)"""
 
-    def draw(self, nodes: NDArray[np.intp], uniform: Array) -> NDArray[np.bool_]:
-        """(S, m) kept combinations drawn at (S,) nodes; the first column of `uniform` is used."""
+    @property
+    def links(self) -> int:
+        """None: findings are not chained here."""
+        return 0
+
+    def draw(self, nodes: NDArray[np.intp], uniform: Array, more: Array) -> NDArray[np.bool_]:  # noqa: ARG002
+        """(S, m) kept combinations drawn at (S,) nodes; the first column of `uniform` is used, nothing of `more`."""
         cumulated = np.cumsum(np.exp(self.log_weights - self.log_mass), axis=0)
         rows = [int(np.searchsorted(cumulated[:, node], u)) for node, u in zip(nodes, uniform[:, 0], strict=True)]
         return self.states[np.minimum(rows, len(self.states) - 1)]

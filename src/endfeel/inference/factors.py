@@ -12,6 +12,10 @@ from endfeel.inference.nuisances import Array
 from endfeel.inference.observations import AngleObservation, BinaryObservation
 
 Index = NDArray[np.intp]
+Piece = tuple[tuple[int, ...], Array]
+"""Whom a table speaks about (contributors; below nought a factor's own links), and the table, (2, ..., 2, N)."""
+CHAINED = 9
+"""Parents from which a noisy-OR is told as a chain: its table doubles with each parent, a chain grows by a link."""
 _TWO_PI = 2.0 * np.pi
 
 
@@ -59,6 +63,27 @@ class BinaryFactor:
         return (self.seen + (self.unseen - self.seen) * fail).reshape(*[2] * len(self.parents), -1)
 
     @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The likelihood as a product of tables, the one that holds the evidence last.
+
+        With many parents a link for all but the first and the last: 1 while none of the parents so far has caused the
+        finding. Each table before the last is the probability of its link; summed over the links they give `table`.
+        """
+        parents = tuple(self.parents.tolist())
+        if len(parents) < CHAINED:
+            return ((parents, self.table),)
+        keep = np.exp(np.minimum(self.log_fail, 0.0))  # a cause of no effect may stand above nought by rounding
+        silent = np.exp(self.log_no_leak) * np.stack((np.ones_like(keep[0]), keep[0]))
+        made: list[Piece] = []
+        before = parents[0]
+        for k in range(1, len(parents) - 1):
+            still = silent[:, None] * np.stack((np.ones_like(keep[k]), keep[k]))
+            made.append(((before, parents[k], -k), np.stack((1.0 - still, still), axis=2)))
+            silent, before = np.stack((np.zeros_like(keep[k]), np.ones_like(keep[k]))), -k
+        still = silent[:, None] * np.stack((np.ones_like(keep[-1]), keep[-1]))
+        return (*made, ((before, parents[-1]), self.seen + (self.unseen - self.seen) * still))
+
+    @cached_property
     def constant(self) -> Array:
         """(N,) or (1,) the part of the log likelihood that no contributor can change."""
         if self.factorises:
@@ -96,6 +121,11 @@ class AngleFactor:
             mean = np.concatenate((mean, mean + effect))
             variance = np.concatenate((variance, variance + extra))
         return angle_likelihood(self, mean, variance, self.shift_deg).reshape(*[2] * len(self.parents), -1)
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The likelihood as one table: effects add up, and no chain of present and absent can carry a sum."""
+        return ((tuple(self.parents.tolist()), self.table),)
 
     @cached_property
     def constant(self) -> Array:

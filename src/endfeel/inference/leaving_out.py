@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import Eliminated, eliminate
+from endfeel.inference.elimination import Eliminated, eliminate, pieces_of
+from endfeel.inference.factors import Piece
 from endfeel.inference.network import Network
 from endfeel.inference.nuisances import Array
 from endfeel.inference.solution import Solution
@@ -74,14 +75,8 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Arra
     kept = {id(factor): np.array([factor.observation.finding not in left for left in sets]) for factor in factors}
     on, off = _tilts(network, kept, len(sets))
     constant = np.tile(network.node_log_weights, (len(sets), 1))
-    tables: dict[int, Array] = {}
     for factor in factors:
-        mask = kept[id(factor)]
-        constant += mask[:, None] * factor.constant
-        if factor.couples:
-            table = factor.table[..., None, :]
-            spread = np.broadcast_to(table, (*table.shape[:-2], len(sets), nodes))
-            tables[id(factor)] = np.where(mask[:, None], spread, 1.0).reshape(*table.shape[:-2], -1)
+        constant += kept[id(factor)][:, None] * factor.constant
     known = {id(factor): factor for factor in factors}
     by_node = 1.0 / (1.0 + np.exp(off - on))
     free = np.ones(len(on), dtype=np.bool_)
@@ -89,7 +84,12 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Arra
     for component in solution.components:
         assert isinstance(component, Eliminated)  # noqa: S101
         mine = [known[name] for name in component.factors]
-        found = eliminate(component.order, mine, on, off, [tables[name] for name in component.factors])
+        told = [
+            _for_each_set(piece, kept[name] if piece is pieces[-1] else None, len(sets))
+            for name, pieces in zip(component.factors, pieces_of(mine), strict=True)
+            for piece in pieces
+        ]
+        found = eliminate(component.order, component.factors, told, on, off)
         by_node[found.members] = found.probability
         free[found.members] = False
         log_node = log_node + found.log_mass
@@ -98,6 +98,15 @@ def _together(solution: Solution, sets: Sequence[Collection[int]]) -> tuple[Arra
     weights = np.exp(log_node - log_evidence[:, None])
     by_set = by_node[: len(network.instances)].reshape(-1, len(sets), nodes)
     return np.asarray(np.einsum("nvk,vk->vn", by_set, weights).clip(0.0, 1.0)), log_evidence
+
+
+def _for_each_set(piece: Piece, kept: NDArray[np.bool_] | None, sets: int) -> Piece:
+    """One table for every set beside the others, ones where the finding is left out: only the piece that holds the
+    evidence goes, the links before it sum to one by themselves."""
+    scope, table = piece
+    spread = np.broadcast_to(table[..., None, :], (*table.shape[:-1], sets, table.shape[-1]))
+    stays = spread if kept is None else np.where(kept[:, None], spread, 1.0)
+    return scope, stays.reshape(*table.shape[:-1], -1)
 
 
 def _tilts(network: Network, kept: dict[int, NDArray[np.bool_]], sets: int) -> tuple[Array, Array]:

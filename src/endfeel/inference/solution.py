@@ -14,7 +14,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from endfeel.inference.elimination import Eliminated, Order, eliminate, order_of
+from endfeel.inference.elimination import Eliminated, eliminate, order_of, pieces_of
 from endfeel.inference.enumeration import CAPS, TOLERANCE, Enumerated, enumerate_component
 from endfeel.inference.factors import Factor
 from endfeel.inference.network import Network
@@ -87,7 +87,8 @@ class Solution:
         alone = 1.0 / (1.0 + np.exp(self.off - self.on))
         states = uniform < alone[:, nodes].T
         for component in self.components:
-            states[:, component.members] = component.draw(nodes, uniform[:, component.members])
+            more = generator.random((count, component.links))
+            states[:, component.members] = component.draw(nodes, uniform[:, component.members], more)
         states = states[:, : len(self.network.instances)]
         states.setflags(write=False)
         nodes.setflags(write=False)
@@ -161,16 +162,17 @@ def _component(
     kept = reuse.get(names)
     if kept is not None and tilts is not None and np.array_equal(tilts[kept.members], on[kept.members]):
         return kept
-    scopes = tuple(factor.parents.tobytes() for factor in factors)
-    order = orders.recall(scopes, partial(order_of, members, factors))
+    told = [piece for pieces in pieces_of(factors) for piece in pieces]
+    scopes = tuple(scope for scope, _ in told)
+    order = orders.recall(scopes, partial(order_of, scopes))
     if order.widest <= widest:
-        return eliminate(order, factors, on, off)
-    return _bounded(network, order, factors, on, off, caps, aim)
+        return eliminate(order, names, told, on, off)
+    return _bounded(network, members, factors, on, off, caps, aim)
 
 
 def _bounded(
     network: Network,
-    order: Order,
+    members: list[int],
     factors: list[Factor],
     on: Array,
     off: Array,
@@ -181,7 +183,7 @@ def _bounded(
     if not caps:
         raise ValueError("at least one cap is needed")
     for cap in caps:
-        found = enumerate_component(network.node_log_weights, order.members, factors, on, off, cap, TOLERANCE)
+        found = enumerate_component(network.node_log_weights, members, factors, on, off, cap, TOLERANCE)
         if _left_out((found,), network.node_log_weights + found.log_mass) <= aim:
             break
     return found
