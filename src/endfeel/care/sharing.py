@@ -22,7 +22,9 @@ def teaching_case(desk: Desk, person_id: str) -> str:
         queries.row_of(session, PersonRow, person_id, "person")
         queries.audit(session, desk.clock(), desk.who, "export for teaching", person_id)
         if not queries.said_about(session, person_id, "teaching"):
-            raise Refused("this person has not agreed to teaching; ask first, and write down what they say (rights)")
+            raise Refused(
+                "this person has not agreed to teaching; ask first, and write it down on the page Record and rights"
+            )
         wanted = select(VisitRow.id).join(EpisodeRow, VisitRow.episode_id == EpisodeRow.id)
         visits = session.scalars(wanted.where(EpisodeRow.person_id == person_id).order_by(VisitRow.opened_at)).all()
         cases = [queries.visit_record(session, visit_id).case for visit_id in visits]

@@ -58,38 +58,45 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--store", help="database address or SQLite file (default: your own store)")
     parser.add_argument("--unencrypted", action="store_true", help="do not encrypt a store that is made now")
     parser.add_argument("--open", action="store_true", help="open the browser")
-    parser.add_argument(
+    phone = parser.add_argument_group("a phone as angle sensor")
+    phone.add_argument(
         "--phone",
         nargs="?",
         const=OWN,
         metavar="ADDRESS",
-        help="let a phone in as angle sensor, at this address of this machine (default: the one in the local network)",
+        help="let it in, at this address of this machine (default: the one in the local network)",
     )
-    parser.add_argument("--phone-port", type=int, default=PHONE_PORT, help=f"port for the phone (default {PHONE_PORT})")
-    parser.add_argument(
+    phone.add_argument("--phone-port", type=int, default=PHONE_PORT, help=f"its port (default {PHONE_PORT})")
+    phone.add_argument("--phone-certificate", metavar="FILE", help="its certificate (default: one made here)")
+    phone.add_argument("--phone-key", metavar="FILE", help="key of that certificate")
+    learners = parser.add_argument_group("a class")
+    learners.add_argument(
         "--class",
         dest="class_address",
         nargs="?",
         const=OWN,
         metavar="ADDRESS",
-        help="let learners of a class in, to their pages alone, here (default: the address in the local network)",
+        help="let learners in, to their pages alone, here (default: the address in the local network)",
     )
-    parser.add_argument("--class-port", type=int, default=CLASS_PORT, help=f"port for learners (default {CLASS_PORT})")
-    parser.add_argument("--phone-certificate", metavar="FILE", help="its certificate (default: one made here)")
-    parser.add_argument("--phone-key", metavar="FILE", help="key of that certificate")
-    parser.add_argument("--certificate", metavar="FILE", help="certificate of the pages: they speak https then")
-    parser.add_argument("--key", metavar="FILE", help="key of that certificate, without a password")
-    parser.add_argument(
+    learners.add_argument(
+        "--class-port", type=int, default=CLASS_PORT, help=f"port for learners (default {CLASS_PORT})"
+    )
+    clinic = parser.add_argument_group("a clinic's machine (docs/operations.md)")
+    clinic.add_argument("--certificate", metavar="FILE", help="certificate of the pages: they speak https then")
+    clinic.add_argument("--key", metavar="FILE", help="key of that certificate, without a password")
+    clinic.add_argument(
         "--name", action="append", default=[], help="a name under which the pages are asked for (may be given again)"
     )
-    parser.add_argument(
+    clinic.add_argument(
         "--rate", type=int, metavar="N", help="requests one other machine has in a minute (default 1200; 0: no limit)"
     )
-    parser.add_argument("--log", choices=("text", "json"), help="a line a request on standard error, about nobody")
-    parser.add_argument(
-        "--metrics", metavar="[HOST:]PORT", help="counts for a monitor, at this port of this machine, about nobody"
+    clinic.add_argument("--log", choices=("text", "json"), help="a line a request on standard error, about nobody")
+    clinic.add_argument(
+        "--metrics",
+        metavar="[HOST:]PORT",
+        help="counts for a monitor, about nobody (on this machine, unless HOST says)",
     )
-    parser.add_argument(
+    clinic.add_argument(
         "--workers", type=int, default=1, metavar="N", help="processes at this port, for a store on PostgreSQL"
     )
 
