@@ -11,6 +11,7 @@ import argparse
 
 import numpy as np
 
+from endfeel.cli.machine import settle
 from endfeel.evidence.load import load_library
 from endfeel.inference import build_model, infer
 from endfeel.simulate.calibration import A_STORY
@@ -23,6 +24,7 @@ NAMED = 3
 
 def main() -> None:
     """Play and print."""
+    settle()
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--people", type=int, default=300)
     parser.add_argument("--seed", type=int, default=7)
