@@ -88,7 +88,7 @@ def test_the_sum_equals_brute_force_with_angles_and_nuisance(seed: int) -> None:
     assert solution.log_evidence == pytest.approx(evidence, abs=1e-10)
 
 
-@pytest.mark.parametrize("seed", (50, 51, 54, 55, 57))
+@pytest.mark.parametrize("seed", [50, 51, 54, 55, 57])
 def test_chained_findings_change_neither_sum_nor_draws(seed: int) -> None:
     network = make_network(seed, 12, 9, priors=(0.05, 0.4), positive=0.7, nodes=2, angles=2, most_parents=12)
     chained = [factor for factor in network.binaries if len(factor.parents) >= CHAINED and factor.couples]
