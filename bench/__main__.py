@@ -7,14 +7,14 @@ import os
 import platform
 import sys
 
-from endfeel.cli.machine import settle
+from endfeel.cli.machine import prepare_machine
 
 MODULES = ("shorthand", "inference", "planner", "mechanics", "store", "pages", "drawn_shoulder")
 
 
 def main() -> int:
     """Run the named benches (all by default) and print a table as Markdown."""
-    settle()  # as the command line does
+    prepare_machine()  # as the command line does
     os.environ.setdefault("ENDFEEL_UNENCRYPTED", "1")  # stores of a bench hold nobody
     os.environ.setdefault("ENDFEEL_BACKUPS", "0")
     wanted = sys.argv[1:] or MODULES

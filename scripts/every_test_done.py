@@ -11,7 +11,7 @@ import argparse
 
 import numpy as np
 
-from endfeel.cli.machine import settle
+from endfeel.cli.machine import prepare_machine
 from endfeel.evidence.load import load_library
 from endfeel.inference import build_model, infer
 from endfeel.simulate.calibration import A_STORY
@@ -24,7 +24,7 @@ NAMED = 3
 
 def main() -> None:
     """Play and print."""
-    settle()
+    prepare_machine()
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--people", type=int, default=300)
     parser.add_argument("--seed", type=int, default=7)

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from endfeel.cli.machine import settle
+from endfeel.cli.machine import prepare_machine
 
-settle()
+prepare_machine()
 """As the command line does, and before NumPy is there: beside other work a second thread waits for a processor."""
 
 

@@ -13,7 +13,7 @@ _LARGEST_BYTES = 2**25
 """The most that the C library takes."""
 
 
-def settle() -> None:
+def prepare_machine() -> None:
     """One thread for small matrix products, and memory that a sum gave back is kept for the next one.
 
     To be called before NumPy is imported. Tables of a sum are a few hundred kilobytes: the C library of Linux gives

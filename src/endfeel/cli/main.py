@@ -9,7 +9,7 @@ import os
 import sys
 from collections.abc import Sequence
 
-from endfeel.cli.machine import settle
+from endfeel.cli.machine import prepare_machine
 from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault
 
 COMMANDS: dict[str, str] = {
@@ -51,7 +51,7 @@ COMMANDS: dict[str, str] = {
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Entry point. Returns the exit code: 0 done, 1 faults in the input, 2 wrong use, 3 refused."""
-    settle()
+    prepare_machine()
     arguments = list(sys.argv[1:] if argv is None else argv)
     parser = argparse.ArgumentParser(
         prog="endfeel",

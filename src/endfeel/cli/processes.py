@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from endfeel.cli.machine import settle
+from endfeel.cli.machine import prepare_machine
 from endfeel.vocabulary import CannotRead, Fault, Refused
 
 if TYPE_CHECKING:
@@ -51,14 +51,14 @@ def run_jobs(
     """
     if scheduler:
         with _client(scheduler) as client:
-            client.run(settle)
+            client.run(prepare_machine)
             waiting = [client.submit(job, *one, pure=False).result for one in arguments]
             yield from _in_order(waiting, what)
         return
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=settle)
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=prepare_machine)
     try:
         waiting = [pool.submit(job, *one).result for one in arguments]
         yield from _in_order(waiting, what)

@@ -9,9 +9,9 @@ import pytest
 
 FAULTS = """
 import resource, sys
-from endfeel.cli.machine import settle
+from endfeel.cli.machine import prepare_machine
 if sys.argv[1] == "settled":
-    settle()
+    prepare_machine()
 import numpy as np
 def sums(): return float(sum(np.sqrt(np.arange(100_000.0) * k).sum() for k in range(20)))
 total = sums()
