@@ -9,7 +9,7 @@ from pathlib import Path
 from endfeel.care.allowed import RIGHT_OF
 
 CARE = Path(__file__).resolve().parents[2] / "src" / "endfeel" / "care"
-LEAVE_A_ROW = {"audit", "open_for_writing", "_retract", "_note", "_settle", "_now_second"}
+LEAVE_A_ROW = {"audit", "open_for_writing", "keep_finding", "_retract", "_note", "_settle", "_now_second"}
 SHOW_NOTHING = {
     "visit.has_entry": "answers only whether an id was sent before",
     "visit.visit_mark": "answers only whether anything changed; asked every few seconds",
@@ -51,7 +51,7 @@ def acts() -> dict[str, set[str]]:
                 for one in ast.walk(node)
                 if isinstance(one, ast.Call)
             }
-            if "transaction" in called or "reading" in called:
+            if called & {"transaction", "reading", "glancing"}:
                 owner = "Desk." if path.stem == "desk" else ""
                 found[f"{path.stem}.{owner}{node.name}"] = called
     return found

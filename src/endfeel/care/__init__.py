@@ -115,7 +115,7 @@ from endfeel.care.rights import (
 from endfeel.care.screen import answer_screen, first_questions, set_screen
 from endfeel.care.sharing import teaching_case
 from endfeel.care.staff import add_staff, change_staff, end_staff, list_staff, reset_sign_in
-from endfeel.care.standing import Standing, stand_visit, stand_visits
+from endfeel.care.standing import Standing, keep_and_stand, stand_visit, stand_visits, stands
 from endfeel.care.supervision import (
     Presented,
     counter_sign,
@@ -163,7 +163,7 @@ from endfeel.care.way_in import (
     sign_in,
     sign_out,
 )
-from endfeel.records import Entry, PersonSummary, VisitSummary
+from endfeel.records import Entry, PersonSummary, SafetyRecord, VisitSummary
 from endfeel.records.measures import KeptPreference
 
 __all__ = [
@@ -195,6 +195,7 @@ __all__ = [
     "Place",
     "Presented",
     "RightsView",
+    "SafetyRecord",
     "SignedIn",
     "Staff",
     "Standing",
@@ -262,6 +263,7 @@ __all__ = [
     "home_sheet",
     "import_case",
     "join_class",
+    "keep_and_stand",
     "keep_readings",
     "kept_before",
     "kept_document",
@@ -328,6 +330,7 @@ __all__ = [
     "sign_out",
     "stand_visit",
     "stand_visits",
+    "stands",
     "take_back_area",
     "take_back_measure",
     "take_over",

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy.orm import Session
-
 from endfeel.care.allowed import check_person
+from endfeel.care.checks import check_findings, entry_id_of
 from endfeel.care.desk import Desk
 from endfeel.care.screen import unspecified
-from endfeel.care.visit import standing_verdict
+from endfeel.care.visit import keep_finding, standing_verdict
 from endfeel.records import SafetyRecord, queries, safety_records
+from endfeel.records.queries import NewEntry
 from endfeel.safety import Verdict
+from endfeel.vocabulary import Finding, Position
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,27 +27,38 @@ class Standing:
 def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
     """How each of these visits stands with safety. Raises NotFound."""
     with desk.transaction() as session:
-        records = _records_to_stand(session, desk, visit_ids)
+        records = safety_records(session, visit_ids)
+        if desk.staff is not None:
+            for person_id in {one.person_id for one in records.values()}:
+                check_person(session, desk.staff, person_id, "list standing", desk.clock())
         queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
-    return {visit_id: _stands(desk, one) for visit_id, one in records.items()}
+    return {visit_id: stands(desk, one) for visit_id, one in records.items()}
+
+
+def keep_and_stand(
+    desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str, position: Position | None = None
+) -> tuple[SafetyRecord, str] | None:
+    """Record a finding (`kind` finding or retest) as `record_finding` does, and tell in the same act what safety hangs
+    on then (`stands`), and the visit's mark. None when it was kept already. Raises as `record_finding` does."""
+    check_findings(desk, [finding])
+    entry = NewEntry(entry_id_of(entry_id), kind, finding)
+    with desk.transaction() as session:
+        kept = keep_finding(session, desk, visit_id, entry, position)
+        record = queries.safety_with(session, kept.head, kept.rows) if kept else None
+    return (record, kept.mark) if kept and record else None
 
 
 def stand_visit(desk: Desk, visit_id: str) -> tuple[Standing, str]:
     """How a visit stands with safety, and what `visit_mark` says after it. Raises NotFound."""
     with desk.transaction() as session:
-        record = _records_to_stand(session, desk, [visit_id])[visit_id]
+        head = queries.head_of(session, visit_id)
+        if desk.staff is not None:
+            check_person(session, desk.staff, head.person_id, "list standing", desk.clock())
         queries.audit(session, desk.clock(), desk.who, "list standing", None, detail="1 visits")
-        mark = queries.visit_mark(session, visit_id, record.person_id)
-    return _stands(desk, record), mark
+        record = queries.safety_with(session, head, queries.entry_rows(session, visit_id))
+    return stands(desk, record), queries.mark_of(head)
 
 
-def _records_to_stand(session: Session, desk: Desk, visit_ids: Iterable[str]) -> dict[str, SafetyRecord]:
-    records = safety_records(session, visit_ids)
-    if desk.staff is not None:
-        for person_id in {one.person_id for one in records.values()}:
-            check_person(session, desk.staff, person_id, "list standing", desk.clock())
-    return records
-
-
-def _stands(desk: Desk, one: SafetyRecord) -> Standing:
+def stands(desk: Desk, one: SafetyRecord) -> Standing:
+    """How a visit stands with safety by what was read of it."""
     return Standing(standing_verdict(one, desk), unspecified(one.first_answers, one.case.screen, desk.library))

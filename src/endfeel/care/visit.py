@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy.orm import Session
 
@@ -19,6 +19,7 @@ from endfeel.records import Entry, LastTime, Override, SafetyRecord, SignedNote,
 from endfeel.records.charts import EarlierChart, KeptArea
 from endfeel.records.mapping import entry_from_row, newest, retracted, standing
 from endfeel.records.queries import NewEntry
+from endfeel.records.store import glancing
 from endfeel.records.tables import WISHES, AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow, WishRow
 from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
 from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
@@ -63,16 +64,12 @@ class VisitView:
     """Areas drawn on the body chart."""
     earlier_chart: EarlierChart | None = None
     mark: str = ""
-    """What `visit_mark` said before the visit was read; empty where nobody asks."""
+    """What `visit_mark` said before the visit was read."""
 
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
     """Read the visit and conclude afresh. Raises NotFound."""
-    with desk.transaction() as session:
-        mark = queries.visit_mark(session, visit_id)
-        record = queries.visit_record(session, visit_id)
-        queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
-    return replace(view_of(desk, record, minutes), mark=mark)
+    return view_of(desk, recall_visit(desk, visit_id), minutes)
 
 
 def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
@@ -122,6 +119,7 @@ def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -
         care_agreed=record.care_agreed,
         chart=record.chart,
         earlier_chart=record.earlier_chart,
+        mark=record.mark,
     )
 
 
@@ -161,8 +159,8 @@ def has_entry(desk: Desk, visit_id: str, entry_id: str) -> bool:
 
 def visit_mark(desk: Desk, visit_id: str) -> str:
     """A word that changes whenever anything is recorded in the visit. Raises NotFound."""
-    with desk.transaction() as session:
-        return queries.visit_mark(session, visit_id)
+    with glancing(desk.engine) as connection:
+        return queries.mark_seen(connection, visit_id)
 
 
 def newest_of(desk: Desk, visit_id: str, entry_id: str) -> Entry | None:
@@ -251,25 +249,50 @@ def correct_finding(desk: Desk, visit_id: str, wrong_id: str, finding: Finding, 
 def _record(
     desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str | None, position: Position | None = None
 ) -> str:
+    entry = NewEntry(entry_id_of(entry_id), kind, finding)
     check_findings(desk, [finding])
     with desk.transaction() as session:
-        queries.lock_visit(session, visit_id)
-        again = kind == "finding" and _was_found_before_treatment(session, visit_id, finding)
-        entry = NewEntry(entry_id_of(entry_id), "retest" if again else kind, finding)
-        if not queries.is_kept(session, visit_id, entry):
-            open_for_writing(session, desk, visit_id, f"record {entry.kind}", finding.procedure)
-            queries.add_entry(session, visit_id, desk.clock(), entry)
-            if position is not None:
-                _turn(session, desk, visit_id, position)
+        keep_finding(session, desk, visit_id, entry, position)
     return entry.id
 
 
-def _was_found_before_treatment(session: Session, visit_id: str, finding: Finding) -> bool:
+@dataclass(frozen=True, slots=True)
+class AsKept:
+    """A visit just after a finding was kept in it, still held."""
+
+    head: Any
+    rows: Sequence[Any]
+    mark: str
+
+
+def keep_finding(
+    session: Session, desk: Desk, visit_id: str, entry: NewEntry, position: Position | None
+) -> AsKept | None:
+    """Append a finding that was checked, within an act of the caller's. None when it was kept already: then nobody
+    was asked whether this record is theirs to see."""
+    queries.lock_visit(session, visit_id)
+    rows = queries.entry_rows(session, visit_id)
+    if entry.kind == "finding" and _was_found_before_treatment(rows, entry.finding):
+        entry = replace(entry, kind="retest")
+    if queries.is_kept(session, visit_id, entry):
+        return None
+    detail = entry.finding.procedure if entry.finding else ""
+    head = open_for_writing(session, desk, visit_id, f"record {entry.kind}", detail)
+    added = queries.add_entry(session, visit_id, desk.clock(), entry, (rows[-1].sequence if rows else 0) + 1)
+    if position is None or head.position == position:
+        return AsKept(head, [*rows, added], queries.mark_of(head, more=1))
+    _turn(session, desk, visit_id, position)
+    return AsKept(head, [*rows, added], queries.visit_mark(session, visit_id))
+
+
+def _was_found_before_treatment(rows: Sequence[Any], finding: Finding | None) -> bool:
     """Whether the same was found on the same side and level before a treatment of this visit: it is then a re-test."""
-    rows = [entry_from_row(row) for row in standing(queries.entry_rows(session, visit_id))]
-    treated = next((k for k, row in enumerate(rows) if row.treatment), 0)
+    if finding is None or not any(row.kind == "treatment" for row in rows):
+        return False
+    told = [entry_from_row(row) for row in standing(rows)]
+    treated = next((k for k, row in enumerate(told) if row.treatment), 0)
     what = finding.procedure, finding.side, finding.level
-    before = (row.finding for row in rows[:treated] if row.finding)
+    before = (row.finding for row in told[:treated] if row.finding)
     return any((one.procedure, one.side, one.level) == what for one in before)
 
 

@@ -9,6 +9,7 @@ import unicodedata
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cache
+from typing import Any
 from weakref import WeakSet
 
 import pyotp
@@ -26,7 +27,7 @@ from endfeel.care.desk import Desk
 from endfeel.records import staff as kept
 from endfeel.records.audit import audit
 from endfeel.records.staff_tables import PasskeyRow, SignInRow, StaffRow
-from endfeel.records.store import reading, transaction
+from endfeel.records.store import glancing, reading, transaction
 from endfeel.vocabulary import Refused
 
 IDLE = timedelta(minutes=30)
@@ -220,15 +221,13 @@ def session_of(desk: Desk, token: str, *, touch: bool = False) -> SignedIn | Non
     if not token:
         return None
     now = desk.clock()
-    with reading(desk.engine) as session:
-        here = kept.signed_in(session, fingerprint(token))
-        if here is None:
-            return None
-        row, who, passkeys = here
-        staff = _staff(who, passkeys)
-        found = SignedIn(row.id, staff, row.second)
-        seen, began = row.seen_at, row.began_at
-    if staff.left or _is_over(now, seen, began, found):
+    with glancing(desk.engine) as connection:
+        here = kept.signed_in(connection, fingerprint(token))
+    if here is None:
+        return None
+    found = SignedIn(here.sign_in, _staff(here, here.passkeys, has_code=here.has_code), here.second)
+    seen = here.seen_at
+    if found.staff.left or _is_over(now, seen, here.began_at, found):
         _end(desk, found, "the time was over")
         return None
     if touch and abs(now - seen) > _SEEN_EVERY:
@@ -267,12 +266,12 @@ def desk_of(desk: Desk, staff: Staff) -> Desk:
 
 def staff_from(session: Session, row: StaffRow) -> Staff:
     """A row as the value."""
-    return _staff(row, len(kept.passkeys_of(session, row.id)))
+    return _staff(row, len(kept.passkeys_of(session, row.id)), has_code=row.totp is not None)
 
 
-def _staff(row: StaffRow, passkeys: int) -> Staff:
+def _staff(row: Any, passkeys: int, *, has_code: bool) -> Staff:
     return Staff(
-        row.id, row.name, row.role, row.supervisor, row.must_choose, row.totp is not None, passkeys,
+        row.id, row.name, row.role, row.supervisor, row.must_choose, has_code, passkeys,
         row.locked_until, row.left_at is not None,
     )  # fmt: skip
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy.orm import Session
 
 from endfeel.care.desk import Desk
@@ -13,18 +15,22 @@ WITHOUT_CONSENT = frozenset(
      "take back measure"}
 )  # fmt: skip
 """What may be done after a person said no: to close, correct and take back what was recorded while it was yes."""
+NO_CONSENT = (
+    "this person does not agree to examination and treatment: nothing more is recorded; "
+    "if that changed, write down first what they say now (Record and rights)"
+)
 
 
-def open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> None:
-    """Hold the visit, refuse when its note is signed, leave an audit row."""
+def open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> Any:
+    """Hold the visit, refuse when its note is signed, leave an audit row. Gives the visit's head, read while held."""
     queries.lock_visit(session, visit_id)
-    signed = queries.signed_note(session, visit_id)
-    if signed is not None:
-        raise Refused(f"the note was signed by {signed.signed_by}; add an addendum instead")
-    person_id = queries.person_of_visit(session, visit_id)
-    if act not in WITHOUT_CONSENT:
-        refuse_without_consent(session, person_id)
-    queries.audit(session, desk.clock(), desk.who, act, person_id, visit_id, detail)
+    head = queries.head_of(session, visit_id)
+    if head.signed_id is not None:
+        raise Refused(f"the note was signed by {head.signed_by}; add an addendum instead")
+    if act not in WITHOUT_CONSENT and head.care is False:
+        raise Refused(NO_CONSENT)
+    queries.audit(session, desk.clock(), desk.who, act, head.person_id, visit_id, detail)
+    return head
 
 
 def refuse_without_consent(session: Session, person_id: str) -> None:
@@ -33,7 +39,4 @@ def refuse_without_consent(session: Session, person_id: str) -> None:
     Where nobody asked yet the pages warn and go on: somebody in danger is examined first.
     """
     if queries.said_about(session, person_id, "care") is False:
-        raise Refused(
-            "this person does not agree to examination and treatment: nothing more is recorded; "
-            "if that changed, write down first what they say now (Record and rights)"
-        )
+        raise Refused(NO_CONSENT)

@@ -3,10 +3,17 @@
 from endfeel.records.classes import AssignedCase, ClassRecord, Member
 from endfeel.records.faults import StoreFault
 from endfeel.records.mapping import Entry
-from endfeel.records.queries import LastTime, Override, PersonSummary, SignedNote, VisitRecord, VisitSummary
+from endfeel.records.queries import PersonSummary, VisitSummary
 from endfeel.records.staff_tables import ROLES
-from endfeel.records.standings import SafetyRecord, safety_records
 from endfeel.records.store import default_path, open_engine, transaction
+from endfeel.records.visit_records import (
+    LastTime,
+    Override,
+    SafetyRecord,
+    SignedNote,
+    VisitRecord,
+    safety_records,
+)
 
 __all__ = [
     "ROLES",

@@ -8,9 +8,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from sqlalchemy import select, update
+from sqlalchemy import insert, select, update
 from sqlalchemy.orm import Session
 
+from endfeel.records.heads import fetch, plain
 from endfeel.records.tables import AuditHeadRow, AuditRow
 
 START = "0" * 64
@@ -20,6 +21,9 @@ CARE = "care"
 CLOCK_BACK = timedelta(seconds=60)
 """A clock that goes back by less was set right, or an act waited for another one: judgement, no source."""
 _WAITING = "audit rows that wait"
+_AUDIT, _HEAD = plain(AuditRow), plain(AuditHeadRow)
+_HEAD_HELD = select(_HEAD.c.place, _HEAD.c.hash, _HEAD.c.at).with_for_update()
+_ADD, _MOVE = insert(_AUDIT).inline(), update(_HEAD)
 GATE = "who may"
 """Under this name a session holds what is asked before each row: it raises for what is not allowed, or says why."""
 
@@ -105,20 +109,17 @@ def write_waiting(session: Session) -> None:
     waiting: list[AuditEntry] = session.info.pop(_WAITING, [])
     if not waiting:
         return
-    session.flush()
-    place, last, before = session.execute(
-        select(AuditHeadRow.place, AuditHeadRow.hash, AuditHeadRow.at).with_for_update()
-    ).one()
+    ((place, last, before),) = fetch(session, _HEAD_HELD)
+    connection = session.connection()
     for entry in _with_clock_told(waiting, before):
         place += 1
         placed = AuditEntry(
             place, entry.at, entry.who, entry.act, entry.person_id, entry.visit_id, entry.detail, entry.why
         )
         now = digest(last, placed)
-        session.add(AuditRow(**{name: getattr(placed, name) for name in placed.__slots__}, previous=last, hash=now))
-        session.flush()
-        moved = update(AuditHeadRow).values(place=place, hash=now, at=entry.at)
-        session.execute(moved.execution_options(synchronize_session=False))
+        row = {name: getattr(placed, name) for name in placed.__slots__}
+        connection.execute(_ADD, {**row, "previous": last, "hash": now})
+        connection.execute(_MOVE, {"place": place, "hash": now, "at": entry.at})
         last = now
 
 

@@ -11,8 +11,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from endfeel.records.measures import KeptAnswer, standing_answers
-from endfeel.records.standings import safety_records
 from endfeel.records.tables import EpisodeRow, MeasureRow, TurnRow, VisitRow
+from endfeel.records.visit_records import safety_records
 from endfeel.vocabulary import Case
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any, Protocol, TypeVar
@@ -107,6 +107,27 @@ def retracted(rows: Iterable[LinkT]) -> frozenset[str]:
         if row.retracts and row.id not in gone:
             gone.add(row.retracts)
     return frozenset(gone)
+
+
+def last_to_undo(rows: Sequence[Link]) -> str | None:
+    """The newest entry that still counts."""
+    alive = standing(rows)
+    return max(alive, key=lambda row: row.sequence).id if alive else None
+
+
+def last_to_redo(rows: Sequence[Link]) -> str | None:
+    """The newest standing retraction, as long as nothing was recorded after it."""
+    gone = retracted(rows)
+    for row in reversed(rows):
+        if row.kind != "retraction":
+            return None
+        if row.id not in gone and not _undoes_retraction(row, rows):
+            return row.id
+    return None
+
+
+def _undoes_retraction(row: Link, rows: Sequence[Link]) -> bool:
+    return any(other.id == row.retracts and other.kind == "retraction" for other in rows)
 
 
 def newest(rows: Iterable[EntryRow], entry_id: str) -> Entry | None:

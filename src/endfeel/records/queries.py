@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import delete, func, insert, select
 from sqlalchemy.orm import Session
 
 from endfeel.records.audit import audit as audit
 from endfeel.records.audit import audit_of as audit_of
-from endfeel.records.charts import EarlierChart, KeptArea, chart_of, earlier_chart
-from endfeel.records.mapping import (
-    Entry,
-    case_from_rows,
-    columns_of_finding,
-    columns_of_treatment,
-    entry_from_row,
-    first_answers,
-    latest_answers,
-    retracted,
-    standing,
-)
+from endfeel.records.heads import head_of as head_of
+from endfeel.records.heads import hold_visit, plain
+from endfeel.records.heads import mark_of as mark_of
+from endfeel.records.heads import mark_seen as mark_seen
+from endfeel.records.heads import visit_mark as visit_mark
+from endfeel.records.mapping import columns_of_finding, columns_of_treatment, latest_answers, standing
+from endfeel.records.mapping import last_to_redo as last_to_redo
+from endfeel.records.mapping import last_to_undo as last_to_undo
 from endfeel.records.staff_tables import AssignmentRow, BreakGlassRow, PresentedRow
 from endfeel.records.tables import (
     AddendumRow,
@@ -46,9 +41,16 @@ from endfeel.records.tables import (
     VisitRow,
     WishRow,
 )
-from endfeel.vocabulary import Case, Finding, NotFound, Refused, Treatment
+from endfeel.records.visit_records import entry_rows as entry_rows
+from endfeel.records.visit_records import override_from_row as override_from_row
+from endfeel.records.visit_records import safety_with as safety_with
+from endfeel.records.visit_records import signed_note as signed_note
+from endfeel.records.visit_records import visit_record as visit_record
+from endfeel.records.visit_records import visit_records as visit_records
+from endfeel.vocabulary import Finding, NotFound, Refused, Treatment
 
 _HELD = "visits that are held"
+_ADD = insert(plain(EntryRow))
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,79 +81,6 @@ class VisitSummary:
     """Changes whenever anything is recorded that the verdict hangs on."""
 
 
-@dataclass(frozen=True, slots=True)
-class Override:
-    """The latest override of a visit."""
-
-    urgency: str
-    flags: dict[str, str | None]
-    """Flag id to its urgency when overridden; None where an early row did not keep it."""
-    reason: str
-    by: str
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class SignedNote:
-    """A frozen note with its addenda."""
-
-    id: str
-    signed_by: str
-    signed_at: datetime
-    case_text: str
-    note: dict[str, Any]
-    release: str
-    program_version: str
-    addenda: tuple[tuple[datetime, str, str], ...]
-    last_story: int | None = None
-    """Number of the last story told before it was signed; None where an early note did not keep it."""
-
-
-@dataclass(frozen=True, slots=True)
-class LastTime:
-    """The visit before this one in the same episode, with what stood found in it."""
-
-    visit_id: str
-    opened_at: datetime
-    findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class VisitRecord:
-    """Everything stored about one visit, as values."""
-
-    visit_id: str
-    episode_id: str
-    person_id: str
-    label: str
-    opened_at: datetime
-    number: int
-    """Which visit of its episode it is, from 1."""
-    position: str
-    """The one the person is in now: that of the last turn, else of arrival."""
-    first_answers: dict[str, bool]
-    """Answers to the first questions of the screen themselves, by the name it is kept under."""
-    screen_number: int
-    """Number of the last answer to the screen; what a page has shown is told by it."""
-    last_time: LastTime | None
-    stories: int
-    """How often the story was told again."""
-    wishes: dict[str, str]
-    """What the therapist wants of the plan, by procedure, the latest wish last: `must`, `never` or `next`."""
-    case: Case
-    entries: tuple[Entry, ...]
-    override: Override | None
-    signed: SignedNote | None
-    can_undo: bool
-    can_redo: bool
-    care_agreed: bool | None = None
-    """What the person said about examination and treatment; None while nobody asked."""
-    chart: tuple[KeptArea, ...] = ()
-    """Areas drawn on the body chart, as they stand."""
-    earlier_chart: EarlierChart | None = None
-    """The chart of an earlier visit to compare with."""
-
-
 def row_of(session: Session, kind: type[Any], key: str, what: str) -> Any:
     """A row by id. Raises NotFound."""
     row = session.get(kind, key)
@@ -160,58 +89,10 @@ def row_of(session: Session, kind: type[Any], key: str, what: str) -> Any:
     return row
 
 
-def visit_record(session: Session, visit_id: str) -> VisitRecord:
-    """The whole of one visit. Raises NotFound."""
-    visit = row_of(session, VisitRow, visit_id, "visit")
-    episode = row_of(session, EpisodeRow, visit.episode_id, "episode")
-    person = row_of(session, PersonRow, episode.person_id, "person")
-    rows = entry_rows(session, visit_id)
-    screen = session.scalars(select(ScreenRow).where(ScreenRow.visit_id == visit_id)).all()
-    signed = signed_note(session, visit_id)
-    stories = _stories(session, person.id, signed)
-    told = next((one for one in stories if one.episode_id == episode.id), None)
-    who = stories[0] if stories else person
-    before, number = _visits_before(session, visit)
-    return VisitRecord(
-        visit_id=visit.id,
-        episode_id=episode.id,
-        person_id=person.id,
-        label=who.label,
-        opened_at=visit.opened_at,
-        number=number,
-        position=position_now(session, visit),
-        first_answers=first_answers(screen),
-        screen_number=max((row.number for row in screen), default=0),
-        last_time=before,
-        stories=sum(one.episode_id == episode.id for one in stories),
-        wishes=wishes_of(session, visit_id),
-        case=case_from_rows(who, told or episode, screen, rows, episode.title, person.invented),
-        entries=tuple(entry_from_row(row) for row in standing(rows)),
-        override=_override(session, visit_id),
-        signed=signed,
-        can_undo=last_to_undo(rows) is not None,
-        can_redo=last_to_redo(rows) is not None,
-        care_agreed=said_about(session, person.id, "care"),
-        chart=chart_of(session, visit_id),
-        earlier_chart=earlier_chart(session, visit_id),
-    )
-
-
 def said_about(session: Session, person_id: str, purpose: str) -> bool | None:
     """A person's latest word about a purpose; None while nobody asked."""
     wanted = select(ConsentRow.given).where(ConsentRow.person_id == person_id, ConsentRow.purpose == purpose)
     return session.scalar(wanted.order_by(ConsentRow.number.desc()).limit(1))
-
-
-def _stories(session: Session, person_id: str, until: SignedNote | None) -> Sequence[StoryRow]:
-    """What was told again of a person, the latest first; of a signed visit, only what was told before it was signed:
-    by number, since a clock may be set back; by time where an early note kept no number."""
-    wanted = select(StoryRow).where(StoryRow.person_id == person_id).order_by(StoryRow.number.desc())
-    if until is not None and until.last_story is not None:
-        wanted = wanted.where(StoryRow.number <= until.last_story)
-    elif until is not None:
-        wanted = wanted.where(StoryRow.at <= until.signed_at)
-    return session.scalars(wanted).all()
 
 
 def last_opened(session: Session, episode_id: str) -> datetime | None:
@@ -222,23 +103,6 @@ def last_opened(session: Session, episode_id: str) -> datetime | None:
 def last_story(session: Session, person_id: str) -> int:
     """Number of the last story told again of a person, 0 when none was."""
     return session.scalar(select(func.max(StoryRow.number)).where(StoryRow.person_id == person_id)) or 0
-
-
-def _visits_before(session: Session, visit: VisitRow) -> tuple[LastTime | None, int]:
-    """The visit before this one in its episode, and which one this is."""
-    others = session.execute(
-        select(VisitRow.id, VisitRow.opened_at)
-        .where(VisitRow.episode_id == visit.episode_id)
-        .order_by(VisitRow.opened_at, VisitRow.id)
-    ).all()
-    at = next(number for number, other in enumerate(others) if other.id == visit.id)
-    if not at:
-        return None, 1
-    rows = [entry_from_row(row) for row in standing(entry_rows(session, others[at - 1].id))]
-    last: dict[tuple[Any, ...], Finding] = {}
-    for finding in (one.finding for one in rows if one.finding):
-        last[finding.procedure, finding.side, finding.level] = finding
-    return LastTime(others[at - 1].id, others[at - 1].opened_at, tuple(last.values())), at + 1
 
 
 def position_now(session: Session, visit: VisitRow) -> str:
@@ -263,21 +127,13 @@ def screen_answers(session: Session, visit_id: str, until: int | None = None) ->
     return latest_answers(session.scalars(wanted.where(ScreenRow.number <= until) if until is not None else wanted))
 
 
-def entry_rows(session: Session, visit_id: str) -> Sequence[EntryRow]:
-    """All rows of a visit, in order."""
-    return session.scalars(select(EntryRow).where(EntryRow.visit_id == visit_id).order_by(EntryRow.sequence)).all()
-
-
-def lock_visit(session: Session, visit_id: str) -> VisitRow:
+def lock_visit(session: Session, visit_id: str) -> Any:
     """The visit, held against other writers until the transaction ends; asked for again it is held already.
 
     Raises NotFound."""
-    held: dict[str, VisitRow] = session.info.setdefault(_HELD, {})
+    held: dict[str, Any] = session.info.setdefault(_HELD, {})
     if visit_id not in held:
-        visit = session.scalar(select(VisitRow).where(VisitRow.id == visit_id).with_for_update())
-        if visit is None:
-            raise NotFound(f"no visit {visit_id!r} in these records")
-        held[visit_id] = visit
+        held[visit_id] = hold_visit(session, visit_id)
     return held[visit_id]
 
 
@@ -309,59 +165,15 @@ def is_kept(session: Session, visit_id: str, entry: NewEntry) -> bool:
     return True
 
 
-def add_entry(session: Session, visit_id: str, at: datetime, entry: NewEntry) -> None:
-    """Append one entry with the visit's next number. The caller holds the visit."""
-    last = session.scalar(select(func.max(EntryRow.sequence)).where(EntryRow.visit_id == visit_id)) or 0
-    session.add(EntryRow(id=entry.id, visit_id=visit_id, sequence=last + 1, recorded_at=at, **entry.columns()))
+def add_entry(session: Session, visit_id: str, at: datetime, entry: NewEntry, sequence: int | None = None) -> EntryRow:
+    """Append one entry with the visit's next number, or with this one; gives its row. The caller holds the visit."""
+    if sequence is None:
+        last = session.scalar(select(func.max(EntryRow.sequence)).where(EntryRow.visit_id == visit_id)) or 0
+        sequence = last + 1
+    told = {"id": entry.id, "visit_id": visit_id, "sequence": sequence, "recorded_at": at, **entry.columns()}
     session.flush()
-
-
-def last_to_undo(rows: Sequence[EntryRow]) -> str | None:
-    """The newest entry that still counts."""
-    alive = standing(rows)
-    return max(alive, key=lambda row: row.sequence).id if alive else None
-
-
-def last_to_redo(rows: Sequence[EntryRow]) -> str | None:
-    """The newest standing retraction, as long as nothing was recorded after it."""
-    gone = retracted(rows)
-    for row in reversed(rows):
-        if row.kind != "retraction":
-            return None
-        if row.id not in gone and not _undoes_retraction(row, rows):
-            return row.id
-    return None
-
-
-def _undoes_retraction(row: EntryRow, rows: Sequence[EntryRow]) -> bool:
-    return any(other.id == row.retracts and other.kind == "retraction" for other in rows)
-
-
-def _override(session: Session, visit_id: str) -> Override | None:
-    row = session.scalar(
-        select(OverrideRow).where(OverrideRow.visit_id == visit_id).order_by(OverrideRow.number.desc()).limit(1)
-    )
-    return None if row is None else override_from_row(row)
-
-
-def override_from_row(row: OverrideRow) -> Override:
-    """The override that a row holds; flags kept without an urgency have none."""
-    flags: dict[str, str | None] = dict.fromkeys(row.flags)
-    if isinstance(row.flags, dict):
-        flags.update(row.flags)
-    return Override(row.urgency, flags, row.reason, row.by, row.at)
-
-
-def signed_note(session: Session, visit_id: str) -> SignedNote | None:
-    """The signed note of a visit, when there is one."""
-    row = session.scalar(select(SignedNoteRow).where(SignedNoteRow.visit_id == visit_id))
-    if row is None:
-        return None
-    more = session.scalars(select(AddendumRow).where(AddendumRow.note_id == row.id).order_by(AddendumRow.at)).all()
-    return SignedNote(
-        row.id, row.signed_by, row.signed_at, row.case_text, row.note, row.release, row.program_version,
-        tuple((one.at, one.by, one.text) for one in more), row.last_story,
-    )  # fmt: skip
+    session.connection().execute(_ADD, told)
+    return EntryRow(**told)
 
 
 def people(session: Session) -> tuple[PersonSummary, ...]:
@@ -405,22 +217,11 @@ def _marks(session: Session) -> dict[str, tuple[int, ...]]:
     return {visit_id: tuple(mark) for visit_id, mark in marks.items()}
 
 
-def visit_mark(session: Session, visit_id: str, person_id: str = "") -> str:
-    """Changes whenever anything is recorded in the visit, by whichever device. Raises NotFound."""
-    person_id = person_id or person_of_visit(session, visit_id)
-    kept = (ScreenRow, TurnRow, WishRow, MeasureRow, PreferenceRow, OverrideRow)
-    numbers = (EntryRow.sequence, *(table.number for table in kept))
-    last = [select(func.max(one)).where(one.class_.visit_id == visit_id).scalar_subquery() for one in numbers]
-    told = select(func.max(StoryRow.number)).where(StoryRow.person_id == person_id).scalar_subquery()
-    signed = select(func.count(SignedNoteRow.id)).where(SignedNoteRow.visit_id == visit_id).scalar_subquery()
-    return "-".join(str(one or 0) for one in session.execute(select(*last, told, signed)).one())
-
-
 def label_of(session: Session, person_id: str) -> str:
     """The label under which a person is kept now. Raises NotFound."""
     person = row_of(session, PersonRow, person_id, "person")
-    stories = _stories(session, person_id, None)
-    return str(stories[0].label if stories else person.label)
+    told = select(StoryRow.label).where(StoryRow.person_id == person_id).order_by(StoryRow.number.desc()).limit(1)
+    return str(session.scalar(told) or person.label)
 
 
 def _standing_counts(session: Session) -> dict[str, int]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import Connection, bindparam, delete, func, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.heads import fetch, plain
 from endfeel.records.staff_tables import (
     AssignmentRow,
     BreakGlassRow,
@@ -18,6 +20,21 @@ from endfeel.records.staff_tables import (
     StaffRow,
 )
 from endfeel.vocabulary import NotFound
+
+_CARES, _SIGN_IN, _STAFF, _PASSKEY = (plain(of) for of in (AssignmentRow, SignInRow, StaffRow, PasskeyRow))
+_ASSIGNED = select(_CARES.c.staff_id).where(
+    _CARES.c.person_id == bindparam("person"), _CARES.c.staff_id == bindparam("staff")
+)
+_HERE = (
+    select(
+        _SIGN_IN.c.id.label("sign_in"), _SIGN_IN.c.second, _SIGN_IN.c.began_at, _SIGN_IN.c.seen_at,
+        *(_STAFF.c[name] for name in ("id", "name", "role", "supervisor", "must_choose", "locked_until", "left_at")),
+        _STAFF.c.totp.is_not(None).label("has_code"),
+        select(func.count()).where(_PASSKEY.c.staff_id == _STAFF.c.id).scalar_subquery().label("passkeys"),
+    )
+    .select_from(_SIGN_IN.join(_STAFF, _SIGN_IN.c.staff_id == _STAFF.c.id))
+    .where(_SIGN_IN.c.id == bindparam("token"))
+)  # fmt: skip
 
 
 def anybody(session: Session) -> bool:
@@ -58,12 +75,9 @@ def passkeys_of(session: Session, staff_id: str) -> Sequence[PasskeyRow]:
     ).all()
 
 
-def signed_in(session: Session, sign_in_id: str) -> tuple[SignInRow, StaffRow, int] | None:
+def signed_in(connection: Connection, sign_in_id: str) -> Any:
     """A browser that is signed in, who it is, and how many passkeys they have. None when there is no such."""
-    passkeys = select(func.count(PasskeyRow.id)).where(PasskeyRow.staff_id == StaffRow.id).scalar_subquery()
-    wanted = select(SignInRow, StaffRow, passkeys).join(StaffRow, SignInRow.staff_id == StaffRow.id)
-    found = session.execute(wanted.where(SignInRow.id == sign_in_id)).one_or_none()
-    return None if found is None else (found[0], found[1], found[2])
+    return connection.execute(_HERE, {"token": sign_in_id}).one_or_none()
 
 
 def codes_left(session: Session, staff_id: str) -> Sequence[RecoveryCodeRow]:
@@ -112,7 +126,7 @@ def is_known(session: Session, person_id: str) -> bool:
 
 def is_assigned(session: Session, person_id: str, staff_id: str) -> bool:
     """Whether somebody cares for a person."""
-    return session.get(AssignmentRow, (person_id, staff_id)) is not None
+    return bool(fetch(session, _ASSIGNED, person=person_id, staff=staff_id))
 
 
 def team_of(session: Session, person_id: str) -> Sequence[StaffRow]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 from weakref import WeakKeyDictionary
 
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, IntegrityError, ProgrammingError
 from sqlalchemy.orm import Session
@@ -247,6 +247,15 @@ def reading(engine: Engine) -> Iterator[Session]:
     ):
         yield session
         session.rollback()
+
+
+@contextmanager
+def glancing(engine: Engine) -> Iterator[Connection]:
+    """For one question that stands alone: a connection without a session around it; nothing of it is kept.
+
+    Raises StoreFault."""
+    with _faults_told(), engine.connect() as connection:
+        yield connection.execution_options(**{_READS: True})
 
 
 @contextmanager

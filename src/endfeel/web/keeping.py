@@ -27,6 +27,8 @@ class Kept:
 
     id: str
     said: str
+    told: tuple[care.SafetyRecord, str] | None = None
+    """What safety hangs on after it and the visit's mark, where the act told them."""
 
 
 def meant(given: Mapping[str, str], kind: OutcomeKind) -> list[dict[str, str]]:
@@ -53,14 +55,15 @@ def keep_fields(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> Kep
     kind = desk.library.catalogue[given.get("procedure", "")].outcomes
     forms = meant(given, kind)
     findings = [read_finding(one, desk.library) for one in forms]
-    record = care.record_retest if given.get("retest") == "yes" else care.record_finding
+    act = "retest" if given.get("retest") == "yes" else "finding"
     position = Position(given["position"]) if given.get("position") in set(Position) else None
     entry_id = own_id(given) or care.new_id()
-    saved = []
+    saved, told = [], None
     for finding in findings:
         one_id = entry_id if len(findings) == 1 else str(uuid.uuid5(uuid.UUID(entry_id), finding.level or ""))
-        saved.append(record(desk, visit_id, finding, one_id, position))
-    return Kept(",".join(saved), _said(findings, desk))
+        told = care.keep_and_stand(desk, visit_id, act, finding, one_id, position)
+        saved.append(one_id)
+    return Kept(",".join(saved), _said(findings, desk), told)
 
 
 def shown_again(given: Mapping[str, str], library: Library) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 from uuid import UUID
 
@@ -12,7 +13,7 @@ from endfeel import care
 from endfeel.safety import Urgency
 from endfeel.vocabulary import CannotRead, NotFound, Refused
 from endfeel.web.errors import sentences
-from endfeel.web.keeping import keep_fields, keep_line
+from endfeel.web.keeping import Kept, keep_fields, keep_line
 from endfeel.web.pages.desk import AtDesk
 from endfeel.web.rendering import part
 
@@ -47,15 +48,16 @@ def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals)
     and sent again it is not kept twice. Then what safety says; the rest of the page is asked for after it."""
     kept: list[str] = []
     refused: list[dict[str, Any]] = []
-    said = saved = ""
+    done = Kept("", "")
     for one in body.entries:
         given = {**one.fields, "entry_id": str(one.id)}
         try:
-            said, saved = _keep(desk, visit_id, one.what, given)
+            done = _keep(desk, visit_id, one.what, given)
             kept.append(str(one.id))
         except (CannotRead, NotFound, Refused) as error:
             refused.append({"id": str(one.id), "faults": sentences(error)})
-    standing, mark = care.stand_visit(desk, visit_id)
+    told = done.told if kept and kept[-1] == str(body.entries[-1].id) else None
+    standing, mark = (care.stands(desk, told[0]), told[1]) if told else care.stand_visit(desk, visit_id)
     verdict = standing.verdict
     risen = body.was in set(Urgency) and Urgency(body.was).rank < verdict.urgency.rank and not verdict.is_overridden
     view = {"visit_id": visit_id, "unspecified": standing.unspecified, "signed": None}
@@ -63,24 +65,24 @@ def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals)
     return {
         "kept": kept,
         "refused": refused,
-        "said": said,
-        "saved": saved,
+        "said": done.said,
+        "saved": done.id,
         "safety": part(request, "_safety_now.html", strip),
         "risen": risen,
         "mark": mark,
     }
 
 
-def _keep(desk: care.Desk, visit_id: str, what: str, given: dict[str, str]) -> tuple[str, str]:
-    """What was done in words, and the entry that can be taken back."""
+def _keep(desk: care.Desk, visit_id: str, what: str, given: dict[str, str]) -> Kept:
+    """What was done, in words beginning with how."""
     if what == "undo":
         try:
             taken = [care.undo(desk, visit_id, one) for one in given.get("entry", "").split(",") if one]
         except NotFound:
             taken = []  # it never arrived: nothing is left to take back
-        return ("Taken back." if any(taken) else "There is nothing to take back."), ""
+        return Kept("", "Taken back." if any(taken) else "There is nothing to take back.")
     kept = keep_fields(desk, visit_id, given) if what == "findings" else keep_line(desk, visit_id, given)
-    return f"Saved: {kept.said}", kept.id
+    return replace(kept, said=f"Saved: {kept.said}")
 
 
 @router.get("/visits/{visit_id}/mark")
