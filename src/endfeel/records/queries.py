@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import delete, func, insert, select
+from sqlalchemy import bindparam, delete, func, insert, select
 from sqlalchemy.orm import Session
 
 from endfeel.records.audit import audit as audit
 from endfeel.records.audit import audit_of as audit_of
+from endfeel.records.heads import fetch, hold_visit, plain
 from endfeel.records.heads import head_of as head_of
-from endfeel.records.heads import hold_visit, plain
 from endfeel.records.heads import mark_of as mark_of
 from endfeel.records.heads import mark_seen as mark_seen
 from endfeel.records.heads import visit_mark as visit_mark
@@ -50,7 +50,8 @@ from endfeel.records.visit_records import visit_records as visit_records
 from endfeel.vocabulary import Finding, NotFound, Refused, Treatment
 
 _HELD = "visits that are held"
-_ADD = insert(plain(EntryRow))
+_ENTRY = plain(EntryRow)
+_ADD, _BY_ID = insert(_ENTRY), select(*_ENTRY.c).where(_ENTRY.c.id == bindparam("id"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,9 +158,10 @@ class NewEntry:
 
 def is_kept(session: Session, visit_id: str, entry: NewEntry) -> bool:
     """Whether this very entry is there already (sent twice). Raises Refused when its id stands for something else."""
-    row = session.get(EntryRow, entry.id)
-    if row is None:
+    found = fetch(session, _BY_ID, id=entry.id)
+    if not found:
         return False
+    row = found[0]
     if row.visit_id != visit_id or any(getattr(row, name) != value for name, value in entry.columns().items()):
         raise Refused("this entry was already recorded with other content; correct it, or record anew")
     return True

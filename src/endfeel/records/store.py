@@ -6,12 +6,13 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from time import monotonic
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, IntegrityError, ProgrammingError
+from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, DisconnectionError, IntegrityError, ProgrammingError
 from sqlalchemy.orm import Session
 
 from endfeel.records.audit import write_waiting
@@ -32,6 +33,8 @@ from endfeel.records.migrate import NewerSchema, migrate, newest_schema, schema_
 from endfeel.vocabulary import CannotRead, Fault
 
 BUSY_SECONDS = 15
+REST_SECONDS = 0.05
+"""After less a server has hardly gone and come back; if it has, the act fails calmly and is done again."""
 IN_MEMORY = ":memory:"
 _READS = "endfeel_reads"
 _A_BUG = (IntegrityError, ProgrammingError)
@@ -202,12 +205,29 @@ def _make_private(path: Path) -> None:
 def _postgresql(address: str) -> Engine:
     try:
         url = make_url(address).set(drivername="postgresql+psycopg")
-        engine = create_engine(url, hide_parameters=True, pool_pre_ping=True)
+        engine = create_engine(url, hide_parameters=True)
     except ModuleNotFoundError as error:
         raise StoreFault("PostgreSQL needs one more package: pip install 'endfeel[postgresql]'") from error
     except (ArgumentError, ValueError) as error:
         raise StoreFault("not a database address; write postgresql://user@host:5432/database") from error
+    _ask_after_a_rest(engine)
     return engine
+
+
+def _ask_after_a_rest(engine: Engine) -> None:
+    """Whether a connection lives is asked before it is used again, unless it was in use a moment ago."""
+
+    @event.listens_for(engine, "checkin")
+    def _rests(_: Any, record: Any) -> None:
+        record.info["since"] = monotonic()
+
+    @event.listens_for(engine, "checkout")
+    def _asked(connection: Any, record: Any, _: Any) -> None:
+        if monotonic() - record.info.get("since", 0.0) > REST_SECONDS:
+            try:
+                engine.dialect.do_ping(connection)
+            except connection.OperationalError as error:
+                raise DisconnectionError from error
 
 
 def forget_removed(engine: Engine) -> None:
@@ -251,11 +271,15 @@ def reading(engine: Engine) -> Iterator[Session]:
 
 @contextmanager
 def glancing(engine: Engine) -> Iterator[Connection]:
-    """For one question that stands alone: a connection without a session around it; nothing of it is kept.
+    """For questions that stand alone: neither session nor, on a server, a transaction around them. A transaction that
+    is rolled back also makes the driver forget every statement the server had planned for this connection.
 
     Raises StoreFault."""
-    with _faults_told(), engine.connect() as connection:
-        yield connection.execution_options(**{_READS: True})
+    options: dict[str, Any] = {_READS: True}
+    if engine.dialect.name == "postgresql":
+        options["isolation_level"] = "AUTOCOMMIT"
+    with _faults_told(), engine.connect().execution_options(**options) as connection:
+        yield connection
 
 
 @contextmanager

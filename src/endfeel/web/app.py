@@ -82,8 +82,8 @@ def make_app(
     app.state.counts = Counts()
     app.state.backups = BackupWatch()
     errors.install(app)
-    app.middleware("http")(way_in.ask_who)
-    app.middleware("http")(security.guard)
+    app.add_middleware(way_in.Door)
+    app.add_middleware(security.Guard)
     app.add_middleware(Watch, counts=app.state.counts)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     for room in (

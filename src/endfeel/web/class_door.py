@@ -35,7 +35,7 @@ def make_class_app(desk: care.Desk, hosts: tuple[str, ...]) -> FastAPI:
     app.state.desk, app.state.hosts, app.state.for_learners = desk, frozenset(hosts), True
     app.state.rates = Rates()
     errors.install(app)
-    app.middleware("http")(security.guard)
+    app.add_middleware(security.Guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     app.include_router(join.router)
     app.include_router(learn.cases, dependencies=[Depends(_of_a_class)])

@@ -62,7 +62,7 @@ def make_phone_app(pairings: Pairings, hosts: tuple[str, ...]) -> FastAPI:
     app.state.hosts = frozenset(hosts)
     app.state.rates = Rates(SENDS * USUAL)
     errors.install_json(app)
-    app.middleware("http")(security.guard)
+    app.add_middleware(security.Guard)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
 
     @app.get("/phone")

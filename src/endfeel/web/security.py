@@ -3,11 +3,11 @@ often from one address."""
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
 from typing import NamedTuple
 
 from fastapi import Request, Response
 from fastapi.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from endfeel.web.rates import Rates
 from endfeel.web.watch import Counts
@@ -27,6 +27,8 @@ HEADERS = {
 }
 ONLY_ENCRYPTED = "max-age=31536000"
 """Said on every encrypted answer: a browser asks for this name encrypted alone, for a year (RFC 6797)."""
+_ADDED = [(name.lower().encode(), value.encode()) for name, value in HEADERS.items()]
+_ENCRYPTED = [*_ADDED, (b"strict-transport-security", ONLY_ENCRYPTED.encode())]
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BYTES = 1_000_000
 """No form or JSON body of ours comes near this."""
@@ -47,25 +49,40 @@ TOO_OFTEN = Refusal("too often", 429, "That is too much in one minute. Nothing i
 AGAIN_SECONDS = 10
 
 
-async def guard(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
+class Guard:
     """Refuse foreign names, posts from elsewhere, too much, and bodies that are too long or of unknown length; add the
     headers."""
-    refusal = _refusal(request)
-    if refusal:
-        counts: Counts | None = getattr(request.app.state, "counts", None)
-        if counts:
-            counts.refused.labels(refusal.why).inc()
-        answer: Response = PlainTextResponse(refusal.said, status_code=refusal.status)
-        if refusal is TOO_OFTEN:
-            answer.headers["Retry-After"] = str(AGAIN_SECONDS)
-    else:
-        answer = await call_next(request)
-    for name, value in HEADERS.items():
-        if name == "Cache-Control" and request.url.path.startswith("/static/"):
-            continue
-        answer.headers.setdefault(name, value)
-    if request.url.scheme == "https":
-        answer.headers.setdefault("Strict-Transport-Security", ONLY_ENCRYPTED)
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass on what is no request, and what may go on; answer the rest."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        request = Request(scope, receive)
+        added = _ENCRYPTED if request.url.scheme == "https" else _ADDED
+        kept = {b"cache-control"} if request.url.path.startswith("/static/") else frozenset[bytes]()
+
+        async def sending(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                there = kept.union(name.lower() for name, _ in message["headers"])
+                more = [one for one in added if one[0] not in there]
+                message = {**message, "headers": [*message["headers"], *more]}
+            await send(message)
+
+        refusal = _refusal(request)
+        await (_refused(request, refusal) if refusal else self._app)(scope, receive, sending)
+
+
+def _refused(request: Request, refusal: Refusal) -> Response:
+    counts: Counts | None = getattr(request.app.state, "counts", None)
+    if counts:
+        counts.refused.labels(refusal.why).inc()
+    answer = PlainTextResponse(refusal.said, status_code=refusal.status)
+    if refusal is TOO_OFTEN:
+        answer.headers["Retry-After"] = str(AGAIN_SECONDS)
     return answer
 
 

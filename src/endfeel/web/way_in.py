@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
 from urllib.parse import quote
 
 from fastapi import Request, Response, WebSocket
 from fastapi.responses import JSONResponse, RedirectResponse
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import HTTPConnection
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from endfeel import care
 from endfeel.vocabulary import EndfeelError
@@ -28,27 +28,45 @@ NO_TOUCH = ("/mark", "/phone/now")
 """What pages ask by themselves does not keep a session alive."""
 
 
-async def ask_who(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
+class Door:
     """Let in who is signed in, with a desk in their name; everybody else is shown the way in."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass on what is no request, and who may come in."""
+        answer = await _stopped(Request(scope, receive)) if scope["type"] == "http" else None
+        await (answer or self._app)(scope, receive, send)
+
+
+async def _stopped(request: Request) -> Response | None:
+    """What is answered at the door; None for whoever may come in."""
     path = request.url.path
     if path.startswith("/static/") or path in STATE:
-        return await call_next(request)
+        return None
     try:
-        request.state.clinic = await run_in_threadpool(care.clinic_is_on, request.app.state.desk)
-        if not request.state.clinic or path in OPEN:
-            return await call_next(request)
-        here = await run_in_threadpool(who_is, request, touch=not path.endswith(NO_TOUCH))
+        request.state.clinic, here = await run_in_threadpool(_at_the_door, request, path)
     except EndfeelError as error:
         return await known(request, error)
+    if not request.state.clinic or path in OPEN:
+        return None
     if here is None:
         return await _way_in(request)
     request.state.here = here
     request.state.desk = care.desk_of(request.app.state.desk, here.staff)
     if here.is_whole or path == OUT or (path.startswith(OWN) and (here.second or not here.staff.has_second)):
-        return await call_next(request)
+        return None
     if path == SECOND and not here.second and here.staff.has_second:
-        return await call_next(request)
+        return None
     return _go(request, SECOND if here.staff.has_second and not here.second else OWN)
+
+
+def _at_the_door(request: Request, path: str) -> tuple[bool, care.SignedIn | None]:
+    """Whether anybody has to sign in here, and who is signed in."""
+    if not care.clinic_is_on(request.app.state.desk):
+        return False, None
+    return True, None if path in OPEN else who_is(request, touch=not path.endswith(NO_TOUCH))
 
 
 def who_is(asked: HTTPConnection, *, touch: bool = False) -> care.SignedIn | None:
