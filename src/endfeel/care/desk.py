@@ -22,6 +22,7 @@ from endfeel.records.audit import GATE, audit
 from endfeel.records.encryption import Keeper
 from endfeel.records.staff import anybody
 from endfeel.records.store import open_engine, reading, transaction
+from endfeel.safety import forget as forget_verdicts
 from endfeel.vocabulary import NotAllowed
 
 
@@ -35,6 +36,7 @@ class Concluded:
     def forget(self) -> None:
         """Keep nothing any longer, as when somebody is erased."""
         self._kept.clear()
+        forget_verdicts()
 
     def recall(self, asked: object, conclude: Callable[[], Assessment]) -> Assessment:
         """What was concluded from the same, or concluded now. Safe from several threads."""

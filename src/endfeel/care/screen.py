@@ -20,8 +20,17 @@ Answers = Mapping[str, bool | None]
 """Cue, or `first.` and the name of a first question → yes, no, or taken back."""
 
 
-def first_questions(library: Library) -> dict[str, ScreenItem]:
+def first_questions(library: Library) -> Mapping[str, ScreenItem]:
     """The first questions by the name under which their own answer is kept."""
+    if library.release not in _FIRST_QUESTIONS:
+        _FIRST_QUESTIONS[library.release] = _named(library)
+    return _FIRST_QUESTIONS[library.release]
+
+
+_FIRST_QUESTIONS: dict[str, Mapping[str, ScreenItem]] = {}
+
+
+def _named(library: Library) -> Mapping[str, ScreenItem]:
     return {FIRST + re.sub(r"\W+", "_", item.title.lower()): item for item in first_screen(library)}
 
 

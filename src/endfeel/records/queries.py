@@ -51,7 +51,7 @@ from endfeel.vocabulary import Finding, NotFound, Refused, Treatment
 
 _HELD = "visits that are held"
 _ENTRY = plain(EntryRow)
-_ADD, _BY_ID = insert(_ENTRY), select(*_ENTRY.c).where(_ENTRY.c.id == bindparam("id"))
+_ADD, _IS_THERE = insert(_ENTRY), select(_ENTRY.c.sequence).where(_ENTRY.c.id == bindparam("id"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,10 +158,9 @@ class NewEntry:
 
 def is_kept(session: Session, visit_id: str, entry: NewEntry) -> bool:
     """Whether this very entry is there already (sent twice). Raises Refused when its id stands for something else."""
-    found = fetch(session, _BY_ID, id=entry.id)
-    if not found:
+    if not fetch(session, _IS_THERE, id=entry.id):
         return False
-    row = found[0]
+    row = row_of(session, EntryRow, entry.id, "entry")
     if row.visit_id != visit_id or any(getattr(row, name) != value for name, value in entry.columns().items()):
         raise Refused("this entry was already recorded with other content; correct it, or record anew")
     return True

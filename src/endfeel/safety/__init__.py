@@ -3,7 +3,7 @@
 from endfeel.safety.noticing import Noticed, notice
 from endfeel.safety.questions import Question, ScreenItem, first_screen, questions
 from endfeel.safety.rules import cues_of, holds
-from endfeel.safety.verdict import Advice, Precaution, RaisedFlag, Reason, Urgency, Verdict, override, verdict
+from endfeel.safety.verdict import Advice, Precaution, RaisedFlag, Reason, Urgency, Verdict, forget, override, verdict
 
 __all__ = [
     "Advice",
@@ -17,6 +17,7 @@ __all__ = [
     "Verdict",
     "cues_of",
     "first_screen",
+    "forget",
     "holds",
     "notice",
     "override",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any
 
 from endfeel.evidence.library import Library
@@ -180,11 +181,59 @@ def verdict(case: Case, library: Library) -> Verdict:
     """
     rules, safety = library.documents["safety_rules"], library.documents["safety"]
     noticed = notice(case, library.release, rules)
-    cues = dict.fromkeys(not_met(case, rules), False) | dict(case.screen) | {one.cue: True for one in noticed}
+    told = _Told(_This(library), tuple(case.screen.items()), noticed, not_met(case, rules))
+    flags = _flags_of(told)
+    ids = {flag.id for flag in flags.raised}
+    return _verdict_of(told, tuple(_precautions(case, flags.cues, flags.known_from, ids, rules, safety)))
+
+
+class _This:
+    """A library as part of a key: itself and no other."""
+
+    __slots__ = ("library",)
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _This) and other.library is self.library
+
+    def __hash__(self) -> int:
+        return id(self.library)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """All that the red flags hang on. One more finding mostly leaves it as it was: what follows is kept."""
+
+    of: _This
+    screen: tuple[tuple[str, bool], ...]
+    noticed: tuple[Noticed, ...]
+    not_met: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Flags:
+    """The flags, and the cues they were reckoned from."""
+
+    cues: Mapping[str, bool]
+    known_from: Mapping[str, str]
+    raised: tuple[RaisedFlag, ...]
+    open: tuple[RaisedFlag, ...]
+    held: tuple[RaisedFlag, ...]
+    unscreened: tuple[str, ...]
+    ask_now: tuple[str, ...]
+
+
+@lru_cache(maxsize=128)
+def _flags_of(told_of: _Told) -> _Flags:
+    library, screen, noticed = told_of.of.library, dict(told_of.screen), told_of.noticed
+    rules, safety = library.documents["safety_rules"], library.documents["safety"]
+    cues = dict.fromkeys(told_of.not_met, False) | screen | {one.cue: True for one in noticed}
     questions = {cue["id"]: cue["question"] for cue in rules["cue"]}
-    known_from = {cue: "answered yes" for cue, yes in case.screen.items() if yes}
-    known_from |= {one.cue: _known(one, case, library) for one in noticed}
-    told = {one.cue for one in noticed if one.from_story and not case.screen.get(one.cue)}
+    known_from = {cue: "answered yes" for cue, yes in screen.items() if yes}
+    known_from |= {one.cue: _known(one, screen, library) for one in noticed}
+    told = {one.cue for one in noticed if one.from_story and not screen.get(one.cue)}
     flags = {flag["id"]: flag for flag in safety["red_flag"]}
     raised: list[RaisedFlag] = []
     open_: list[RaisedFlag] = []
@@ -211,34 +260,48 @@ def verdict(case: Case, library: Library) -> Verdict:
     raised.sort(key=lambda flag: -flag.urgency.rank)
     open_.sort(key=lambda flag: (-len(told & {one.cue for one in flag.reasons}), -flag.urgency.rank))
     ask_now = _ask_now(open_, raised, held, told, library, by_hand | cues)
-    precautions = tuple(_precautions(case, cues, known_from, {flag.id for flag in raised}, rules, safety))
+    return _Flags(cues, known_from, tuple(raised), tuple(open_), tuple(held), tuple(unscreened), ask_now)
+
+
+@lru_cache(maxsize=128)
+def _verdict_of(told: _Told, precautions: tuple[Precaution, ...]) -> Verdict:
+    library, screen, flags = told.of.library, dict(told.screen), _flags_of(told)
+    rules, safety = library.documents["safety_rules"], library.documents["safety"]
+    cues, raised = flags.cues, flags.raised
+    questions = {cue["id"]: cue["question"] for cue in rules["cue"]}
     limits = {one["precaution"]: one.get("forbids", {}) for one in rules["precaution_rule"]}
     limiting = tuple((f"precaution: {one.condition}", limits[one.id]) for one in precautions)
     stopping = next((flag for flag in raised if flag.stop_handson), None)
-    asked = [questions[one] for one in ask_now]
-    urgency, action = _leading(raised, open_, held, precautions, safety, len(unscreened), asked)
+    asked = [questions[one] for one in flags.ask_now]
+    urgency, action = _leading(raised, flags.open, flags.held, precautions, safety, len(flags.unscreened), asked)
     open_cues = [cue for cue in questions if cue not in cues and not _is_age(cue)]
     return Verdict(
         urgency=urgency,
         action=action,
-        raised=tuple(raised),
-        not_excluded=tuple(open_),
+        raised=raised,
+        not_excluded=flags.open,
         precautions=precautions,
-        noticed=noticed,
-        conflicts=tuple(one for one in noticed if case.screen.get(one.cue) is False),
-        unanswered=tuple(dict.fromkeys([*(cue for cue in ask_now if cue not in cues), *open_cues])),
+        noticed=told.noticed,
+        conflicts=tuple(one for one in told.noticed if screen.get(one.cue) is False),
+        unanswered=tuple(dict.fromkeys([*(cue for cue in flags.ask_now if cue not in cues), *open_cues])),
         forbidden=forbidden_procedures(
             library.catalogue, rules, cues, {flag.id for flag in raised}, limiting,
             f"hands off until cleared: {stopping.name}" if stopping else "",
             tuple(check for flag in raised for check in flag.safe_checks),
         ),
-        unscreened=tuple(unscreened),
-        held=tuple(held),
-        ask_now=ask_now,
+        unscreened=flags.unscreened,
+        held=flags.held,
+        ask_now=flags.ask_now,
         ask_words=tuple(asked),
-        advice=tuple(_advice(cues, known_from, rules, safety)),
+        advice=tuple(_advice(cues, flags.known_from, rules, safety)),
         forbidden_positions=forbidden_positions(limiting),
     )  # fmt: skip
+
+
+def forget() -> None:
+    """Keep nothing any longer of what was told, as when somebody is erased."""
+    _verdict_of.cache_clear()
+    _flags_of.cache_clear()
 
 
 def override(verdict: Verdict, reason: str, by: str) -> Verdict:
@@ -263,9 +326,9 @@ def _flag_rules(library: Library) -> tuple[FlagRule, ...]:
     return _FLAG_RULES[library.release]
 
 
-def _known(noticed: Noticed, case: Case, library: Library) -> str:
+def _known(noticed: Noticed, screen: Mapping[str, bool], library: Library) -> str:
     if noticed.from_story:
-        answer = case.screen.get(noticed.cue)
+        answer = screen.get(noticed.cue)
         ask = "answered yes" if answer else "answered no" if answer is False else "ask now"
         return f"noticed: from the story, {noticed.says}; {ask}"
     return f"noticed: {noticed.says}{_shown_by(noticed, library)}"
@@ -353,7 +416,8 @@ def _met_words(rule: Rule, cues: Mapping[str, bool], known_from: Mapping[str, st
 
 
 def _leading(
-    raised: list[RaisedFlag], open_: list[RaisedFlag], held: list[RaisedFlag], precautions: tuple[Precaution, ...],
+    raised: Sequence[RaisedFlag], open_: Sequence[RaisedFlag], held: Sequence[RaisedFlag],
+    precautions: tuple[Precaution, ...],
     safety: Mapping[str, Any], unscreened: int, ask_now: list[str],
 ) -> tuple[Urgency, str]:  # fmt: skip
     ask = f" Ask now, from the story: {' '.join(ask_now[:MOST_ASKED])}" if ask_now else ""

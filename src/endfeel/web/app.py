@@ -87,10 +87,11 @@ def make_app(
     app.add_middleware(Watch, counts=app.state.counts)
     app.mount("/static", StaticFiles(directory=Path(__file__).parent / "static"), name="static")
     for room in (
+        arrivals,  # first what is asked most often: addresses are tried in this order
+        visit,
         start,
         state,
         story,
-        visit,
         treatment,
         home,
         measures,
@@ -99,7 +100,6 @@ def make_app(
         join,
         classroom,
         agreement,
-        arrivals,
         body_chart,
         caseload,
         outcomes,
