@@ -81,7 +81,9 @@ def _read(desk: care.Desk, made: Filled, at: int) -> None:
         person = queries.row_of(session, EpisodeRow, made.episodes[at], "episode").person_id
         queries.audit(session, desk.clock(), desk.who, "view episode", person)
         days = measures.visits_of(session, made.episodes[at])
-        if len(care.follow.visits_followed(session, days)) != VISITS:
+        records = queries.visit_records(session, [day.id for day in days])
+        kept = measures.preferences_by_visit(session, days)
+        if len(care.follow.visits_followed(session, days, records, kept)) != VISITS:
             raise RuntimeError("an episode is not whole")
 
 

@@ -13,7 +13,7 @@ from endfeel import __version__
 from endfeel.assessment import CodeSuggestion, confirmed_codes, suggested_codes
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk
-from endfeel.care.follow import rater_of, reviewed, shares_of, visits_followed
+from endfeel.care.follow import RATER, reviewed, shares_of, visits_followed
 from endfeel.care.home import view_home
 from endfeel.care.visit import VisitView, here, standing_verdict, view_of, view_visit
 from endfeel.follow import follow
@@ -227,13 +227,13 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     """The visits of the episode up to this one, with their measures and the last sheet taken home."""
     from endfeel.documents import EpisodeOfCare, PastVisit, handout_from_dict
 
-    episode_id = queries.visit_record(session, view.visit_id).episode_id
+    episode_id = queries.episode_of_visit(session, view.visit_id)
     days = [one for one in measures.visits_of(session, episode_id) if one.number <= view.number]
-    records = [queries.visit_record(session, one.id) for one in days]
     there = {one.id for one in days}
+    records, wishes = queries.visit_records(session, there), measures.preferences_by_visit(session, days)
     told = follow(
-        visits_followed(session, days), local_day(desk.clock()), desk.library, case=view.assessment.case,
-        contributors=shares_of(view), rater=rater_of(session, days[-1].id),
+        visits_followed(session, days, records, wishes), local_day(desk.clock()), desk.library,
+        case=view.assessment.case, contributors=shares_of(view), rater=wishes[days[-1].id].rater or RATER,
     )  # fmt: skip
     kept = documents.documents_of(session, episode_id)
     last = next((one for one in kept if one.kind == HANDOUT and one.visit_id in there), None)
@@ -242,7 +242,7 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
             PastVisit(
                 f"{one.opened_at.astimezone():%Y-%m-%d}", one.case, standing_verdict(one, desk), reviewed(one.entries)
             )
-            for one in records
+            for one in (records[day.id] for day in days)
         ),
         view.assessment,
         tuple(one for one in told.trajectories if one.line.is_outcome),

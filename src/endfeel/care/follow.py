@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
 from endfeel.care.checks import entry_id_of
 from endfeel.care.desk import Desk
-from endfeel.care.visit import VisitView, view_visit
+from endfeel.care.visit import VisitView, view_of
 from endfeel.care.writing import open_for_writing
 from endfeel.follow import Followed, FollowedVisit, follow
 from endfeel.measurement.answer_checks import local_day
-from endfeel.records import Entry, measures, queries
-from endfeel.records.measures import VisitDay
+from endfeel.records import Entry, VisitRecord, measures, queries
+from endfeel.records.measures import KeptPreference, VisitDay
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import EpisodeRow
 from endfeel.vocabulary import REVIEW, REVIEW_OUTCOMES, CannotRead, Fault, NotFound, Treatment
+
+RATER = "intra"
+"""By whose hands is measured when nobody said: the same ones each time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +45,11 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
         days = measures.visits_of(session, episode_id)
         if not days:
             raise NotFound("this episode has no visit yet")
-        visits = visits_followed(session, days)
-        rater = rater_of(session, days[-1].id)
-    last = view_visit(desk, days[-1].id)
+        records = queries.visit_records(session, [day.id for day in days])
+        kept = measures.preferences_by_visit(session, days)
+        visits = visits_followed(session, days, records, kept)
+        queries.audit(session, desk.clock(), desk.who, "view visit", person_id, days[-1].id)
+    last, rater = view_of(desk, records[days[-1].id]), kept[days[-1].id].rater or RATER
     told = follow(
         visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(last),
         rater=rater,
@@ -60,19 +65,21 @@ def shares_of(view: VisitView) -> dict[str, float]:
     return shares
 
 
-def visits_followed(session: Session, days: Sequence[VisitDay]) -> tuple[FollowedVisit, ...]:
-    """What was answered and found in each of these visits."""
+def visits_followed(
+    session: Session, days: Sequence[VisitDay], records: Mapping[str, VisitRecord], kept: Mapping[str, KeptPreference]
+) -> tuple[FollowedVisit, ...]:
+    """What was answered and found in each of these visits, which were read with their preferences."""
+    answers = measures.answers_by_visit(session, [day.id for day in days])
     return tuple(
         FollowedVisit(
             local_day(day.opened_at),
-            tuple(one.answer for one in measures.answers_of(session, day.id)),
-            record.case.findings,
-            measures.preference_of(session, day.id).instrument,
+            tuple(one.answer for one in answers[day.id]),
+            records[day.id].case.findings,
+            kept[day.id].instrument,
             day.id,
-            reviewed(record.entries),
+            reviewed(records[day.id].entries),
         )
         for day in days
-        for record in [queries.visit_record(session, day.id)]
     )
 
 
@@ -96,11 +103,6 @@ def record_review(desk: Desk, visit_id: str, outcome: str, entry_id: str | None 
             open_for_writing(session, desk, visit_id, "record review", outcome)
             queries.add_entry(session, visit_id, desk.clock(), entry)
     return entry.id
-
-
-def rater_of(session: Session, visit_id: str) -> str:
-    """By whose hands is measured, as it was said in this visit or before it."""
-    return measures.preference_of(session, visit_id).rater or "intra"
 
 
 def episode_of_visit(desk: Desk, visit_id: str) -> str:

@@ -46,7 +46,8 @@ def measures_of(desk: Desk, episode_id: str) -> tuple[VisitMeasure, ...]:
     with desk.transaction() as session:
         person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
         days = measures.visits_of(session, episode_id)
-        kept = [(day, one) for day in days for one in measures.answers_of(session, day.id)]
+        answers = measures.answers_by_visit(session, [day.id for day in days])
+        kept = [(day, one) for day in days for one in answers[day.id]]
         queries.audit(session, desk.clock(), desk.who, "view measures", person_id)
     return tuple(_scored(desk, day, one) for day, one in kept)
 
@@ -123,7 +124,8 @@ def _place_faults(
     faults = day_faults(answer.answered_on, local_day(desk.clock()), after, before)
     if own_line:
         return faults
-    earlier = [one.answer for day in days[:at] for one in measures.answers_of(session, day.id)]
+    answers = measures.answers_by_visit(session, [day.id for day in days[:at]])
+    earlier = [one.answer for several in answers.values() for one in several]
     return [*faults, *series_faults(answer, earlier)]
 
 

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.heads import IDS, fetch, plain
 from endfeel.records.tables import MeasureRow, PreferenceRow, VisitRow
 from endfeel.vocabulary import Refused
 from endfeel.vocabulary.outcomes import Answering, Occasion, OutcomeAnswer, Series
+
+_VISIT, _MEASURE, _PREFERENCE = plain(VisitRow), plain(MeasureRow), plain(PreferenceRow)
+_DAYS = (
+    select(_VISIT.c.id, _VISIT.c.opened_at)
+    .where(_VISIT.c.episode_id == bindparam("episode"))
+    .order_by(_VISIT.c.opened_at, _VISIT.c.id)
+)
+_ANSWERS, _PREFERENCES = (
+    select(*one.c).where(one.c.visit_id.in_(IDS)).order_by(one.c.number) for one in (_MEASURE, _PREFERENCE)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +47,13 @@ class VisitDay:
 
 def visits_of(session: Session, episode_id: str) -> tuple[VisitDay, ...]:
     """The visits of an episode in order."""
-    wanted = select(VisitRow).where(VisitRow.episode_id == episode_id).order_by(VisitRow.opened_at, VisitRow.id)
-    return tuple(VisitDay(row.id, number, row.opened_at) for number, row in enumerate(session.scalars(wanted), 1))
+    found = fetch(session, _DAYS, episode=episode_id)
+    return tuple(VisitDay(row.id, number, row.opened_at) for number, row in enumerate(found, 1))
 
 
-def answer_rows(session: Session, visit_id: str) -> list[MeasureRow]:
+def answer_rows(session: Session, visit_id: str) -> Sequence[Any]:
     """All rows of outcome measures of a visit, in order."""
-    wanted = select(MeasureRow).where(MeasureRow.visit_id == visit_id).order_by(MeasureRow.number)
-    return list(session.scalars(wanted))
+    return fetch(session, _ANSWERS, ids=[visit_id])
 
 
 def answers_of(session: Session, visit_id: str) -> tuple[KeptAnswer, ...]:
@@ -50,7 +61,15 @@ def answers_of(session: Session, visit_id: str) -> tuple[KeptAnswer, ...]:
     return standing_answers(answer_rows(session, visit_id))
 
 
-def standing_answers(rows: Iterable[MeasureRow]) -> tuple[KeptAnswer, ...]:
+def answers_by_visit(session: Session, visit_ids: Sequence[str]) -> dict[str, tuple[KeptAnswer, ...]]:
+    """The same of several visits at once."""
+    found: dict[str, list[KeptAnswer]] = {one: [] for one in visit_ids}
+    for answer in standing_answers(fetch(session, _ANSWERS, ids=list(visit_ids))):
+        found[answer.visit_id].append(answer)
+    return {visit_id: tuple(several) for visit_id, several in found.items()}
+
+
+def standing_answers(rows: Iterable[Any]) -> tuple[KeptAnswer, ...]:
     """Answers that were not taken back; of one series of one visit the latest, at the place of the first."""
     told = list(rows)
     gone = {row.takes_back for row in told}
@@ -62,7 +81,7 @@ def standing_answers(rows: Iterable[MeasureRow]) -> tuple[KeptAnswer, ...]:
     return tuple(standing.values())
 
 
-def answer_from_row(row: MeasureRow) -> OutcomeAnswer:
+def answer_from_row(row: Any) -> OutcomeAnswer:
     """The answer a row holds."""
     assert row.measure is not None  # noqa: S101 - the database says so of a row that takes nothing back
     assert row.answered_on is not None  # noqa: S101
@@ -140,18 +159,22 @@ def preference_of(session: Session, visit_id: str) -> KeptPreference:
     visit = session.get(VisitRow, visit_id)
     if visit is None:
         return KeptPreference()
-    days = visits_of(session, visit.episode_id)
-    number = next(day.number for day in days if day.id == visit_id)
-    for day in reversed(days[:number]):
-        rows = session.scalars(
-            select(PreferenceRow).where(PreferenceRow.visit_id == day.id).order_by(PreferenceRow.number)
-        ).all()
-        if rows:
-            return _preference(rows, day.id)
-    return KeptPreference()
+    return preferences_by_visit(session, visits_of(session, visit.episode_id))[visit_id]
 
 
-def _preference(rows: Iterable[PreferenceRow], visit_id: str) -> KeptPreference:
+def preferences_by_visit(session: Session, days: Sequence[VisitDay]) -> dict[str, KeptPreference]:
+    """The same of several visits at once: `days` are the first visits of an episode, in order."""
+    rows: dict[str, list[Any]] = {}
+    for row in fetch(session, _PREFERENCES, ids=[day.id for day in days]):
+        rows.setdefault(row.visit_id, []).append(row)
+    stands, found = KeptPreference(), {}
+    for day in days:
+        stands = _preference(rows[day.id], day.id) if day.id in rows else stands
+        found[day.id] = stands
+    return found
+
+
+def _preference(rows: Iterable[Any], visit_id: str) -> KeptPreference:
     latest = {(row.kind, row.word if row.kind == "refuse" else ""): row for row in rows}
     refused = frozenset(word for (kind, word), row in latest.items() if kind == "refuse" and row.holds)
     told = {kind: row.word for (kind, _), row in latest.items() if kind != "refuse" and row.holds}
