@@ -31,7 +31,11 @@ def notice(case: Case, release: str, rules: Mapping[str, Any]) -> tuple[Noticed,
     found: dict[str, Noticed] = {}
     reader = reader_of(release, rules)
     told = _told(case, reader)
+    examined = {one.procedure for one in case.findings}
     for number, trigger in enumerate(rules["trigger"]):
+        wanted = trigger["when"].get("procedures")
+        if wanted is not None and examined.isdisjoint(wanted):
+            continue  # quickly: most triggers are about tests that were not done
         hit = _met(case, trigger, number, reader, told)
         if hit is not None and (trigger["cue"] not in found or found[trigger["cue"]].from_story > hit.from_story):
             found[trigger["cue"]] = hit
