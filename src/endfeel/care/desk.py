@@ -20,6 +20,7 @@ from endfeel.evidence.load import load_library
 from endfeel.inference import Model, build_model
 from endfeel.records.audit import GATE, audit
 from endfeel.records.encryption import Keeper
+from endfeel.records.heads import STAFF
 from endfeel.records.staff import anybody
 from endfeel.records.store import open_engine, reading, transaction
 from endfeel.safety import forget as forget_verdicts
@@ -69,7 +70,7 @@ class Desk:
         try:
             with transaction(self.engine) as session:
                 if self.staff is not None:
-                    session.info[GATE] = gate(self.staff, self.clock)
+                    session.info[GATE], session.info[STAFF] = gate(self.staff, self.clock), self.staff.id
                 yield session
         except NotAllowed as refused:
             with transaction(self.engine) as session:

@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy import Connection, bindparam, func, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.staff_tables import AssignmentRow
 from endfeel.records.tables import (
     ChartAreaRow,
     ConsentRow,
@@ -27,6 +28,11 @@ from endfeel.records.tables import (
     WishRow,
 )
 from endfeel.vocabulary import NotFound
+
+STAFF = "who is signed in"
+"""Under this name a session holds the id of the one whose act it is."""
+CARED_FOR = "whom they care for"
+"""Ids of people of whom this transaction has read that they are assigned to them."""
 
 
 def plain(of: type[Table]) -> sa.Table:
@@ -79,13 +85,20 @@ _DRAWN = (
     .where(_SIBLING.c.episode_id == _V.c.episode_id)
     .exists()
 )
+_CARES = plain(AssignmentRow)
+_ASSIGNED = (
+    select(_CARES.c.person_id)
+    .where(_CARES.c.person_id == _EP.c.person_id, _CARES.c.staff_id == bindparam("staff"))
+    .exists()
+)
 _HEADS = (
     select(
         _V.c.id, _V.c.episode_id, _V.c.opened_at, func.coalesce(_TURNED, _V.c.position).label("position"),
         *(_EP.c[name] for name in ("person_id", "title", "side", "onset", "weeks", "irritability", "areas", "story")),
         *(_P.c[name] for name in ("label", "age", "sex", "dominant", "invented")),
         _SIGNED.c.signed_by, _SIGNED.c.signed_at, _SIGNED.c.last_story.label("signed_story"),
-        _SAID.label("care"), _DRAWN.label("drawn"), *_NUMBERS,
+        _SAID.label("care"), _DRAWN.label("drawn"), _ASSIGNED.label("assigned"),
+        *_NUMBERS,
     )
     .select_from(_OF_A_VISIT.join(_P, _EP.c.person_id == _P.c.id))
     .where(_V.c.id.in_(IDS))
@@ -108,7 +121,16 @@ def hold_visit(session: Session, visit_id: str) -> Any:
 def head_of(session: Session, visit_id: str) -> Any:
     """What is true of a visit as a whole: person, complaint, last turn, consent to care, who signed, and the number
     of the last row of each kind (`last_entry`, `last_screen` …; None without one). Raises NotFound."""
-    return _only(fetch(session, _HEADS, ids=[visit_id]), visit_id)
+    return _only(_fetch_heads(session, [visit_id]), visit_id)
+
+
+def _fetch_heads(session: Session, visit_ids: list[str]) -> Sequence[Any]:
+    """Heads, and beside them whether who is signed in cares for these people: asked anyway a moment later."""
+    staff = session.info.get(STAFF, "")
+    found = fetch(session, _HEADS, ids=visit_ids, staff=staff)
+    if staff:
+        session.info.setdefault(CARED_FOR, set()).update(one.person_id for one in found if one.assigned)
+    return found
 
 
 def visit_mark(session: Session, visit_id: str) -> str:
@@ -140,7 +162,7 @@ def _only(rows: Sequence[Any], visit_id: str) -> Any:
 def heads_of(session: Session, visit_ids: Iterable[str]) -> dict[str, Any]:
     """Visit id → its head, in the order asked for. Raises NotFound."""
     wanted = list(dict.fromkeys(visit_ids))
-    found = {one.id: one for one in fetch(session, _HEADS, ids=wanted)} if wanted else {}
+    found = {one.id: one for one in _fetch_heads(session, wanted)} if wanted else {}
     for visit_id in wanted:
         if visit_id not in found:
             raise NotFound(f"no visit {visit_id!r} in these records")

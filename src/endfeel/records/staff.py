@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, delete, func, select
 from sqlalchemy.orm import Session
 
-from endfeel.records.heads import fetch, plain
+from endfeel.records.heads import CARED_FOR, STAFF, fetch, plain
 from endfeel.records.staff_tables import (
     AssignmentRow,
     BreakGlassRow,
@@ -126,6 +126,8 @@ def is_known(session: Session, person_id: str) -> bool:
 
 def is_assigned(session: Session, person_id: str, staff_id: str) -> bool:
     """Whether somebody cares for a person."""
+    if session.info.get(STAFF) == staff_id and person_id in session.info.get(CARED_FOR, ()):
+        return True
     return bool(fetch(session, _ASSIGNED, person=person_id, staff=staff_id))
 
 
@@ -147,6 +149,7 @@ def unassign(session: Session, person_id: str, staff_id: str) -> None:
     """Let somebody care for a person no longer."""
     of = AssignmentRow.person_id == person_id, AssignmentRow.staff_id == staff_id
     session.execute(delete(AssignmentRow).where(*of))
+    session.info.pop(CARED_FOR, None)
 
 
 def open_glass(session: Session, person_id: str, staff_id: str, now: datetime) -> str | None:
