@@ -12,7 +12,9 @@ from endfeel.cli.terminal import footer, print_json, say, style
 from endfeel.vocabulary import CannotRead, Fault, Refused
 
 if TYPE_CHECKING:
+    from endfeel.vocabulary.shorthand import Shorthand
     from endfeel.voice.hearing_report import Condition, Trial
+    from endfeel.voice.network import Network
 
 CAUTION = "Synthetic voices are not the therapist's: the microphone check of the voice page gives your own figure."
 
@@ -39,12 +41,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Speak, listen, count."""
+    from endfeel.assessment import shorthand_of
     from endfeel.evidence.load import load_library
-    from endfeel.voice.hearing_report import as_row, summary
+    from endfeel.voice.hearing_report import as_row, decided, summary
 
     library = load_library()
+    network = _network(shorthand_of(library))
     kept = _read_kept(options.only_kept or [options.keep] * bool(options.keep))
-    trials = list(kept)
+    trials = [decided(trial, network) for trial in kept]
     if not options.only_kept:
         for trial in _try_all(options, frozenset((one.condition, one.said) for one in kept)):
             trials.append(trial)
@@ -67,9 +71,8 @@ def _try_all(options: argparse.Namespace, done: frozenset[tuple[str, str]]) -> I
     from endfeel.assessment import shorthand_of
     from endfeel.evidence.load import load_library
     from endfeel.voice.ear import HOW_TO_GET, Ear, can_hear
-    from endfeel.voice.grammar import whole_grammar
     from endfeel.voice.hearing_report import fair_order, try_phrases
-    from endfeel.voice.load import load_spoken, load_unrelated
+    from endfeel.voice.load import load_unrelated
     from endfeel.voice.noise import TALKERS
     from endfeel.voice.synthesis import REPORTED, TUNED, missing_programs, speak
     from endfeel.voice.trial import draw_phrases, draw_unrelated
@@ -79,7 +82,7 @@ def _try_all(options: argparse.Namespace, done: frozenset[tuple[str, str]]) -> I
     if missing_programs():
         raise Refused(f"the synthetic voices need the Debian packages: {' '.join(missing_programs())}")
     shorthand = shorthand_of(load_library())
-    network = whole_grammar(shorthand.catalogue, shorthand.limits, load_spoken())
+    network = _network(shorthand)
     phrases = draw_phrases(network, options.phrases, options.seed)
     unrelated = load_unrelated()
     crowd = draw_unrelated(unrelated["tune"], 2 * TALKERS, options.seed)
@@ -90,6 +93,13 @@ def _try_all(options: argparse.Namespace, done: frozenset[tuple[str, str]]) -> I
     most = len(phrases) if options.noisy is None else options.noisy
     planned = fair_order(phrases, strangers, tuple(_noisy(options)), most, len(REPORTED))
     yield from try_phrases(ear, network, planned, REPORTED, talkers, done=done, part=_part(options.part))
+
+
+def _network(shorthand: Shorthand) -> Network:
+    from endfeel.voice.grammar import whole_grammar
+    from endfeel.voice.load import load_spoken
+
+    return whole_grammar(shorthand.catalogue, shorthand.limits, load_spoken())
 
 
 def _noisy(options: argparse.Namespace) -> Iterator[Condition]:

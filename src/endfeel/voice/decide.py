@@ -22,6 +22,9 @@ LEAST_RATING_ALONE = -0.5
 LEAST_LEAD_ALONE = 8.0
 """The three for a phrase that only the better recogniser heard: it has no free sounds to be measured against."""
 
+LEAST_OVER_RIVAL = 30.0
+"""How much likelier a phrase must be than the best phrase with another meaning, as a logarithm over the whole sound."""
+
 LONGEST_LETTER_SECONDS = 0.18
 """Loud sound for each letter of a phrase, at most: the slowest phrase of the voices kept for it has 0.11. A long
 sentence is then never taken for two short words."""
@@ -35,11 +38,21 @@ class Small:
     fit: float
     sounds: float
     loud_seconds: float = 0.0
+    rival: Words = ()
+    lead: float | None = None
+    """The best other phrase, and how much less likely it is, as a logarithm over the whole sound; None where no other
+    came near, or none was looked for."""
 
     @property
     def too_short(self) -> bool:
         """Whether there was far more sound than saying the phrase takes."""
         return self.loud_seconds > LONGEST_LETTER_SECONDS * sum(map(len, self.words))
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it is taken on the base recogniser's word alone."""
+        leads = self.lead is None or self.lead >= LEAST_OVER_RIVAL
+        return self.over_sounds >= LEAST_OVER_SOUNDS and leads
 
     @property
     def over_sounds(self) -> float:
@@ -55,6 +68,8 @@ class Large:
     distance: float
     rating: dict[Words, float]
     """The logarithm of how likely the phrase is, all of it."""
+    written: str = ""
+    """The free transcript."""
 
 
 def decide(small: Small | None, large: Large | None) -> Words | None:
@@ -62,7 +77,7 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     if small is not None and small.too_short:
         small = None
     if large is None:
-        return small.words if small is not None and small.over_sounds >= LEAST_OVER_SOUNDS else None
+        return small.words if small is not None and small.is_sure else None
     if small is not None and small.words == large.words:
         agreed = small.over_sounds >= LEAST_OVER_SOUNDS_AGREED or large.distance <= FARTHEST
         return small.words if agreed else None

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from threading import Lock
 
 from endfeel.vocabulary import Procedure
 from endfeel.vocabulary.shorthand import Shorthand
-from endfeel.voice.decide import LEAST_OVER_SOUNDS, LEAST_OVER_SOUNDS_AGREED, Large, Small, Words, decide
+from endfeel.voice.decide import LEAST_OVER_SOUNDS, Large, Small, Words, decide
 from endfeel.voice.grammar import whole_grammar
 from endfeel.voice.large import LargeRecogniser, large_is_here
 from endfeel.voice.load import load_spoken
@@ -81,32 +81,35 @@ class Ear:
         plain = samples if noise_ratio_db(samples) >= CLEAN_ABOVE_DB else cleaned(samples)
         ready = dithered(plain)
         sounds = self._sounds.fit(ready)
-        small = self._first(ready, network, recognisers, sounds, loud_seconds(plain))
+        small = self._first(ready, recognisers, sounds, loud_seconds(plain))
         return Evidence(small, self._second(samples, network, small) if self._better else None, network)
 
-    def _first(
-        self, ready: Samples, network: Network, recognisers: Recognisers, sounds: float | None, loud: float
-    ) -> Small | None:
-        """The base recogniser's phrase; where it breaks off or fits badly, a second look with wider beams."""
+    def _first(self, ready: Samples, recognisers: Recognisers, sounds: float | None, loud: float) -> Small | None:
+        """The base recogniser's phrase and its rival; where it fits badly or not at all, a second look with wider
+        beams."""
         found = None
         for wide in (False, True):
-            guess = recognisers.look(ready, wide=wide)
+            recogniser = recognisers.at(wide=wide)
+            guess = recogniser.hear(ready)
             if guess is None or sounds is None:
-                break
-            tried = Small(guess.words, guess.fit, sounds, loud)
-            found = tried if network.read(guess.words) is not None else found
-            settled = found is tried and tried.over_sounds >= LEAST_OVER_SOUNDS
-            if settled or tried.over_sounds < LEAST_OVER_SOUNDS_AGREED:
+                continue
+            found = Small(guess.words, guess.fit, sounds, loud)
+            if found.over_sounds >= LEAST_OVER_SOUNDS:
+                rival = recogniser.rival(ready, guess.words)
+                if rival is not None:
+                    found = replace(found, rival=rival.words, lead=(guess.fit - rival.fit) * guess.frames)
                 break
         return found
 
     def _second(self, samples: Samples, network: Network, small: Small | None) -> Large | None:
         heard = self._large.listen(samples)
-        near = snap(heard.written(), network)
+        written = heard.written()
+        near = snap(written, network)
+        phrases = {*([near.words] if near else []), *([small.words, small.rival] if small else [])} - {()}
+        rating = {words: heard.rate(" ".join(words)) for words in sorted(phrases)}
         if near is None:
-            return None if small is None else Large((), 1.0, {(): -1e9, small.words: heard.rate(" ".join(small.words))})
-        phrases = {near.words, *([small.words] if small else [])}
-        return Large(near.words, near.distance, {words: heard.rate(" ".join(words)) for words in phrases})
+            return Large((), 1.0, {(): -1e9, **rating}, written) if small else None
+        return Large(near.words, near.distance, rating, written)
 
     def _with_grammar(self, front: Procedure | None) -> tuple[Network, Recognisers]:
         key = front.id if front else ""

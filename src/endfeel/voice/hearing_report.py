@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from endfeel.voice.decide import Words, decide
+from endfeel.voice.decide import Large, Small, decide
 from endfeel.voice.ear import Ear
 from endfeel.voice.network import Meaning, Network
 from endfeel.voice.noise import noise_of, with_noise
@@ -46,6 +46,8 @@ class Trial:
     seconds: float
     """From the end of the sound to the answer, with every recogniser that is there."""
     processor_seconds: float
+    evidence: dict[str, Any] | None = None
+    """What each recogniser made of it, undecided: later rules can be tried on it without hearing it again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +112,44 @@ def try_phrases(
             sound = with_noise(sound, noise, condition.ratio_db, MARGIN)
         wall, processor = time.perf_counter(), time.process_time()
         found = ear.evidence(sound)
-        taken: dict[str, Words | None] = {BASE: decide(found.small, None)}
-        if ear.is_better:
-            taken[BETTER] = decide(found.small, found.large)
         seconds, spent = time.perf_counter() - wall, time.process_time() - processor
-        heard = {name: " ".join(words or ()) for name, words in taken.items()}
-        truth = network.read(said.split())
-        outcome = {name: outcome_of(truth, network.read(words) if words else None) for name, words in taken.items()}
-        yield Trial(condition.name, voice.name, said, heard, outcome, round(seconds, 3), round(spent, 3))
+        times = round(seconds, 3), round(spent, 3)
+        kept = _kept(found.small, found.large)
+        undecided = Trial(
+            condition.name, voice.name, said, {}, {BASE: "", **({BETTER: ""} if ear.is_better else {})}, *times, kept
+        )
+        yield decided(undecided, network)
+
+
+def decided(trial: Trial, network: Network) -> Trial:
+    """The trial as the rules decide it now; one of which no evidence was kept stays as it is."""
+    if trial.evidence is None:
+        return trial
+    small, large = _small(trial.evidence["small"]), _large(trial.evidence["large"])
+    taken = {name: decide(small, large if name == BETTER else None) for name in trial.outcome}
+    heard = {name: " ".join(words or ()) for name, words in taken.items()}
+    truth = network.read(trial.said.split())
+    outcome = {name: outcome_of(truth, network.read(words) if words else None) for name, words in taken.items()}
+    return replace(trial, heard=heard, outcome=outcome)
+
+
+def _kept(small: Small | None, large: Large | None) -> dict[str, Any]:
+    """As plain values of JSON."""
+    rating = {} if large is None else {" ".join(words): value for words, value in large.rating.items()}
+    return {"small": small and asdict(small), "large": large and asdict(large) | {"rating": rating}}
+
+
+def _small(kept: dict[str, Any] | None) -> Small | None:
+    if kept is None:
+        return None
+    return Small(**kept | {name: tuple(kept[name]) for name in ("words", "rival")})
+
+
+def _large(kept: dict[str, Any] | None) -> Large | None:
+    if kept is None:
+        return None
+    rating = {tuple(phrase.split()): value for phrase, value in kept["rating"].items()}
+    return Large(tuple(kept["words"]), kept["distance"], rating, kept["written"])
 
 
 def outcome_of(truth: Meaning | None, heard: Meaning | None) -> str:

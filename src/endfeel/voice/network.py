@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -110,6 +110,35 @@ class Network:
                     reached[arc.end] = _with(reached[node], arc)
                     waiting.append(arc.end)
         return reached
+
+    def without(self, words: Sequence[str], alike: frozenset[str] = frozenset()) -> Network:
+        """Every phrase of the network but this one. A word of `alike` makes no other phrase: it stays as it was said.
+
+        The words are followed one by one, and each step may leave them for the network as it was; an end is reached
+        only by leaving them. Raises ValueError for words that the network does not hold.
+        """
+        beyond = len(words) + 1
+        arcs: list[Arc] = []
+        nodes = self._reached({0})
+        for step, said in enumerate((*words, None)):
+            leaving = [arc for node in sorted(nodes) for arc in self.leaving.get(node, ()) if arc.word]
+            if said not in alike:
+                others = (arc for arc in leaving if arc.word != said and arc.word not in alike)
+                arcs += [Arc(step, beyond + arc.end, arc.word, arc.means) for arc in others]
+            if said is None:
+                break
+            if self.final in nodes:
+                arcs.append(Arc(step, beyond + self.final))
+            arcs.append(Arc(step, step + 1, said))
+            nodes = self._reached({arc.end for arc in leaving if arc.word == said})
+        if self.final not in nodes:
+            raise ValueError(f"no phrase of this network: {' '.join(words)}")
+        arcs += [Arc(beyond + arc.start, beyond + arc.end, arc.word, arc.means) for arc in self.arcs]
+        return Network(tuple(arcs), beyond + self.final)
+
+    def _reached(self, nodes: Iterable[int]) -> frozenset[int]:
+        """These nodes and what silent steps lead to."""
+        return frozenset(self._silently(dict.fromkeys(nodes, ())))
 
     def paths(self, node: int = 0) -> Iterator[tuple[Arc, ...]]:
         """Every way from a node to the end; only for small networks."""

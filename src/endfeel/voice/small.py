@@ -10,6 +10,7 @@ from math import log
 from pathlib import Path
 from typing import Any
 
+from endfeel.vocabulary import Side
 from endfeel.voice.network import Network
 from endfeel.voice.pronounce import read_dictionary, sounds_of
 from endfeel.voice.sound import Samples, pcm_of
@@ -22,6 +23,10 @@ NARROW = (1e-60, 1e-40, 1e-60)
 WIDE = (1e-90, 1e-70, 1e-90)
 """Beams of the decoder: states, words, sounds. The wide ones take some times as long."""
 
+_ONE_SCALE: dict[str, Any] = {"compallsen": True, "loglevel": "FATAL"}
+"""Every sound is rated in every frame: scores are measured against the best of them, which else differs by decoder."""
+SIDES = frozenset(side.value for side in Side)
+
 
 def small_is_here() -> bool:
     """Whether the base recogniser is installed."""
@@ -30,10 +35,13 @@ def small_is_here() -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Guess:
-    """Words of the grammar and how well they fit: the logarithm of their likelihood for each frame."""
+    """Words of the grammar and how well they fit: the logarithm of their likelihood, each frame measured against the
+    likeliest of all sounds, so that guesses of several decoders stand on one scale."""
 
     words: tuple[str, ...]
     fit: float
+    """For each frame."""
+    frames: int
 
 
 class SmallRecogniser:
@@ -42,23 +50,36 @@ class SmallRecogniser:
     def __init__(self, network: Network, spoken: Spoken, *, wide: bool = False) -> None:
         from pocketsphinx import Decoder
 
+        self._network = network
         sounds = sounds_of(network.words, _dictionary(network.words), spoken.sound)
         widths = dict(zip(("beam", "wbeam", "pbeam"), WIDE if wide else NARROW, strict=True))
-        self._decoder = Decoder(hmm=_model("en-us"), lm=None, dict=None, loglevel="FATAL", **widths)
+        self._decoder = Decoder(hmm=_model("en-us"), lm=None, dict=None, bestpath=False, **_ONE_SCALE, **widths)
         for word, ways in sounds.items():
             for number, way in enumerate(ways, 1):
                 self._decoder.add_word(word if number == 1 else f"{word}({number})", way, update=False)
         self._decoder.add_word("<silence>", "SIL", update=True)
-        self._decoder.add_fsg("phrases", self._decoder.create_fsg("phrases", 0, network.final, _transitions(network)))
-        self._decoder.activate_search("phrases")
+        self._add("phrases", network)
 
     def hear(self, samples: Samples) -> Guess | None:
         """The best phrase of the grammar; None where none fits to its end."""
+        return self._hear("phrases", samples)
+
+    def rival(self, samples: Samples, words: tuple[str, ...]) -> Guess | None:
+        """The best phrase of the grammar but this one, its side left as it is; None where none comes near."""
+        self._add("rival", self._network.without(words, SIDES))
+        return self._hear("rival", samples)
+
+    def _add(self, name: str, network: Network) -> None:
+        self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, network.final, _transitions(network)))
+
+    def _hear(self, name: str, samples: Samples) -> Guess | None:
+        self._decoder.activate_search(name)
         fit = _decode(self._decoder, samples)
         found = self._decoder.hyp()
         if found is None or fit is None:
             return None
-        return Guess(tuple(re.sub(r"\(\d+\)", "", found.hypstr).split()), fit)
+        words = tuple(re.sub(r"\(\d+\)", "", found.hypstr).split())
+        return Guess(words, fit, int(self._decoder.n_frames()))
 
 
 class Recognisers:
@@ -69,13 +90,13 @@ class Recognisers:
         self._narrow = SmallRecogniser(network, spoken)
         self._wide: SmallRecogniser | None = None
 
-    def look(self, samples: Samples, *, wide: bool) -> Guess | None:
-        """The best phrase of the grammar; None where none fits to its end."""
+    def at(self, *, wide: bool) -> SmallRecogniser:
+        """The one with the narrow or the wide beams."""
         if not wide:
-            return self._narrow.hear(samples)
+            return self._narrow
         if self._wide is None:
             self._wide = SmallRecogniser(self._network, self._spoken, wide=True)
-        return self._wide.hear(samples)
+        return self._wide
 
 
 class SoundLoop:
@@ -85,9 +106,8 @@ class SoundLoop:
         from pocketsphinx import Decoder
 
         self._decoder = Decoder(
-            hmm=_model("en-us"), allphone=_model("en-us-phone.lm.bin"), lw=2.0, beam=1e-20, pbeam=1e-20,
-            loglevel="FATAL",
-        )  # fmt: skip
+            hmm=_model("en-us"), allphone=_model("en-us-phone.lm.bin"), lw=2.0, beam=1e-20, pbeam=1e-20, **_ONE_SCALE
+        )
 
     def fit(self, samples: Samples) -> float | None:
         """How well free sounds fit, for each frame."""

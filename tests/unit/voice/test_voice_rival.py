@@ -1,0 +1,116 @@
+"""A phrase is taken only with a clear lead over the best phrase that means something else."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from endfeel.assessment import shorthand_of
+from endfeel.evidence import Library
+from endfeel.voice import Network, whole_grammar
+from endfeel.voice.decide import LEAST_OVER_RIVAL, Small, decide
+from endfeel.voice.hearing_report import Trial, as_row, decided
+from endfeel.voice.load import load_spoken
+from endfeel.voice.network import Either, Maybe, Row, Say, Some
+from endfeel.voice.small import SIDES, SmallRecogniser, small_is_here
+from endfeel.voice.sound import RATE, dithered
+from endfeel.voice.synthesis import Voice, missing_programs, speak
+from endfeel.voice.trial import draw_phrases
+
+PAIN = Either((Say("pain four", ("pain", "4")), Say("pain nine", ("pain", "9"))))
+NETWORK = Network.of(
+    Either(
+        (
+            Say("next test"),
+            Row(
+                (
+                    Maybe(Either((Say("left side"), Say("right side")))),
+                    Either((Say("bear hug test"), Say("belly press test"), Say("grip force"))),
+                    Some((PAIN, Say("with apprehension"))),
+                )
+            ),
+        )
+    )
+)
+
+
+def phrases(network: Network) -> frozenset[str]:
+    return frozenset(" ".join(arc.word for arc in path if arc.word) for path in network.paths())
+
+
+ALL = phrases(NETWORK)
+
+
+@given(st.sampled_from(sorted(ALL)))
+@settings(max_examples=len(ALL), deadline=None)
+def test_one_phrase_is_left_out_and_no_other(phrase: str) -> None:
+    assert phrases(NETWORK.without(phrase.split())) == ALL - {phrase}
+
+
+def test_the_side_stays_as_it_was_said() -> None:
+    said = "left side grip force pain four"
+    kept = frozenset(other for other in ALL if other.startswith("left side "))
+    assert phrases(NETWORK.without(said.split(), SIDES)) == kept - {said}
+    unsided = frozenset(other for other in ALL if not other.startswith(("left ", "right ")))
+    assert phrases(NETWORK.without(said.split()[2:], SIDES)) == unsided - {"grip force pain four"}
+
+
+@pytest.mark.parametrize("words", ["grip force", "grip force pain five", "pain four", ""])
+def test_what_is_no_phrase_cannot_be_left_out(words: str) -> None:
+    with pytest.raises(ValueError, match="no phrase"):
+        NETWORK.without(words.split())
+
+
+def test_the_whole_grammar_without_a_phrase_holds_its_neighbours(library: Library) -> None:
+    shorthand = shorthand_of(library)
+    network = whole_grammar(shorthand.catalogue, shorthand.limits, load_spoken())
+    first, second = (phrase.split() for phrase in draw_phrases(network, 2, 3))
+    without = network.without(first, SIDES)
+    assert without.read(first) is None
+    assert without.read(second) == network.read(second)
+    assert without.read([*first, "pain", "ten"]) == network.read([*first, "pain", "ten"])
+
+
+def test_a_small_lead_is_refused() -> None:
+    words = ("grip", "force", "pain", "nine")
+    rival = ("grip", "force", "pain", "five")
+    assert decide(Small(words, -0.5, 0.0), None) == words
+    assert decide(Small(words, -0.5, 0.0, rival=rival, lead=LEAST_OVER_RIVAL), None) == words
+    assert decide(Small(words, -0.5, 0.0, rival=rival, lead=LEAST_OVER_RIVAL - 1), None) is None
+    assert decide(Small(words, -0.5, 0.0, rival=rival, lead=-5.0), None) is None
+
+
+def test_what_was_kept_is_decided_again_by_the_rules_of_today() -> None:
+    small = {"words": ["grip", "force", "pain", "nine"], "fit": -0.5, "sounds": 0.0, "loud_seconds": 1.0}
+    small |= {"rival": ["grip", "force", "pain", "four"], "lead": LEAST_OVER_RIVAL - 1}
+    said = "grip force pain four"
+    kept = Trial("clean", "slt", said, {"base": "?"}, {"base": "right"}, 0.2, 0.1, {"small": small, "large": None})
+    again = decided(Trial(**json.loads(json.dumps(as_row(kept)))), NETWORK)
+    assert (again.heard, again.outcome) == ({"base": ""}, {"base": "refused"})
+    surer = Trial(**as_row(kept) | {"evidence": {"small": small | {"lead": 500.0}, "large": None}})
+    assert decided(surer, NETWORK).outcome == {"base": "wrong"}
+    old = Trial("clean", "slt", said, {"base": "?"}, {"base": "right"}, 0.2, 0.1)
+    assert decided(old, NETWORK) == old
+
+
+def test_the_rival_of_what_was_said_is_another_phrase_and_fits_less() -> None:
+    if not small_is_here():
+        pytest.skip("the extra `voice` is not installed here (make voice)")
+    if missing_programs():
+        pytest.skip(f"no synthetic voice here: {missing_programs()}")
+    recogniser = SmallRecogniser(NETWORK, load_spoken())
+    sound = dithered(speak(Voice("flite", "slt"), "grip force pain nine"))
+    heard = recogniser.hear(sound)
+    assert heard is not None
+    assert heard.words == ("grip", "force", "pain", "nine")
+    rival = recogniser.rival(sound, heard.words)
+    assert rival is None or (rival.words != heard.words and rival.fit < heard.fit)
+    unlike = recogniser.rival(sound, ("grip", "force", "pain", "four"))
+    assert unlike is not None
+    assert (unlike.words, unlike.frames) == (heard.words, heard.frames)
+    assert unlike.fit == pytest.approx(heard.fit, abs=0.05)
+    assert recogniser.hear(sound) == heard
+    assert heard.frames == pytest.approx(len(sound) / RATE * 100, abs=5)
