@@ -14,16 +14,17 @@ LEAST_OVER_SOUNDS_AGREED = -2.2
 FARTHEST = 0.5
 """Changes for each letter that bring a free transcript to a phrase, at most, where both agree."""
 LEAST_RATING = -0.85
-"""How likely the better recogniser must find the base one's phrase, for each letter."""
+"""How likely the better recogniser must find a phrase of the base one, its best or the rival, for each letter."""
 LEAST_LEAD = 3.0
-"""How much more likely it must find that phrase than its own."""
+"""How much more likely it must find that phrase than the others in question."""
 FARTHEST_ALONE = 0.3
 LEAST_RATING_ALONE = -0.5
 LEAST_LEAD_ALONE = 8.0
 """The three for a phrase that only the better recogniser heard: it has no free sounds to be measured against."""
 
-LEAST_OVER_RIVAL = 30.0
-"""How much likelier a phrase must be than the best phrase with another meaning, as a logarithm over the whole sound."""
+LEAD_FOR_MISFIT = 40.0
+"""The worse a phrase fits than free sounds, the likelier it must be than its rival: the logarithm over the whole sound,
+for each unit of misfit by frame. Of two phrases that fit alike and badly neither is taken."""
 
 LONGEST_LETTER_SECONDS = 0.18
 """Loud sound for each letter of a phrase, at most: the slowest phrase of the voices kept for it has 0.11. A long
@@ -51,7 +52,7 @@ class Small:
     @property
     def is_sure(self) -> bool:
         """Whether it is taken on the base recogniser's word alone."""
-        leads = self.lead is None or self.lead >= LEAST_OVER_RIVAL
+        leads = self.lead is None or self.lead >= max(0.0, -self.over_sounds * LEAD_FOR_MISFIT)
         return self.over_sounds >= LEAST_OVER_SOUNDS and leads
 
     @property
@@ -81,12 +82,13 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     if small is not None and small.words == large.words:
         agreed = small.over_sounds >= LEAST_OVER_SOUNDS_AGREED or large.distance <= FARTHEST
         return small.words if agreed else None
-    lead = large.rating[small.words] - large.rating[large.words] if small is not None else -inf
-    if small is not None and lead >= LEAST_LEAD:
-        fits = small.over_sounds >= LEAST_OVER_SOUNDS and _rating(large, small.words) >= LEAST_RATING
-        return small.words if fits else None
-    near = large.distance <= FARTHEST_ALONE and _rating(large, large.words) >= LEAST_RATING_ALONE
-    return large.words if near and lead <= -LEAST_LEAD_ALONE else None
+    likeliest, *others = sorted(large.rating, key=large.rating.__getitem__, reverse=True)
+    lead = large.rating[likeliest] - large.rating[others[0]] if others else inf
+    if small is not None and likeliest in (small.words, small.rival):
+        fits = small.over_sounds >= LEAST_OVER_SOUNDS and _rating(large, likeliest) >= LEAST_RATING
+        return likeliest if fits and lead >= LEAST_LEAD else None
+    near = large.distance <= FARTHEST_ALONE and _rating(large, likeliest) >= LEAST_RATING_ALONE
+    return likeliest if likeliest and near and lead >= LEAST_LEAD_ALONE else None
 
 
 def _rating(large: Large, words: Words) -> float:

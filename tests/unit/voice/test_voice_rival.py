@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from endfeel.assessment import shorthand_of
 from endfeel.evidence import Library
 from endfeel.voice import Network, whole_grammar
-from endfeel.voice.decide import LEAST_OVER_RIVAL, Small, decide
+from endfeel.voice.decide import LEAD_FOR_MISFIT, Large, Small, decide
 from endfeel.voice.hearing_report import Trial, as_row, decided
 from endfeel.voice.load import load_spoken
 from endfeel.voice.network import Either, Maybe, Row, Say, Some
@@ -78,14 +78,27 @@ def test_a_small_lead_is_refused() -> None:
     words = ("grip", "force", "pain", "nine")
     rival = ("grip", "force", "pain", "five")
     assert decide(Small(words, -0.5, 0.0), None) == words
-    assert decide(Small(words, -0.5, 0.0, rival=rival, lead=LEAST_OVER_RIVAL), None) == words
-    assert decide(Small(words, -0.5, 0.0, rival=rival, lead=LEAST_OVER_RIVAL - 1), None) is None
-    assert decide(Small(words, -0.5, 0.0, rival=rival, lead=-5.0), None) is None
+    for misfit in (0.5, 1.5):
+        enough = misfit * LEAD_FOR_MISFIT
+        assert decide(Small(words, -misfit, 0.0, rival=rival, lead=enough + 1), None) == words
+        assert decide(Small(words, -misfit, 0.0, rival=rival, lead=enough - 1), None) is None
+    assert decide(Small(words, 0.5, 0.0, rival=rival, lead=1.0), None) == words
+    assert decide(Small(words, 0.5, 0.0, rival=rival, lead=-1.0), None) is None
+
+
+def test_the_better_recogniser_tells_a_phrase_from_its_rival() -> None:
+    words, rival, other = ("pain", "nine"), ("pain", "five"), ("pain", "one")
+    small = Small(words, -0.5, 0.0, rival=rival, lead=2.0)
+    assert decide(small, Large(other, 0.4, {words: -9.0, rival: -2.0, other: -9.0})) == rival
+    assert decide(small, Large(other, 0.4, {words: -2.0, rival: -9.0, other: -9.0})) == words
+    assert decide(small, Large(other, 0.4, {words: -3.0, rival: -2.0, other: -9.0})) is None
+    unfit = Small(words, -3.0, 0.0, rival=rival, lead=2.0)
+    assert decide(unfit, Large(other, 0.4, {words: -9.0, rival: -2.0, other: -9.0})) is None
 
 
 def test_what_was_kept_is_decided_again_by_the_rules_of_today() -> None:
     small = {"words": ["grip", "force", "pain", "nine"], "fit": -0.5, "sounds": 0.0, "loud_seconds": 1.0}
-    small |= {"rival": ["grip", "force", "pain", "four"], "lead": LEAST_OVER_RIVAL - 1}
+    small |= {"rival": ["grip", "force", "pain", "four"], "lead": 0.5 * LEAD_FOR_MISFIT - 1}
     said = "grip force pain four"
     kept = Trial("clean", "slt", said, {"base": "?"}, {"base": "right"}, 0.2, 0.1, {"small": small, "large": None})
     again = decided(Trial(**json.loads(json.dumps(as_row(kept)))), NETWORK)
