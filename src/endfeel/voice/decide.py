@@ -9,18 +9,15 @@ Words = tuple[str, ...]
 
 LEAST_OVER_SOUNDS = -1.8
 """How much worse than free sounds a phrase may fit, for each frame. Chosen, as all here, on the voices kept for it."""
-LEAST_OVER_SOUNDS_AGREED = -2.2
-"""The same where the better recogniser heard the same phrase."""
 FARTHEST = 0.5
-"""Changes for each letter that bring a free transcript to a phrase, at most, where both agree."""
+"""Changes for each letter that bring a free transcript to a phrase, at most."""
 LEAST_RATING = -0.85
 """How likely the better recogniser must find a phrase of the base one, its best or the rival, for each letter."""
 LEAST_LEAD = 3.0
 """How much more likely it must find that phrase than the others in question."""
-FARTHEST_ALONE = 0.3
-LEAST_RATING_ALONE = -0.5
-LEAST_LEAD_ALONE = 8.0
-"""The three for a phrase that only the better recogniser heard: it has no free sounds to be measured against."""
+LEAST_RATING_ALONE = -0.7
+LEAST_LEAD_ALONE = 5.0
+"""The two for a phrase that the base one did not hear, or that fits much worse than free sounds."""
 
 LEAD_FOR_MISFIT = 40.0
 """The worse a phrase fits than free sounds, the likelier it must be than its rival: the logarithm over the whole sound,
@@ -80,17 +77,12 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     if large is None:
         return small.words if small is not None and small.is_sure else None
     if small is not None and small.words == large.words:
-        agreed = small.over_sounds >= LEAST_OVER_SOUNDS_AGREED or large.distance <= FARTHEST
+        agreed = small.over_sounds >= LEAST_OVER_SOUNDS or large.distance <= FARTHEST
         return small.words if agreed else None
     likeliest, *others = sorted(large.rating, key=large.rating.__getitem__, reverse=True)
     lead = large.rating[likeliest] - large.rating[others[0]] if others else inf
-    if small is not None and likeliest in (small.words, small.rival):
-        fits = small.over_sounds >= LEAST_OVER_SOUNDS and _rating(large, likeliest) >= LEAST_RATING
-        return likeliest if fits and lead >= LEAST_LEAD else None
-    near = large.distance <= FARTHEST_ALONE and _rating(large, likeliest) >= LEAST_RATING_ALONE
+    rating = large.rating[likeliest] / max(1, sum(map(len, likeliest)))
+    if small is not None and small.over_sounds >= LEAST_OVER_SOUNDS and likeliest in (small.words, small.rival):
+        return likeliest if rating >= LEAST_RATING and lead >= LEAST_LEAD else None
+    near = large.distance <= FARTHEST and rating >= LEAST_RATING_ALONE
     return likeliest if likeliest and near and lead >= LEAST_LEAD_ALONE else None
-
-
-def _rating(large: Large, words: Words) -> float:
-    """How likely for each letter."""
-    return large.rating[words] / max(1, sum(map(len, words)))

@@ -93,7 +93,8 @@ def test_the_better_recogniser_tells_a_phrase_from_its_rival() -> None:
     assert decide(small, Large(other, 0.4, {words: -2.0, rival: -9.0, other: -9.0})) == words
     assert decide(small, Large(other, 0.4, {words: -3.0, rival: -2.0, other: -9.0})) is None
     unfit = Small(words, -3.0, 0.0, rival=rival, lead=2.0)
-    assert decide(unfit, Large(other, 0.4, {words: -9.0, rival: -2.0, other: -9.0})) is None
+    assert decide(unfit, Large(other, 0.4, {words: -9.0, rival: -5.0, other: -9.0})) is None
+    assert decide(unfit, Large(other, 0.4, {words: -19.0, rival: -5.0, other: -9.0})) is None
 
 
 def test_what_was_kept_is_decided_again_by_the_rules_of_today() -> None:
