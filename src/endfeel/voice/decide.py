@@ -9,16 +9,12 @@ Words = tuple[str, ...]
 
 LEAST_OVER_SOUNDS = -1.8
 """How much worse than free sounds a phrase may fit, for each frame. Chosen, as all here, on the voices kept for it."""
-FARTHEST = 0.5
-"""Changes for each letter that bring a free transcript to a phrase, at most."""
+LEAST_OVER_SOUNDS_RATED = -2.3
+"""The same for a phrase that the better recogniser heard too, or finds the likeliest."""
 LEAST_RATING = -0.85
-"""How likely the better recogniser must find a phrase of the base one, its best or the rival, for each letter."""
+"""How likely the better recogniser must find a phrase where the two differ, for each letter."""
 LEAST_LEAD = 3.0
 """How much more likely it must find that phrase than the others in question."""
-LEAST_RATING_ALONE = -0.7
-LEAST_LEAD_ALONE = 5.0
-"""The two for a phrase that the base one did not hear, or that fits much worse than free sounds."""
-
 LEAD_FOR_MISFIT = 40.0
 """The worse a phrase fits than free sounds, the likelier it must be than its rival: the logarithm over the whole sound,
 for each unit of misfit by frame. Of two phrases that fit alike and badly neither is taken."""
@@ -66,6 +62,9 @@ class Large:
     distance: float
     rating: dict[Words, float]
     """The logarithm of how likely the phrase is, all of it."""
+    over_sounds: float | None = None
+    """How much better than free sounds the base recogniser finds that the snapped phrase fits; None where it was not
+    asked or finds no way: a transcript that broke off leaves sound that no word stands for."""
     written: str = ""
     """The free transcript."""
 
@@ -77,12 +76,13 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     if large is None:
         return small.words if small is not None and small.is_sure else None
     if small is not None and small.words == large.words:
-        agreed = small.over_sounds >= LEAST_OVER_SOUNDS or large.distance <= FARTHEST
-        return small.words if agreed else None
+        return small.words if small.over_sounds >= LEAST_OVER_SOUNDS_RATED else None
+    if not large.rating:
+        return None
     likeliest, *others = sorted(large.rating, key=large.rating.__getitem__, reverse=True)
     lead = large.rating[likeliest] - large.rating[others[0]] if others else inf
     rating = large.rating[likeliest] / max(1, sum(map(len, likeliest)))
-    if small is not None and small.over_sounds >= LEAST_OVER_SOUNDS and likeliest in (small.words, small.rival):
-        return likeliest if rating >= LEAST_RATING and lead >= LEAST_LEAD else None
-    near = large.distance <= FARTHEST and rating >= LEAST_RATING_ALONE
-    return likeliest if likeliest and near and lead >= LEAST_LEAD_ALONE else None
+    heard = small is not None and likeliest in (small.words, small.rival)
+    over_sounds = small.over_sounds if small is not None and heard else large.over_sounds
+    fits = over_sounds is not None and over_sounds >= LEAST_OVER_SOUNDS_RATED
+    return likeliest if fits and rating >= LEAST_RATING and lead >= LEAST_LEAD else None

@@ -81,17 +81,20 @@ class Ear:
         plain = samples if noise_ratio_db(samples) >= CLEAN_ABOVE_DB else cleaned(samples)
         ready = dithered(plain)
         sounds = self._sounds.fit(ready)
+        if sounds is None:
+            return Evidence(None, None, network)
         small = self._first(ready, recognisers, sounds, loud_seconds(plain))
-        return Evidence(small, self._second(samples, network, small) if self._better else None, network)
+        large = self._second(samples, ready, network, recognisers, sounds, small) if self._better else None
+        return Evidence(small, large, network)
 
-    def _first(self, ready: Samples, recognisers: Recognisers, sounds: float | None, loud: float) -> Small | None:
+    def _first(self, ready: Samples, recognisers: Recognisers, sounds: float, loud: float) -> Small | None:
         """The base recogniser's phrase and its rival; where it fits badly or not at all, a second look with wider
         beams."""
         found = None
         for wide in (False, True):
             recogniser = recognisers.at(wide=wide)
             guess = recogniser.hear(ready)
-            if guess is None or sounds is None:
+            if guess is None:
                 continue
             found = Small(guess.words, guess.fit, sounds, loud)
             if found.over_sounds >= LEAST_OVER_SOUNDS:
@@ -101,15 +104,26 @@ class Ear:
                 break
         return found
 
-    def _second(self, samples: Samples, network: Network, small: Small | None) -> Large | None:
+    def _second(
+        self, samples: Samples, ready: Samples, network: Network, recognisers: Recognisers, sounds: float,
+        small: Small | None,
+    ) -> Large | None:  # fmt: skip
+        """The better recogniser's phrase, and how likely it finds each in question; one that is its alone is measured
+        by the base one."""
         heard = self._large.listen(samples)
         written = heard.written()
         near = snap(written, network)
-        phrases = {*([near.words] if near else []), *([small.words, small.rival] if small else [])} - {()}
+        known = {small.words, small.rival} - {()} if small else set()
+        phrases = known | ({near.words} if near else set())
+        if not phrases:
+            return None
         rating = {words: heard.rate(" ".join(words)) for words in sorted(phrases)}
         if near is None:
-            return Large((), 1.0, {(): -1e9, **rating}, written) if small else None
-        return Large(near.words, near.distance, rating, written)
+            return Large((), 1.0, rating, written=written)
+        fit = None
+        if near.words not in known and near.words == max(rating, key=rating.__getitem__):
+            fit = recognisers.at(wide=True).fit(ready, near.words)
+        return Large(near.words, near.distance, rating, None if fit is None else fit - sounds, written)
 
     def _with_grammar(self, front: Procedure | None) -> tuple[Network, Recognisers]:
         key = front.id if front else ""

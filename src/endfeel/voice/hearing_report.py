@@ -149,7 +149,7 @@ def _large(kept: dict[str, Any] | None) -> Large | None:
     if kept is None:
         return None
     rating = {tuple(phrase.split()): value for phrase, value in kept["rating"].items()}
-    return Large(tuple(kept["words"]), kept["distance"], rating, kept["written"])
+    return Large(**kept | {"words": tuple(kept["words"]), "rating": rating})
 
 
 def outcome_of(truth: Meaning | None, heard: Meaning | None) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from endfeel.vocabulary import Side
-from endfeel.voice.network import Network
+from endfeel.voice.network import Network, Say
 from endfeel.voice.pronounce import read_dictionary, sounds_of
 from endfeel.voice.sound import Samples, pcm_of
 from endfeel.voice.spoken import Spoken
@@ -68,6 +68,12 @@ class SmallRecogniser:
         """The best phrase of the grammar but this one, its side left as it is; None where none comes near."""
         self._add("rival", self._network.without(words, SIDES))
         return self._hear("rival", samples)
+
+    def fit(self, samples: Samples, words: tuple[str, ...]) -> float | None:
+        """How well just these words fit, for each frame; None where the beams lose them."""
+        self._add("alone", Network.of(Say(" ".join(words))))
+        guess = self._hear("alone", samples)
+        return guess.fit if guess else None
 
     def _add(self, name: str, network: Network) -> None:
         self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, network.final, _transitions(network)))
