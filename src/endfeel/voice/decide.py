@@ -11,6 +11,9 @@ LEAST_OVER_SOUNDS = -1.8
 """How much worse than free sounds a phrase may fit, for each frame. Chosen, as all here, on the voices kept for it."""
 LEAST_OVER_SOUNDS_RATED = -2.3
 """The same for a phrase that the better recogniser heard too, or finds the likeliest."""
+MOST_BELOW = 0.7
+"""How much worse than the base one's phrase the better one's own may fit: a transcript that broke off leaves sound
+that no word stands for."""
 LEAST_RATING = -0.85
 """How likely the better recogniser must find a phrase where the two differ, for each letter."""
 LEAST_LEAD = 3.0
@@ -64,7 +67,7 @@ class Large:
     """The logarithm of how likely the phrase is, all of it."""
     over_sounds: float | None = None
     """How much better than free sounds the base recogniser finds that the snapped phrase fits; None where it was not
-    asked or finds no way: a transcript that broke off leaves sound that no word stands for."""
+    asked or finds no way."""
     written: str = ""
     """The free transcript."""
 
@@ -82,7 +85,13 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     likeliest, *others = sorted(large.rating, key=large.rating.__getitem__, reverse=True)
     lead = large.rating[likeliest] - large.rating[others[0]] if others else inf
     rating = large.rating[likeliest] / max(1, sum(map(len, likeliest)))
-    heard = small is not None and likeliest in (small.words, small.rival)
-    over_sounds = small.over_sounds if small is not None and heard else large.over_sounds
-    fits = over_sounds is not None and over_sounds >= LEAST_OVER_SOUNDS_RATED
+    fits = _fits(likeliest, small, large)
     return likeliest if fits and rating >= LEAST_RATING and lead >= LEAST_LEAD else None
+
+
+def _fits(words: Words, small: Small | None, large: Large) -> bool:
+    """Whether the sound is that of the words, by the base recogniser."""
+    if small is not None and words in (small.words, small.rival):
+        return small.over_sounds >= LEAST_OVER_SOUNDS_RATED
+    least = LEAST_OVER_SOUNDS_RATED if small is None else max(LEAST_OVER_SOUNDS_RATED, small.over_sounds - MOST_BELOW)
+    return large.over_sounds is not None and large.over_sounds >= least

@@ -121,8 +121,10 @@ def test_two_recognisers_agree_or_one_leads_clearly_or_nothing_is_taken() -> Non
 def test_what_the_better_recogniser_alone_heard_must_fit_the_sound_too() -> None:
     one, other = ("pain", "nine"), ("pain", "five")
     clear = {one: -1.0, other: -20.0}
-    assert decide(Small(other, -1.0, 0.0), Large(one, 0.1, clear, over_sounds=-2.0)) == one
-    assert decide(Small(other, -1.0, 0.0), Large(one, 0.1, clear, over_sounds=-2.6)) is None
+    assert decide(Small(other, -1.0, 0.0), Large(one, 0.1, clear, over_sounds=-1.5)) == one
+    assert decide(Small(other, -1.0, 0.0), Large(one, 0.1, clear, over_sounds=-2.0)) is None
+    assert decide(Small(other, -2.0, 0.0), Large(one, 0.1, clear, over_sounds=-2.2)) == one
+    assert decide(Small(other, -2.0, 0.0), Large(one, 0.1, clear, over_sounds=-2.4)) is None
     assert decide(Small(other, -1.0, 0.0), Large(one, 0.1, clear)) is None
     assert decide(None, Large(one, 0.1, {one: -1.0}, over_sounds=-1.0)) == one
     assert decide(None, Large(one, 0.1, {one: -9.0}, over_sounds=-1.0)) is None
