@@ -257,3 +257,29 @@ def test_without_loading_nothing_that_loads_goes_home(desk: care.Desk) -> None:
     assert after.exercises
     assert all(one.kind != "load" for one in after.exercises)
     assert "the person does not want loading" in dict(after.left_out).values()
+
+
+def test_what_else_foretells_is_asked_once_and_moves_the_forecast(
+    client: TestClient, desk: care.Desk, clock: Clock, visit_id: str
+) -> None:
+    put(client, f"/visits/{visit_id}/measures/spadi", spadi(6))
+    episode = care.episode_of_visit(desk, visit_id)
+    (before,) = client.get(f"/api/episodes/{episode}/course").json()["measures"]
+    assert client.post(f"/visits/{visit_id}/outlook", data={"expectation": "great"}).status_code == 422
+    assert client.post(f"/visits/{visit_id}/outlook", data={}).status_code == 422
+    sent = {"expectation": "slight", "work": "retired", "entry_id": care.new_id()}
+    put(client, f"/visits/{visit_id}/outlook", sent)
+    shown = put(client, f"/visits/{visit_id}/outlook", sent)
+    assert "expects slight improvement (told)" not in shown
+    assert "What else foretells moved it by" in shown
+    assert "expects slight improvement, <b>worse on average</b>" in shown
+    told = client.get(f"/api/episodes/{episode}/course").json()
+    assert told["outlook"] == {"expectation": "slight", "work": "retired"}
+    (after,) = told["measures"]
+    assert after["forecasts"][0]["middle"] > before["forecasts"][0]["middle"]
+    because = {one["says"] for one in after["forecasts"][0]["moved_by_predictors"]["because"]}
+    assert {"expects slight improvement", "has not lasted as long as is usual"} <= because
+    assert "what else foretells" not in client.get(f"/visits/{visit_id}/treatment").text, "it is no treatment"
+    clock.now += timedelta(weeks=2)
+    care.open_visit(desk, episode)
+    assert client.get(f"/api/episodes/{episode}/course").json()["outlook"]["expectation"] == "slight"

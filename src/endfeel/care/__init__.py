@@ -47,7 +47,7 @@ from endfeel.care.documents import (
     sign_document,
     sign_handout,
 )
-from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode, record_review
+from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode, record_outlook, record_review
 from endfeel.care.hand_over import fhir_bundle, fhir_patients, fhir_resources, owner_of, person_of_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.intake import TakenEntry, TakeOver, look_at, take_over
@@ -313,6 +313,7 @@ __all__ = [
     "record_finding",
     "record_line",
     "record_measure",
+    "record_outlook",
     "record_retest",
     "record_review",
     "record_treatment",

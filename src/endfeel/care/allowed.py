@@ -27,7 +27,7 @@ ACTS: dict[str, tuple[str, ...]] = {
     ),
     RECORD: (
         "open visit", "screen", "turn", "wish", "prefer", "undo", "redo", "record finding", "record retest",
-        "record treatment", "record review", "record measure", "take back measure", "correct finding",
+        "record treatment", "record review", "record outlook", "record measure", "take back measure", "correct finding",
         "correct retest", "draw area", "take back area", "record outcome", "take back outcome",
     ),
     OPEN: ("new person", "open episode", "correct story", "import case"),

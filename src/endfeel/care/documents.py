@@ -13,7 +13,7 @@ from endfeel import __version__
 from endfeel.assessment import CodeSuggestion, confirmed_codes, suggested_codes
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk
-from endfeel.care.follow import RATER, reviewed, shares_of, visits_followed
+from endfeel.care.follow import RATER, said_last, shares_of, visits_followed
 from endfeel.care.home import view_home
 from endfeel.care.visit import VisitView, here, standing_verdict, view_of, view_visit
 from endfeel.follow import follow
@@ -21,7 +21,7 @@ from endfeel.measurement.answer_checks import local_day
 from endfeel.records import documents, measures, queries
 from endfeel.records.documents import SignedDocument
 from endfeel.records.tables import DocumentAddendumRow, SignedDocumentRow
-from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
+from endfeel.vocabulary import REVIEW, CannotRead, Fault, NotFound, Refused
 
 if TYPE_CHECKING:
     from endfeel.documents import DocumentKind, EpisodeOfCare, Handout, LetterWords, Note
@@ -240,7 +240,10 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     return EpisodeOfCare(
         tuple(
             PastVisit(
-                f"{one.opened_at.astimezone():%Y-%m-%d}", one.case, standing_verdict(one, desk), reviewed(one.entries)
+                f"{one.opened_at.astimezone():%Y-%m-%d}",
+                one.case,
+                standing_verdict(one, desk),
+                said_last(one.entries, REVIEW),
             )
             for one in (records[day.id] for day in days)
         ),

@@ -12,12 +12,13 @@ from endfeel.care.desk import Desk
 from endfeel.care.visit import VisitView, view_of
 from endfeel.care.writing import open_for_writing
 from endfeel.follow import Followed, FollowedVisit, follow
+from endfeel.follow.outlook import outlook_words, read_outlook
 from endfeel.measurement.answer_checks import local_day
 from endfeel.records import Entry, VisitRecord, measures, queries
 from endfeel.records.measures import KeptPreference, VisitDay
 from endfeel.records.queries import NewEntry
 from endfeel.records.tables import EpisodeRow
-from endfeel.vocabulary import REVIEW, REVIEW_OUTCOMES, CannotRead, Fault, NotFound, Treatment
+from endfeel.vocabulary import OUTLOOK, REVIEW, REVIEW_OUTCOMES, CannotRead, Fault, NotFound, Treatment
 
 RATER = "intra"
 """By whose hands is measured when nobody said: the same ones each time."""
@@ -77,16 +78,34 @@ def visits_followed(
             records[day.id].case.findings,
             kept[day.id].instrument,
             day.id,
-            reviewed(records[day.id].entries),
+            said_last(records[day.id].entries, REVIEW),
+            outlook_of(records[day.id].entries),
         )
         for day in days
     )
 
 
-def reviewed(entries: Sequence[Entry]) -> str:
-    """What the last formal review of a visit decided; empty without one."""
+def said_last(entries: Sequence[Entry], what: str) -> str:
+    """What was last kept under this name among what was done in a visit; empty without one."""
     done = [one.treatment for one in entries if one.treatment]
-    return next((one.dose for one in reversed(done) if one.technique == REVIEW), "")
+    return next((one.dose for one in reversed(done) if one.technique == what), "")
+
+
+def outlook_of(entries: Sequence[Entry]) -> dict[str, str]:
+    """What else foretells, as it was last answered in a visit."""
+    return dict(word.split("=", 1) for word in said_last(entries, OUTLOOK).split() if "=" in word)
+
+
+def record_outlook(desk: Desk, visit_id: str, told: Mapping[str, str], entry_id: str | None = None) -> str:
+    """Keep what else foretells of the person, all answers at once; the same form twice counts once.
+
+    Raises CannotRead for an unknown question or answer and when nothing is answered, Refused when the visit is signed.
+    """
+    words = outlook_words(told)
+    read_outlook(words.split(), desk.library)
+    if not words:
+        raise CannotRead([Fault("nothing is answered", would_do="an answer to one question at least", field="outlook")])
+    return _keep(desk, visit_id, Treatment(OUTLOOK, words), "record outlook", entry_id)
 
 
 def record_review(desk: Desk, visit_id: str, outcome: str, entry_id: str | None = None) -> str:
@@ -96,11 +115,15 @@ def record_review(desk: Desk, visit_id: str, outcome: str, entry_id: str | None 
     """
     if outcome not in REVIEW_OUTCOMES:
         raise CannotRead([Fault("what was decided is not said", outcome, ", ".join(REVIEW_OUTCOMES), field="outcome")])
-    entry = NewEntry(entry_id_of(entry_id), "treatment", treatment=Treatment(REVIEW, REVIEW_OUTCOMES[outcome]))
+    return _keep(desk, visit_id, Treatment(REVIEW, REVIEW_OUTCOMES[outcome]), "record review", entry_id, outcome)
+
+
+def _keep(desk: Desk, visit_id: str, what: Treatment, action: str, entry_id: str | None, detail: str = "") -> str:
+    entry = NewEntry(entry_id_of(entry_id), "treatment", treatment=what)
     with desk.transaction() as session:
         queries.lock_visit(session, visit_id)
         if not queries.is_kept(session, visit_id, entry):
-            open_for_writing(session, desk, visit_id, "record review", outcome)
+            open_for_writing(session, desk, visit_id, action, detail)
             queries.add_entry(session, visit_id, desk.clock(), entry)
     return entry.id
 

@@ -32,6 +32,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--instrument", default="", help="by what angles of the case files were measured")
     parser.add_argument("--rater", default="intra", choices=["intra", "inter"],
                         help="whether the same hands measured (default) or others")  # fmt: skip
+    parser.add_argument("--outlook", action="append", default=[], metavar="QUESTION=ANSWER",
+                        help="what else foretells, as expectation=slight; once for each")  # fmt: skip
     parser.add_argument("--svg", metavar="FOLDER", help="write the chart of every line there")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
@@ -79,6 +81,7 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
     from endfeel.assessment import shorthand_of
     from endfeel.cli.case_file import case_text_of, open_case
     from endfeel.follow import FollowedVisit
+    from endfeel.follow.outlook import read_outlook
     from endfeel.vocabulary.followed_files import read_visits
     from endfeel.vocabulary.shorthand import parse_finding
 
@@ -89,7 +92,15 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
         for one in read_visits(case_text_of(options.file, "a CSV or JSON file"), name):
             findings = tuple(parse_finding(line, shorthand, Side.RIGHT) for line in one.findings)
             found.append(
-                FollowedVisit(one.day, one.answers, findings, one.instrument, review=one.review, line=one.line)
+                FollowedVisit(
+                    one.day,
+                    one.answers,
+                    findings,
+                    one.instrument,
+                    review=one.review,
+                    line=one.line,
+                    outlook=one.outlook,
+                )
             )
     for told in options.visit:
         word, _, path = told.partition("=")
@@ -101,6 +112,9 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
         found.append(FollowedVisit(day, (), last.findings, options.instrument))
     if not found:
         raise CannotRead([Fault("no visits", would_do="a CSV or JSON file, or --visit 2026-03-02=first.txt")])
+    if options.outlook:
+        told = read_outlook(options.outlook, library)
+        found[0] = replace(found[0], outlook={**found[0].outlook, **told})
     return found, last
 
 
@@ -117,7 +131,8 @@ def _shares(case: Case | None, library: Library) -> dict[str, float]:
 
 
 def _print(told: Followed) -> None:
-    from endfeel.follow import NOT_ADDED
+    from endfeel.follow import HOW_ADDED
+    from endfeel.follow.predictors import NOT_SO
 
     say(f"{len(told.visits)} visits over {told.weeks:.0f} weeks", "", "head")
     for one in told.trajectories:
@@ -129,22 +144,24 @@ def _print(told: Followed) -> None:
         for rule in told.decisions:
             say(f"{rule.kind.replace('_', ' ').upper()}: {rule.says}", "  ")
             say(f"because {rule.because} [{rule.provenance}; {rule.basis.source.citation}]", _IN, "dim")
-    known = [one for one in told.predictors if one.here]
+    known = [one for one in told.predictors if one.here not in ("", NOT_SO)]
     if known:
         say("Published predictors the record tells", "", "head")
         for each in known:
             per = f" per {each.per}" if each.per else ""
             say(
-                f"{each.says} ({each.here}): {each.direction}; {each.kind} {each.effect.text}{per}, {each.outcome}",
+                f"{each.says} ({each.here}): {each.direction}; {each.kind} {each.effect.text}{per}, {each.outcome}; "
+                f"{each.role}",
                 "  ",
             )
             say(f"[{each.effect.provenance.label}; {each.effect.source.citation}]", _IN, "dim")
-        say(NOT_ADDED, "  ", "dim")
+        say(HOW_ADDED, "  ", "dim")
 
 
 def _print_line(one: Trajectory) -> None:
     from endfeel.evidence.figures import number
     from endfeel.follow import VERDICT_SIGNS, VERDICT_WORDS
+    from endfeel.follow.outlook import pull_words
     from endfeel.follow.trajectory import interval
 
     values = ", ".join(f"{round(reading.value, 1):g}" for reading in one.line.readings)
@@ -161,6 +178,9 @@ def _print_line(one: Trajectory) -> None:
     for made in one.forecasts:
         ends = f"{made.percent:.0f} % interval {made.low:.1f} to {made.high:.1f} [{made.middle.provenance.label}]"
         say(f"week {made.weeks:g}: {number(made.middle):.1f} expected, {ends}", _IN)
+        if made.shift:
+            why = "; ".join(pull_words(pull) for pull in made.shift.pulls)
+            say(f"moved {made.shift.points:+.1f} ± {made.shift.sd:.1f} by what else foretells: {why}", _IN * 2, "dim")
     for course in one.courses[:1]:
         where = f"[{course.provenance.label}; {course.source}]"
         say(f"expected as: {course.name} ({course.weakness}) {where}", _IN, "dim")

@@ -25,7 +25,7 @@ from endfeel.exchange.elements import (
 )
 from endfeel.exchange.observations import finding_observation, owned
 from endfeel.exchange.values import EpisodeTold, Measured, PersonTold, Planned, Recorded, Signed, Visited
-from endfeel.vocabulary import AREAS, REVIEW, SHORT_CAUTION
+from endfeel.vocabulary import AREAS, NO_TREATMENTS, OUTLOOK, SHORT_CAUTION
 from endfeel.vocabulary.outcomes import Answering
 
 
@@ -133,8 +133,9 @@ def _visit_resources(told: PersonTold, episode: EpisodeTold, visit: Visited, lib
     last_treatment = ""
     for entry in visit.entries:
         if entry.treatment is not None:
-            yield procedure(told, episode, visit, entry, library, by)
-            last_treatment = last_treatment if entry.treatment.technique == REVIEW else entry.id
+            if entry.treatment.technique != OUTLOOK:
+                yield procedure(told, episode, visit, entry, library, by)
+            last_treatment = last_treatment if entry.treatment.technique in NO_TREATMENTS else entry.id
         elif entry.finding is not None:
             again = entry.kind == "retest"
             made = finding_observation(entry.id, entry.finding, entry.at, library, retest=again)

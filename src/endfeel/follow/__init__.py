@@ -2,13 +2,13 @@
 
 from endfeel.follow.decisions import KINDS, Decision
 from endfeel.follow.episode import Followed, follow
-from endfeel.follow.predictors import NOT_ADDED, Predictor
+from endfeel.follow.predictors import HOW_ADDED, Predictor
 from endfeel.follow.series import FollowedVisit, Line, Reading
 from endfeel.follow.trajectory import VERDICT_SIGNS, VERDICT_WORDS, Trajectory, Verdict
 
 __all__ = [
+    "HOW_ADDED",
     "KINDS",
-    "NOT_ADDED",
     "VERDICT_SIGNS",
     "VERDICT_WORDS",
     "Decision",

@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, log, sqrt
 from statistics import NormalDist, fmean, stdev
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from endfeel.evidence.figures import Cited, Figure, Provenance, cited, number
 from endfeel.evidence.library import Library
 from endfeel.vocabulary.outcomes import Occasion
+
+if TYPE_CHECKING:
+    from endfeel.follow.outlook import Shift
 
 PARAMETERS = "following_parameters"
 DOCUMENT = "following"
@@ -70,6 +73,8 @@ class Forecast:
     high: float
     percent: float
     course: str
+    shift: Shift | None = None
+    """What was foretold of the person beside the scores, and what it moved the middle by; None where nothing did."""
 
 
 def parameter(library: Library, quantity: str) -> float:
@@ -194,11 +199,12 @@ def forecast(
     sem: float,
     scale: tuple[float, float],
     library: Library,
+    shift: Shift | None = None,
 ) -> Forecast | None:
     """The score expected `at` weeks, given the group and every score of the person so far; None beyond the group.
 
     A normal group with the correlations of `closeness`. The interval holds the spread of people and the doubt about
-    the group's mean (its size), and stays inside the scale.
+    the group's mean (its size), is widened by the doubt of `shift`, and stays inside the scale.
     """
     target = course.at(at)
     known = [(week, value, point) for week, value in zip(weeks, values, strict=True) if (point := course.at(week))]
@@ -214,11 +220,12 @@ def forecast(
     off = np.array([(value - point.mean) / point.sd for _, value, point in known])
     people = target.people or parameter(library, "arm_people")
     left = max(0.0, 1 - float(with_target @ weights))
-    half = _t_quantile(parameter(library, "forecast_percent"), people - 1) * target.sd * sqrt(left + 1 / people)
-    middle = target.mean + target.sd * float(weights @ off)
+    spread = sqrt(target.sd**2 * (left + 1 / people) + (shift.sd**2 if shift else 0.0))
+    half = _t_quantile(parameter(library, "forecast_percent"), people - 1) * spread
+    middle = target.mean + target.sd * float(weights @ off) + (shift.points if shift else 0.0)
     low, high = scale
     used = [library.figure(one) for one in (*course.figures, *close.figures)]
-    used += _parameters(library, "forecast_percent", "arm_people")
+    used += [*_parameters(library, "forecast_percent", "arm_people"), *(shift.figures if shift else ())]
     return Forecast(
         at,
         cited(min(max(middle, low), high), used, [course.weakness]),
@@ -226,6 +233,7 @@ def forecast(
         min(max(middle + half, low), high),
         parameter(library, "forecast_percent"),
         course.id,
+        shift,
     )
 
 

@@ -9,8 +9,9 @@ from datetime import date
 from endfeel.evidence.library import Library
 from endfeel.follow.courses import parameter
 from endfeel.follow.decisions import Decision, Standing, decisions, standing_of
+from endfeel.follow.outlook import pulls
 from endfeel.follow.predictors import Predictor, predictors
-from endfeel.follow.series import FollowedVisit, check_visits, lines_of
+from endfeel.follow.series import FollowedVisit, Line, check_visits, lines_of
 from endfeel.follow.trajectory import DAYS_A_WEEK, Trajectory, Verdict, follow_line
 from endfeel.vocabulary import Case
 from endfeel.vocabulary.outcomes import Occasion
@@ -25,6 +26,8 @@ class Followed:
     standing: Standing
     decisions: tuple[Decision, ...]
     predictors: tuple[Predictor, ...]
+    outlook: Mapping[str, str]
+    """What was answered last to each question of what else foretells."""
     left_out: tuple[str, ...] = field(default=())
 
     @property
@@ -54,7 +57,10 @@ def follow(
     lines = lines_of(told, library)
     weeks = (told[-1].day - start).days / DAYS_A_WEEK if told else 0.0
     begun = start.toordinal()
-    found = tuple(follow_line(line, begun, shares, library, rater, weeks) for line in lines if line.readings)
+    told_so = {question: answer for one in told for question, answer in one.outlook.items()}
+    numbers = _numbers(lines, case)
+    moving = pulls(numbers, told_so, library)
+    found = tuple(follow_line(line, begun, shares, library, rater, weeks, moving) for line in lines if line.readings)
     reviews = [(k, (one.day - start).days / DAYS_A_WEEK) for k, one in enumerate(told, 1) if one.review]
     plateau = int(parameter(library, "plateau_values"))
     standing = standing_of(found, len(told), weeks, plateau, reviews[-1] if reviews else (0, 0.0))
@@ -63,24 +69,35 @@ def follow(
         trajectories=found,
         standing=standing,
         decisions=decisions(standing, shares, library),
-        predictors=predictors(_here(found, case), library),
+        predictors=predictors(_here(found, case, numbers), moving, told_so, library),
+        outlook=told_so,
         left_out=tuple(f"{one.name}: {why}" for one in lines if not one.readings for why in one.left_out),
     )
 
 
-def _here(trajectories: Sequence[Trajectory], case: Case | None) -> dict[str, str]:
+def _numbers(lines: Sequence[Line], case: Case | None) -> dict[str, float]:
+    """What the record holds in numbers, at the start: weeks, pain at rest, confidence in spite of pain."""
+    known = {}
+    if case and case.complaint.weeks is not None:
+        known["weeks"] = case.complaint.weeks
+    for line in lines:
+        if line.occasion is Occasion.REST and line.readings:
+            known.setdefault("rest", line.readings[0].value)
+        if line.measure == "pseq" and line.readings:
+            known.setdefault("self_efficacy", line.readings[0].value)
+    return known
+
+
+def _here(trajectories: Sequence[Trajectory], case: Case | None, numbers: Mapping[str, float]) -> dict[str, str]:
     """What the record already says about the published predictors."""
-    here: dict[str, str] = {}
+    here = {
+        name: f"{value:g} weeks" if name == "weeks" else f"{value:g} at the start" for name, value in numbers.items()
+    }
     for one in trajectories:
-        first = one.line.readings[0].value
         if one.line.measure == "spadi":
-            here["spadi"] = f"{first:.0f} at the start"
-        if one.line.occasion is Occasion.REST:
-            here["rest"] = f"{first:g} at the start"
+            here["spadi"] = f"{one.line.readings[0].value:.0f} at the start"
         if one.line.is_outcome and one.verdict is Verdict.BETTER:
             here["early"] = "better beyond error so far"
-    if case and case.complaint.weeks is not None:
-        here["weeks"] = f"{case.complaint.weeks:g} weeks"
     if case and "neck" in case.complaint.areas:
         here["neck"] = "told"
     return here

@@ -11,7 +11,8 @@ from endfeel.evidence.library import Library
 from endfeel.follow.courses import Course, Forecast
 from endfeel.follow.decisions import Decision
 from endfeel.follow.episode import Followed
-from endfeel.follow.predictors import NOT_ADDED, Predictor
+from endfeel.follow.outlook import Shift
+from endfeel.follow.predictors import HOW_ADDED, Predictor
 from endfeel.follow.trajectory import VERDICT_WORDS, Trajectory, interval
 from endfeel.measurement.error_figures import ErrorFigure
 
@@ -36,7 +37,8 @@ def followed_json(told: Followed, library: Library) -> dict[str, Any]:
         },
         "decisions": [_decision(one) for one in told.decisions],
         "predictors": [_predictor(one) for one in told.predictors],
-        "predictors_note": NOT_ADDED,
+        "predictors_note": HOW_ADDED,
+        "outlook": dict(told.outlook),
         "left_out": list(told.left_out),
     }
 
@@ -122,8 +124,17 @@ def _forecast(made: Forecast, library: Library) -> dict[str, Any]:
         "high": made.high,
         "percent": made.percent,
         "course": made.course,
+        "moved_by_predictors": None if made.shift is None else _shift(made.shift),
         "provenance": made.middle.provenance.label,
         "citations": list(_citations(made.middle.figures, library)),
+    }
+
+
+def _shift(shift: Shift) -> dict[str, Any]:
+    return {
+        "points": shift.points,
+        "sd": shift.sd,
+        "because": [{"says": one.says, "here": one.here, "effect": one.points, "sd": one.sd} for one in shift.pulls],
     }
 
 
@@ -159,6 +170,8 @@ def _predictor(one: Predictor) -> dict[str, Any]:
         "outcome": one.outcome,
         "here": one.here,
         "fit": one.fit,
+        "role": one.role,
+        "points_here": None if one.pull is None else one.pull.points,
         "citation": short_citation(one.effect.source),
         "provenance": one.effect.provenance.label,
     }

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from endfeel.evidence.library import Library
+from endfeel.follow.outlook import outlook_faults
 from endfeel.measurement.answer_checks import answer_faults, series_faults
 from endfeel.measurement.score import form_of, score_of
 from endfeel.vocabulary import CannotRead, EndfeelError, Fault, Finding, Refused
@@ -28,6 +29,8 @@ class FollowedVisit:
     id: str = ""
     review: str = ""
     """What a formal review in this visit decided; empty without one."""
+    outlook: Mapping[str, str] = field(default_factory=dict)
+    """What else foretells, as it was answered in this visit: answers by question."""
     line: int = 0
     """Where it stands in a file; 0 when it came from the records."""
 
@@ -65,6 +68,7 @@ def check_visits(visits: Sequence[FollowedVisit], today: date, library: Library)
     instrument, the same measure twice on a visit."""
     faults: list[Fault] = []
     for number, visit in enumerate(visits, 1):
+        faults += [replace(one, line=visit.line) for one in outlook_faults(visit.outlook, library)]
         if visit.day > today:
             faults.append(_at(visit, "a day that has not come yet", f"{visit.day}", f"{today} or earlier"))
         before = visits[number - 2] if number > 1 else None

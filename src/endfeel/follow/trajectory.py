@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import sqrt
@@ -11,6 +11,7 @@ from endfeel.evidence.figures import Cited, cited, number
 from endfeel.evidence.library import Library
 from endfeel.follow.courses import Course, Forecast, course_for, forecast
 from endfeel.follow.level import Level, change_between, smoothed
+from endfeel.follow.outlook import Pull, shift
 from endfeel.follow.series import Line
 from endfeel.measurement.change import Change, ChangeVerdict, Direction, compare
 from endfeel.measurement.confidence import CONFIDENCE_PERCENT, normal_multiplier, sem_from_detectable_change
@@ -92,8 +93,10 @@ def follow_line(
     library: Library,
     rater: str = "intra",
     weeks_now: float = 0.0,
+    pulls: Sequence[Pull] = (),
 ) -> Trajectory:
-    """Everything about one line. `start_day` is the ordinal of the first visit's day, `weeks_now` when the last was."""
+    """Everything about one line. `start_day` is the ordinal of the first visit's day, `weeks_now` when the last was,
+    `pulls` what else foretells of the person."""
     values = [one.value for one in line.readings]
     weeks = tuple((one.day.toordinal() - start_day) / DAYS_A_WEEK for one in line.readings)
     change = compare(line.measure, values[0], values[-1], library, instrument=line.instrument or None, rater=rater)
@@ -120,7 +123,7 @@ def follow_line(
         true_change=change_between(*steps) if steps and known else None,
         drift=drift,
         courses=found,
-        forecasts=_forecasts(found, weeks, values, sem, (low, high), library, weeks_now),
+        forecasts=_forecasts(found, weeks, values, sem, (low, high), library, weeks_now, pulls),
         remarks=tuple(_remarks(line, change)),
     )
 
@@ -186,12 +189,19 @@ def _forecasts(
     scale: tuple[float, float],
     library: Library,
     weeks_now: float,
+    pulls: Sequence[Pull],
 ) -> tuple[Forecast, ...]:
     """By the most fitting course, for each of its published days still to come."""
     if not found or sem is None:
         return ()
     days = [point.weeks for point in found[0].points if point.weeks > max(weeks[-1], weeks_now)]
-    made = (forecast(found[0], weeks, values, at, number(sem), scale, library) for at in days)
+    measure = found[0].measures[0]
+    made = (
+        forecast(
+            found[0], weeks, values, at, number(sem), scale, library, shift(pulls, measure, at - weeks[-1], library)
+        )
+        for at in days
+    )
     return tuple(one for one in made if one is not None)
 
 

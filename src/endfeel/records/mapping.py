@@ -9,7 +9,7 @@ from typing import Any, Protocol, TypeVar
 
 from endfeel.records.tables import EntryRow, EpisodeRow, PersonRow, ScreenRow, StoryRow
 from endfeel.vocabulary import (
-    REVIEW,
+    NO_TREATMENTS,
     Case,
     Complaint,
     EndFeel,
@@ -190,8 +190,8 @@ def case_from_rows(
     """
     rows = list(entries)
     told = [entry_from_row(row) for row in standing(rows)]
-    treatments = tuple(e.treatment for e in told if e.treatment and e.treatment.technique != REVIEW)
-    untreated = any(row.kind == "treatment" and row.technique != REVIEW for row in rows) and not treatments
+    treatments = tuple(e.treatment for e in told if e.treatment and e.treatment.technique not in NO_TREATMENTS)
+    untreated = any(row.kind == "treatment" and row.technique not in NO_TREATMENTS for row in rows) and not treatments
     kinds = ("finding", "retest") if untreated else ("finding",)
     return Case(
         person=person_from_row(person),

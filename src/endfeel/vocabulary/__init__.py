@@ -1,6 +1,15 @@
 """The nouns of the trade as frozen values: what every other room may know."""
 
-from endfeel.vocabulary.cases import REVIEW, REVIEW_OUTCOMES, Case, Complaint, Person, Treatment
+from endfeel.vocabulary.cases import (
+    NO_TREATMENTS,
+    OUTLOOK,
+    REVIEW,
+    REVIEW_OUTCOMES,
+    Case,
+    Complaint,
+    Person,
+    Treatment,
+)
 from endfeel.vocabulary.cautions import CAUTIONS, SHORT_CAUTION
 from endfeel.vocabulary.errors import CannotRead, EndfeelError, EvidenceFault, Fault, NotAllowed, NotFound, Refused
 from endfeel.vocabulary.findings import Finding
@@ -28,6 +37,8 @@ __all__ = [
     "CAUTIONS",
     "LEVELS",
     "MOBILITY_NAMES",
+    "NO_TREATMENTS",
+    "OUTLOOK",
     "REACHED",
     "REVIEW",
     "REVIEW_OUTCOMES",

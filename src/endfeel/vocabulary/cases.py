@@ -40,6 +40,10 @@ REVIEW_OUTCOMES = {
     "end": "end the episode",
 }
 
+OUTLOOK = "what else foretells"
+"""Kept among what was done in a visit, with its answers as dose (`expectation=slight work=retired`); no treatment."""
+NO_TREATMENTS = (REVIEW, OUTLOOK)
+
 
 @dataclass(frozen=True, slots=True)
 class Treatment:

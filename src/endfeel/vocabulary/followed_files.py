@@ -6,7 +6,7 @@ import csv
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -30,6 +30,8 @@ class WrittenVisit:
     line: int
     review: str = ""
     """What a formal review decided; empty without one."""
+    outlook: Mapping[str, str] = field(default_factory=dict)
+    """What else foretells: answers by question."""
 
 
 def read_visits(text: str, name: str) -> tuple[WrittenVisit, ...]:
@@ -127,7 +129,14 @@ def _json_visit(told: Mapping[str, Any], number: int, name: str, faults: list[Fa
     if review and review not in REVIEW_OUTCOMES:
         faults.append(_fault(name, number, "review", "no such word", review, ", ".join(REVIEW_OUTCOMES)))
     decided = REVIEW_OUTCOMES.get(review, "")
-    return WrittenVisit(day, tuple(answers), findings, str(told.get("instrument", "")), number, decided)
+    outlook = told.get("outlook") or {}
+    if not isinstance(outlook, dict):
+        faults.append(
+            _fault(name, number, "outlook", "no answers", str(outlook), '"outlook": {"expectation": "slight"}')
+        )
+        return None
+    answered = {str(question): str(answer) for question, answer in outlook.items()}
+    return WrittenVisit(day, tuple(answers), findings, str(told.get("instrument", "")), number, decided, answered)
 
 
 def _listed(told: Mapping[str, Any], key: str, number: int, name: str, faults: list[Fault]) -> list[Any]:

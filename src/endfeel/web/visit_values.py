@@ -15,7 +15,7 @@ from endfeel.inference import Belief, ExplanationLine
 from endfeel.inference.words import finding_words
 from endfeel.planner import Step
 from endfeel.treatment import POINTS
-from endfeel.vocabulary import REVIEW, Finding, Position, Procedure, Side
+from endfeel.vocabulary import NO_TREATMENTS, Finding, Position, Procedure, Side
 from endfeel.voice.ear import HOW_TO_GET, can_hear
 from endfeel.web.controls import NORMAL_WORDS, Controls, controls_of
 from endfeel.web.drawing import drawn_values
@@ -120,7 +120,7 @@ def visit_values(desk: Desk, view: VisitView, minutes: float, choice: Choice, ty
         "next_tests": next_tests[:3],
         "retests": assessment.retests,
         "groups": _by_region(desk, view),
-        "treatments": [one for one in view.entries if one.treatment and one.treatment.technique != REVIEW],
+        "treatments": [one for one in view.entries if one.treatment and one.treatment.technique not in NO_TREATMENTS],
         "markers": _markers(desk, view),
         "record": record_values(desk, view, now, typed),
         "newest": max(view.entries, key=lambda one: one.sequence).id if view.entries else "",

@@ -11,9 +11,10 @@ from pydantic import BaseModel, Field
 
 from endfeel import care
 from endfeel.evidence.figures import number
-from endfeel.follow import KINDS, NOT_ADDED, VERDICT_SIGNS, VERDICT_WORDS
+from endfeel.follow import HOW_ADDED, KINDS, VERDICT_SIGNS, VERDICT_WORDS
 from endfeel.follow.chart import chart_words, line_chart
 from endfeel.follow.json_form import followed_json
+from endfeel.follow.outlook import leaning, questions
 from endfeel.follow.trajectory import interval
 from endfeel.vocabulary import CAUTIONS, REVIEW_OUTCOMES
 from endfeel.web.pages.api import FAULTS
@@ -48,13 +49,16 @@ def get_course(request: Request, desk: AtDesk, episode_id: str, saved: str = "")
         "signs": VERDICT_SIGNS,
         "words_of": VERDICT_WORDS,
         "kinds": KINDS,
-        "not_added": NOT_ADDED,
+        "how_added": HOW_ADDED,
+        "questions": questions(desk.library),
+        "leaning": leaning,
         "number": number,
         "figure": desk.library.figure,
         "reviews": [(k, one) for k, one in enumerate(told.followed.visits, 1) if one.review],
         "outcomes": REVIEW_OUTCOMES,
         "new_id": care.new_id,
-        "said": "Review kept." if saved else "",
+        "said_outlook": saved == "outlook",
+        "said": {"yes": "Review kept.", "outlook": "Kept; the forecasts stand anew."}.get(saved, ""),
     }
     return page(request, "course.html", values)
 
@@ -66,6 +70,15 @@ def post_review(
     """The episode was reviewed in this visit; what was decided."""
     care.record_review(desk, visit_id, outcome, entry_id or None)
     return RedirectResponse(f"/episodes/{care.episode_of_visit(desk, visit_id)}/course?saved=yes", status_code=303)
+
+
+@router.post("/visits/{visit_id}/outlook", include_in_schema=False)
+async def post_outlook(request: Request, desk: AtDesk, visit_id: str) -> Response:
+    """What else foretells of the person, as it was asked in this visit."""
+    form = {name: str(value) for name, value in (await request.form()).items()}
+    told = {one.id: form[one.id] for one in questions(desk.library) if form.get(one.id)}
+    care.record_outlook(desk, visit_id, told, form.get("entry_id") or None)
+    return RedirectResponse(f"/episodes/{care.episode_of_visit(desk, visit_id)}/course?saved=outlook", status_code=303)
 
 
 class FollowedOut(BaseModel):
@@ -81,6 +94,7 @@ class FollowedOut(BaseModel):
     decisions: list[dict[str, Any]] = Field(description="Rules that hold now, the weightiest kind first.")
     predictors: list[dict[str, Any]]
     predictors_note: str
+    outlook: dict[str, str] = Field(description="What else foretells, as it was answered last: answers by question.")
     left_out: list[str]
     release: str
     cautions: list[str]

@@ -16,7 +16,7 @@ from endfeel.measurement import STEERS, STEERS_FIGURES, line_of
 from endfeel.treatment import EXPECTED, KIND_WORDS, MODEL_WORDS, Preference
 from endfeel.treatment.json_form import choice_json
 from endfeel.treatment.limits import ALWAYS
-from endfeel.vocabulary import CAUTIONS, REVIEW, CannotRead, Finding, Position, Refused
+from endfeel.vocabulary import CAUTIONS, NO_TREATMENTS, CannotRead, Finding, Position, Refused
 from endfeel.web.errors import sentences
 from endfeel.web.forms import by_field, read_finding
 from endfeel.web.pages.api import Errors
@@ -194,7 +194,7 @@ def _show(
         "first": choice.offers[:shown],
         "rest": choice.offers[shown:],
         "given": given,
-        "treatments": [one for one in view.entries if one.treatment and one.treatment.technique != REVIEW],
+        "treatments": [one for one in view.entries if one.treatment and one.treatment.technique not in NO_TREATMENTS],
         "signs": given[0].signs if given and given[0].signs else choice.signs,
         "lines": [(one, line_of(one)) for one in told.retests],
         "left_out": grouped,
