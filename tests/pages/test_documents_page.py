@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 
 from endfeel import care
 from endfeel.vocabulary import Finding, Side, Unit
+from endfeel.vocabulary.outcomes import OutcomeAnswer
 from papers import metadata, pdf_words
 
 BY = "A. Therapist"
@@ -163,3 +164,27 @@ def test_what_is_not_there_is_told(client: TestClient, example_id: str) -> None:
     assert client.get("/documents/none").status_code == 404
     assert client.get("/episodes/none/documents").status_code == 404
     assert client.get(f"/visits/{example_id}/documents/note").headers["location"] == f"/visits/{example_id}/note"
+
+
+def test_a_visit_in_which_nothing_is_examined_forgets_nothing_of_the_earlier(
+    client: TestClient, desk: care.Desk, example_id: str
+) -> None:
+    episode = care.episode_of_visit(desk, example_id)
+    day = desk.clock().astimezone().date()
+    care.record_measure(desk, example_id, OutcomeAnswer("spadi", day, total=60))
+    shown = client.get(f"/visits/{example_id}/home").text
+    second = care.open_visit(desk, episode)
+    letter = client.get(f"/visits/{second}/documents/discharge").text
+    assert "nothing to reason from" not in letter
+    assert "Frozen shoulder" in letter
+    assert "nothing was examined since" in letter
+    (followed,) = client.get(f"/api/episodes/{episode}/course").json()["measures"]
+    assert followed["forecasts"][0]["course"] == "frozen_spadi", "the group of what was found at the first visit"
+    treatment = client.get(f"/visits/{second}/treatment").text
+    assert f'<a href="/visits/{example_id}/treatment">What was offered at visit 1</a>' in treatment
+    home = client.get(f"/visits/{second}/home").text
+    (taken,) = re.findall(r'href="([^"]*)">Take those of visit 1<', home)
+    again = client.get(taken.replace("&amp;", "&")).text
+    exercises = re.findall(r'<li><img src="/exercises/(\w+)\.svg', shown)
+    assert exercises
+    assert re.findall(r'<li><img src="/exercises/(\w+)\.svg', again) == exercises

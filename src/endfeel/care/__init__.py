@@ -47,7 +47,14 @@ from endfeel.care.documents import (
     sign_document,
     sign_handout,
 )
-from endfeel.care.follow import EpisodeView, episode_of_visit, follow_episode, record_outlook, record_review
+from endfeel.care.follow import (
+    EpisodeView,
+    episode_of_visit,
+    examined_before,
+    follow_episode,
+    record_outlook,
+    record_review,
+)
 from endfeel.care.hand_over import fhir_bundle, fhir_patients, fhir_resources, owner_of, person_of_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.intake import TakenEntry, TakeOver, look_at, take_over
@@ -246,6 +253,7 @@ __all__ = [
     "end_staff",
     "episode_of_visit",
     "erase_person",
+    "examined_before",
     "export_person",
     "fhir_bundle",
     "fhir_patients",

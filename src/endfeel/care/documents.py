@@ -99,8 +99,9 @@ def draft_document(desk: Desk, visit_id: str, kind: str, said: WriterWords | Non
     """A document as it would be now. Raises NotFound for an unknown kind or code, Refused where there is none."""
     view = view_visit(desk, visit_id)
     with desk.transaction() as session:
-        note = compose_from(session, desk, view, kind, said or WriterWords(), by, desk.clock(), signed=False)
-    return Draft(view, _kind(kind), note, suggested_codes(view.assessment.posterior, desk.library))
+        episode = _episode(session, desk, view)
+        note = _composed(desk, view, episode, kind, said or WriterWords(), by, desk.clock(), signed=False)
+    return Draft(view, _kind(kind), note, suggested_codes(episode.thought.posterior, desk.library))
 
 
 def sign_document(
@@ -207,12 +208,19 @@ def compose_from(
     signed: bool,
 ) -> Note:  # fmt: skip
     """One letter of the episode up to the visit just viewed, inside a transaction of the caller."""
+    return _composed(desk, view, _episode(session, desk, view), kind, said, by, now, signed=signed)
+
+
+def _composed(
+    desk: Desk, view: VisitView, episode: EpisodeOfCare, kind: str, said: WriterWords, by: str, now: datetime, *,
+    signed: bool,
+) -> Note:  # fmt: skip
     from endfeel.documents import DocumentKind, Written, compose_letter, with_body_chart
 
     wanted = _kind(kind)
-    words = _words(said, suggested_codes(view.assessment.posterior, desk.library))
+    words = _words(said, suggested_codes(episode.thought.posterior, desk.library))
     written = Written(here(now), by, signed, view.label)
-    letter = compose_letter(wanted, _episode(session, desk, view), words, written, desk.library)
+    letter = compose_letter(wanted, episode, words, written, desk.library)
     pressing = view.assessment.verdict.is_pressing
     if wanted is DocumentKind.INSURER or pressing or not (view.chart or view.earlier_chart):
         return letter
@@ -230,13 +238,17 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     episode_id = queries.episode_of_visit(session, view.visit_id)
     days = [one for one in measures.visits_of(session, episode_id) if one.number <= view.number]
     there = {one.id for one in days}
-    records, wishes = queries.visit_records(session, there), measures.preferences_by_visit(session, days)
+    by_visit, wishes = queries.visit_records(session, there), measures.preferences_by_visit(session, days)
+    records = [by_visit[day.id] for day in days]
+    last = next((place for place, one in reversed(list(enumerate(records))) if one.case.findings), len(records) - 1)
+    examined = None if last == len(records) - 1 else view_of(desk, records[last])
     told = follow(
-        visits_followed(session, days, records, wishes), local_day(desk.clock()), desk.library,
-        case=view.assessment.case, contributors=shares_of(view), rater=wishes[days[-1].id].rater or RATER,
+        visits_followed(session, days, by_visit, wishes), local_day(desk.clock()), desk.library,
+        case=view.assessment.case, contributors=shares_of(examined or view),
+        rater=wishes[days[-1].id].rater or RATER,
     )  # fmt: skip
     kept = documents.documents_of(session, episode_id)
-    last = next((one for one in kept if one.kind == HANDOUT and one.visit_id in there), None)
+    sheet = next((one for one in kept if one.kind == HANDOUT and one.visit_id in there), None)
     return EpisodeOfCare(
         tuple(
             PastVisit(
@@ -245,12 +257,13 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
                 standing_verdict(one, desk),
                 said_last(one.entries, REVIEW),
             )
-            for one in (records[day.id] for day in days)
+            for one in records
         ),
         view.assessment,
         tuple(one for one in told.trajectories if one.line.is_outcome),
         told.decisions if any(one.line.is_outcome for one in told.trajectories) else (),
-        tuple(one.name for one in handout_from_dict(last.document).exercises) if last else (),
+        tuple(one.name for one in handout_from_dict(sheet.document).exercises) if sheet else (),
+        (last + 1, examined.assessment) if examined else None,
     )
 
 

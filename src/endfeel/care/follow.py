@@ -38,7 +38,8 @@ class EpisodeView:
 def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
     """Every measure over the visits, what was to be expected, and the decision points. Raises NotFound.
 
-    Angles count as found before treatment, by the instrument said in each visit.
+    Angles count as found before treatment, by the instrument said in each visit; contributors are those of the last
+    visit in which anything was found.
     """
     with desk.transaction() as session:
         person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
@@ -49,13 +50,26 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
         records = queries.visit_records(session, [day.id for day in days])
         kept = measures.preferences_by_visit(session, days)
         visits = visits_followed(session, days, records, kept)
-        queries.audit(session, desk.clock(), desk.who, "view visit", person_id, days[-1].id)
+        examined = next((one.id for one in reversed(visits) if one.findings), days[-1].id)
+        for seen in dict.fromkeys((days[-1].id, examined)):
+            queries.audit(session, desk.clock(), desk.who, "view visit", person_id, seen)
     last, rater = view_of(desk, records[days[-1].id]), kept[days[-1].id].rater or RATER
+    found = last if examined == last.visit_id else view_of(desk, records[examined])
     told = follow(
-        visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(last),
+        visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(found),
         rater=rater,
     )  # fmt: skip
     return EpisodeView(episode_id, last, told, tuple(day.id for day in days))
+
+
+def examined_before(desk: Desk, view: VisitView) -> VisitDay | None:
+    """The last earlier visit of the episode in which anything was found, where in this one nothing was yet."""
+    if view.assessment.case.findings:
+        return None
+    with desk.transaction() as session:
+        days = measures.visits_of(session, queries.episode_of_visit(session, view.visit_id))
+        earlier = [day for day in reversed(days) if day.number < view.number]
+        return next((day for day in earlier if queries.visit_record(session, day.id).case.findings), None)
 
 
 def shares_of(view: VisitView) -> dict[str, float]:

@@ -52,12 +52,15 @@ def run(options: argparse.Namespace) -> int:
     cases = [open_case(path, library) for path in options.case]
     found = assess(cases[-1], library)
     visits = tuple(PastVisit(day, case, verdict(case, library)) for day, case in zip(days, cases, strict=True))
+    last = next((number for number, case in reversed(list(enumerate(cases, 1))) if case.findings), len(cases))
+    examined = (last, assess(cases[last - 1], library)) if last < len(cases) else None
+    episode = EpisodeOfCare(visits, found, examined=examined)
     words = LetterWords(
         options.to, options.reference, options.ask, options.told, options.closing,
-        confirmed_codes(suggested_codes(found.posterior, library), options.code),
+        confirmed_codes(suggested_codes(episode.thought.posterior, library), options.code),
     )  # fmt: skip
     written = Written(options.date, options.by)
-    letter = compose_letter(DocumentKind(options.kind), EpisodeOfCare(visits, found), words, written, library)
+    letter = compose_letter(DocumentKind(options.kind), episode, words, written, library)
     if options.pdf:
         options.pdf.write_bytes(note_pdf(letter))
         print(f"{letter.title} (PDF): {options.pdf}", file=sys.stderr)

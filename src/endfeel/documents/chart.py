@@ -19,7 +19,7 @@ def interval_chart(points: Sequence[Point], alt: str, font: str = "system-ui, sa
     right = _LEFT + _WIDTH
     base = _TOP + _ROW * len(points) + 4
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {right + 56} {height}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="0 0 {right + 66} {height}" '
         f'font-family="{escape(font)}" font-size="12.5"><title>{escape(alt)}</title>'
     ]
     for tick in range(0, 101, 25):

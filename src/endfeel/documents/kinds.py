@@ -69,6 +69,18 @@ class EpisodeOfCare:
     """Decision points that hold."""
     exercises: tuple[str, ...] = ()
     """Names of the exercises the person has at home."""
+    examined: tuple[int, Assessment] | None = None
+    """Number and conclusions of the last visit in which anything was found, where that is an earlier one."""
+
+    @property
+    def thought(self) -> Assessment:
+        """What was last concluded from findings."""
+        return self.examined[1] if self.examined else self.assessment
+
+    @property
+    def thought_at(self) -> int:
+        """The place of its visit, from 0."""
+        return self.examined[0] - 1 if self.examined else len(self.visits) - 1
 
     @property
     def is_long(self) -> bool:

@@ -34,7 +34,7 @@ from endfeel.safety import Urgency, questions
 from endfeel.vocabulary import REVIEW, Result
 
 if TYPE_CHECKING:
-    from endfeel.assessment import Assessment, CodeSuggestion, Since
+    from endfeel.assessment import CodeSuggestion, Since
     from endfeel.evidence.library import Library
     from endfeel.follow import Trajectory
     from endfeel.safety import Verdict as SafetyVerdict
@@ -162,7 +162,7 @@ def _named(finding: Finding, library: Library) -> str:
 
 def thought_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
     """The leading contributors with their intervals and the strongest finding for each."""
-    assessment, heading = episode.assessment, "What may contribute"
+    assessment, heading = episode.thought, "What may contribute"
     if not assessment.case.findings:
         return Section("reasoning", heading, (text("No findings yet: nothing to reason from."),))
     reasons = {one: found_reason(one, assessment) for one in assessment.posterior.beliefs[:LOOKED_AT]}
@@ -182,7 +182,16 @@ def thought_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
     blocks = (
         Block(BlockKind.CHART, caption, points=points, alt=chart_words(points)),
         table(("Contributor", "Probability, 90 % interval", "Strongest finding"), rows),
-        *([text(f"Reckoned from the findings of {episode.name_of(-1).lower()} alone.")] if episode.is_long else []),
+        *(
+            [
+                text(
+                    f"Reckoned from the findings of {episode.name_of(episode.thought_at).lower()} alone"
+                    f"{'; nothing was examined since' if episode.examined else ''}."
+                )
+            ]
+            if episode.is_long
+            else []
+        ),
         text(f"This is no diagnosis. {LIMITS}", Tone.QUIET),
     )
     return Section("reasoning", heading, blocks)
@@ -270,6 +279,9 @@ def _expected(one: Trajectory, notes: Footnotes) -> str:
     course = one.courses[0]
     made = next((each for each in one.forecasts if each.course == course.id), None)
     ahead = f"; the bar ahead is to hold {made.percent:g} % of such people" if made else ""
+    if made and made.shift:
+        rests = notes.of_figures([figure.id for figure in made.shift.figures])
+        ahead += f", moved by {made.shift.points:+.1f} by what else foretells ({made.middle.provenance.label} {rests})"
     label = f"({course.provenance.label} {notes.of_figures(course.figures)})"
     weak = sentence(course.weakness).rstrip(".")
     return f"{estimate}; dotted, a published group: {course.name} {label}{ahead}. {weak}."
@@ -324,11 +336,12 @@ def done_table(episode: EpisodeOfCare) -> Block:
     return table(("Visit", "Day", "Safety", "What was done"), rows)
 
 
-def called_for(assessment: Assessment, notes: Footnotes, most: int = 3) -> list[Block]:
+def called_for(episode: EpisodeOfCare, notes: Footnotes, most: int = 3) -> list[Block]:
     """The courses the findings favour, without their arithmetic; that anything may also be left as it is."""
-    decision = assessment.decision
-    if decision.withheld:
+    assessment = episode.assessment
+    if assessment.decision.withheld:
         return [text(f"Nothing is treated before this is done: {assessment.verdict.action}", Tone.ALERT)]
+    decision = assessment.decision if episode.thought.decision.withheld else episode.thought.decision
     items = [
         f"{sentence(one.name)} ({one.provenance} {notes.of_figures(one.figures)})" for one in decision.worthwhile[:most]
     ]

@@ -114,7 +114,7 @@ def _plan(episode: EpisodeOfCare, notes: Footnotes) -> Section:
         wait = "waits" if found.verdict.is_held else "stops"
         blocks = [text(STOPPED.format(wait), Tone.ALERT), text(sentence(found.verdict.action))]
         return Section("plan", "Plan", tuple(blocks), Tone.ALERT)
-    blocks = [*decided(episode, notes), *called_for(found, notes)]
+    blocks = [*decided(episode, notes), *called_for(episode, notes)]
     if episode.exercises:
         blocks.append(listing([clean(one) for one in episode.exercises], "At home:"))
     if found.next_tests:
@@ -166,7 +166,7 @@ def _discharge(
         thought_section(episode, notes),
         _after(episode, words, notes),
     ]
-    offered = () if written.signed or words.codes else suggested_codes(found.posterior, library)
+    offered = () if written.signed or words.codes else suggested_codes(episode.thought.posterior, library)
     judged = None if alone else judged_section(since.compared, episode.measures, notes)
     return [*sections, codes_section(words.codes, offered, notes), *([judged] if judged else [])]
 
@@ -184,14 +184,14 @@ def _after(episode: EpisodeOfCare, words: LetterWords, notes: Footnotes) -> Sect
 def _insurer(
     episode: EpisodeOfCare, words: LetterWords, written: Written, notes: Footnotes, library: Library
 ) -> list[Section]:
-    found, complaint = episode.assessment, episode.visits[0].case.complaint
+    complaint = episode.visits[0].case.complaint
     rows = [
         ("Region", f"{side_and_level(complaint.side, None)} shoulder girdle"),
         ("Began", since_words(complaint) or NOT_RECORDED),
         ("Visits so far", str(len(episode.visits))),
         ("From, to", episode.span or NOT_RECORDED),
     ]
-    offered = () if written.signed or words.codes else suggested_codes(found.posterior, library)
+    offered = () if written.signed or words.codes else suggested_codes(episode.thought.posterior, library)
     function, *judged = _function(episode, notes, library)
     return [
         address_section(words, written),
@@ -230,7 +230,7 @@ def _insured_plan(episode: EpisodeOfCare, words: LetterWords, notes: Footnotes) 
     found = episode.assessment
     if found.verdict.withholds_treatment:
         return Section("plan", "Plan", (text("Treatment waits until a medical question is settled."),))
-    blocks = called_for(found, notes)
+    blocks = called_for(episode, notes)
     if words.asked:
         blocks.append(text(f"Asked of the insurer: {clean(words.asked)}"))
     return Section("plan", "Plan", tuple(blocks))

@@ -36,6 +36,7 @@ class Effect:
     """What one trial or review found, as its row says it."""
 
     figure: Figure
+    tried: str
     outcome: str
     comparator: str
     people: str
@@ -43,9 +44,9 @@ class Effect:
 
     @property
     def words(self) -> str:
-        """`pain: SMD -0.32 (-0.62 to -0.01) against exercise alone, in shoulder impingement`."""
+        """`Manual therapy added to exercise, pain: SMD -0.32 (-0.62 to -0.01) against exercise alone, in adults`."""
         against = f" against {self.comparator}" if self.comparator not in ("", "none") else ""
-        return f"{self.outcome}: {self.figure.text}{against}, in {self.people}"
+        return f"{self.tried}, {self.outcome}: {self.figure.text}{against}, in {self.people}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,7 +353,8 @@ def _stage(case: Case, library: Library) -> str:
 def _effect(library: Library, row_id: str) -> Effect:
     row = library.tables["treatment_evidence"].rows[row_id]
     text: Mapping[str, str] = row.text
-    return Effect(row.statements["effect"], text["outcome"], text["comparator"], text["target"], text["certainty"])
+    parts = (text[one] for one in ("intervention", "outcome", "comparator", "target", "certainty"))
+    return Effect(row.statements["effect"], *parts)
 
 
 def _plain(cues: tuple[str, ...], library: Library) -> tuple[str, ...]:

@@ -35,6 +35,8 @@ def get_home(
     view = care.view_home(desk, visit_id, exercise, language=language, large=large)
     chosen = [one.id for one in view.chosen.exercises] if view.chosen else []
     told = [*(("exercise", one) for one in chosen), ("language", language), *([("large", "true")] if large else [])]
+    before = care.examined_before(desk, view.visit) if view.chosen and exercise is None else None
+    earlier = care.view_home(desk, before.id).chosen if before else None
     side = view.visit.assessment.case.complaint.side
     values = {
         "home": view,
@@ -42,6 +44,8 @@ def get_home(
         "verdict": view.visit.assessment.verdict,
         "minutes": 20,
         "chosen": chosen,
+        "before": before,
+        "earlier": urlencode([("exercise", one.id) for one in earlier.exercises]) if earlier else "",
         "query": urlencode(told),
         "language": language,
         "languages": care.home_languages(),

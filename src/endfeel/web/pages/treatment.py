@@ -188,6 +188,7 @@ def _show(
     refusable = REFUSABLE | {one: f"not: {names[one]}" for one in sorted(told.preference.refused & names.keys())}
     values = {
         "view": view,
+        "before": care.examined_before(desk, view),
         "minutes": 20,
         "verdict": view.assessment.verdict,
         "choice": choice,
