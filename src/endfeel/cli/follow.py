@@ -134,7 +134,8 @@ def _print(told: Followed) -> None:
     from endfeel.follow import HOW_ADDED
     from endfeel.follow.predictors import NOT_SO
 
-    say(f"{len(told.visits)} visits over {told.weeks:.0f} weeks", "", "head")
+    visits = "1 visit" if len(told.visits) == 1 else f"{len(told.visits)} visits"
+    say(f"{visits} over {told.weeks:.0f} weeks", "", "head")
     for one in told.trajectories:
         _print_line(one)
     for words in told.left_out:

@@ -10,7 +10,7 @@ from endfeel.evidence.library import Library
 from endfeel.follow.outlook import outlook_faults
 from endfeel.measurement.answer_checks import answer_faults, series_faults
 from endfeel.measurement.score import form_of, score_of
-from endfeel.vocabulary import CannotRead, EndfeelError, Fault, Finding, Refused
+from endfeel.vocabulary import CannotRead, EndfeelError, Fault, Finding, NotFound, Refused
 from endfeel.vocabulary.outcomes import OCCASION_WORDS, WITH_ACTIVITIES, Occasion, OutcomeAnswer
 
 NUMBER_UNITS = ("deg", "N", "cm")
@@ -88,9 +88,13 @@ def _at(visit: FollowedVisit, message: str, read: str = "", would_do: str = "", 
 
 
 def _answer_faults(visit: FollowedVisit, answer: OutcomeAnswer, today: date, library: Library) -> list[Fault]:
+    try:
+        own = answer_faults(answer, library)
+    except NotFound as error:
+        own = [Fault(str(error), field="measure")]
     found = [
         Fault(f"{answer.measure}: {one.message}", one.read, one.would_do, line=visit.line, field=one.field)
-        for one in answer_faults(answer, library)
+        for one in own
     ]
     if answer.answered_on > today:
         found.append(_at(visit, f"{answer.measure}: a day that has not come yet", f"{answer.answered_on}"))

@@ -12,7 +12,7 @@ from typing import Any
 
 from endfeel.vocabulary.cases import REVIEW_OUTCOMES
 from endfeel.vocabulary.errors import CannotRead, Fault
-from endfeel.vocabulary.outcomes import Answering, Occasion, OutcomeAnswer
+from endfeel.vocabulary.outcomes import OCCASION_WORDS, Answering, Occasion, OutcomeAnswer
 
 COLUMNS = ("date", "measure", "answers", "total", "occasion", "activities", "instrument", "answering")
 WANTED = "date,measure,total or date,measure,answers; answers with spaces, - for a blank; activities with ;"
@@ -77,7 +77,9 @@ def _answer(told: Mapping[str, str], line: int, name: str, faults: list[Fault]) 
         faults.append(_fault(name, line, "measure", "no measure is named", "", "an id such as spadi"))
     answers = tuple(_number(one, line, "answers", name, faults) for one in told.get("answers", "").split())
     total = _number(told["total"], line, "total", name, faults) if told.get("total") else None
-    occasion = _word(Occasion, told.get("occasion", ""), line, "occasion", name, faults)
+    said = {words: str(one) for one, words in OCCASION_WORDS.items()}
+    occasion = told.get("occasion", "").lower()
+    occasion = _word(Occasion, said.get(occasion, occasion), line, "occasion", name, faults)
     answering = _word(Answering, told.get("answering", ""), line, "answering", name, faults) or Answering.PERSON
     activities = tuple(one.strip() for one in told.get("activities", "").split(";") if one.strip())
     if len(faults) > before or day is None:
