@@ -79,10 +79,10 @@ def story_section(case: Case) -> Section:
     return Section("story", "Person and story", (facts(rows), text(story)))
 
 
-def since_words(complaint: Complaint) -> str | None:
-    """`16 weeks ago`; None when it was not said."""
+def since_words(complaint: Complaint, before: str = "ago") -> str | None:
+    """`16 weeks ago`, or before what is given; None when it was not said."""
     weeks = complaint.weeks
-    return None if weeks is None else "under a week ago" if weeks < 1 else f"{plain(weeks)} weeks ago"
+    return None if weeks is None else f"under a week {before}" if weeks < 1 else f"{plain(weeks)} weeks {before}"
 
 
 def safety_section(verdict: Verdict, notes: Footnotes) -> Section:

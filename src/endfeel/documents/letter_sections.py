@@ -69,10 +69,15 @@ def address_section(words: LetterWords, written: Written) -> Section:
     return Section("address", "For", (facts(rows),))
 
 
-def person_section(case: Case) -> Section:
+def began_words(episode: EpisodeOfCare) -> str | None:
+    """When it began, as it was told at the first visit."""
+    return since_words(episode.visits[0].case.complaint, "before the first visit" if episode.is_long else "ago")
+
+
+def person_section(case: Case, episode: EpisodeOfCare) -> Section:
     """Who it is about, in one table, with the story."""
     person, complaint = case.person, case.complaint
-    since = since_words(complaint)
+    since = began_words(episode)
     rows = [
         ("Age, sex", joined(filter(None, (plain(person.age) if person.age is not None else "", person.sex)))),
         ("Side", str(complaint.side or NOT_RECORDED)),
@@ -258,7 +263,10 @@ def measures_section(episode: EpisodeOfCare, notes: Footnotes, *, drawn: bool = 
     if not episode.measures:
         said = "No outcome measure is on record: what the person can do is not measured."
         return Section("measures", "Measures", (text(said),))
-    rows = [(one.line.name, _value(one, 0), _value(one, -1), _measured_verdict(one)) for one in episode.measures]
+    rows = [
+        (one.line.name, _value(one, 0), _value(one, -1) if len(one.line.readings) > 1 else "–", _measured_verdict(one))
+        for one in episode.measures
+    ]
     courses = [one for one in episode.measures if len(one.line.readings) > 1]
     blocks = [table(("Measure", "First", "Last", "Verdict"), rows)]
     if drawn and courses:
@@ -288,7 +296,7 @@ def _expected(one: Trajectory, notes: Footnotes) -> str:
 
 
 def _value(one: Trajectory, at: int) -> str:
-    return f"{plain(one.line.readings[at].value)} of {plain(one.high)}"
+    return f"{plain(round(one.line.readings[at].value, 1))} of {plain(one.high)}"
 
 
 def _measured_verdict(one: Trajectory) -> str:

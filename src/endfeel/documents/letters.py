@@ -9,12 +9,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from endfeel.assessment import compare_visits, suggested_codes
-from endfeel.documents.case_sections import facts, listing, since_words, table, text, treatment_section
+from endfeel.documents.case_sections import facts, listing, table, text, treatment_section
 from endfeel.documents.footnotes import Footnotes
 from endfeel.documents.frame import Written, framed, origin_section
 from endfeel.documents.kinds import TITLES, DocumentKind, EpisodeOfCare, LetterWords
 from endfeel.documents.letter_sections import (
     address_section,
+    began_words,
     called_for,
     change_section,
     codes_section,
@@ -40,8 +41,8 @@ if TYPE_CHECKING:
 
 NEEDED = (
     "This summary holds what is needed to judge function, course and plan. Left out on purpose: the story in the "
-    "person's words, answers to screening questions, findings of the hands, probabilities and what may lie behind "
-    "them. More is sent only when the person agrees."
+    "person's words, answers to screening questions, measures of mood, fear and confidence, findings of the hands, "
+    "probabilities and what may lie behind them. More is sent only when the person agrees."
 )
 ACTIVE = "active_motion"
 AGAIN = (
@@ -131,7 +132,7 @@ def _referral(
         address_section(words, written),
         asked_section(found, words, notes, library),
         told_section(words),
-        person_section(found.case),
+        person_section(found.case, episode),
         raised_section(found.verdict, library, notes),
         found_section(found.case, library, earlier, episode.name_of(0)),
     ]
@@ -154,7 +155,7 @@ def _discharge(
         ("Why it ends", clean(words.closing) or "not said yet"),
     ]
     course = Section("course", "Course", (facts(rows), done_table(episode)))
-    sections = [address_section(words, written), person_section(episode.visits[0].case), course]
+    sections = [address_section(words, written), person_section(episode.visits[0].case, episode), course]
     since = compare_visits(episode.visits[0].case, episode.visits[-1].case, library)
     alone = not episode.is_long
     sections.append(
@@ -184,10 +185,11 @@ def _after(episode: EpisodeOfCare, words: LetterWords, notes: Footnotes) -> Sect
 def _insurer(
     episode: EpisodeOfCare, words: LetterWords, written: Written, notes: Footnotes, library: Library
 ) -> list[Section]:
-    complaint = episode.visits[0].case.complaint
+    complaint, hidden = episode.visits[0].case.complaint, _of_the_mind(library)
+    episode = replace(episode, measures=tuple(one for one in episode.measures if one.line.measure not in hidden))
     rows = [
         ("Region", f"{side_and_level(complaint.side, None)} shoulder girdle"),
-        ("Began", since_words(complaint) or NOT_RECORDED),
+        ("Began", began_words(episode) or NOT_RECORDED),
         ("Visits so far", str(len(episode.visits))),
         ("From, to", episode.span or NOT_RECORDED),
     ]
@@ -203,6 +205,12 @@ def _insurer(
         codes_section(words.codes, offered, notes),
         *judged,
     ]
+
+
+def _of_the_mind(library: Library) -> frozenset[str]:
+    """Measures of mood, fear and confidence: not needed to judge function."""
+    measures = library.documents["outcome_measures"]["measure"]
+    return frozenset(one["id"] for one in measures if one["kind"] == "psychosocial screener")
 
 
 def _function(episode: EpisodeOfCare, notes: Footnotes, library: Library) -> list[Section]:

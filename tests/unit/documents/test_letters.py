@@ -440,3 +440,38 @@ def test_days_that_cannot_be_are_told(more: list[str], fault: str, capsys: pytes
     case = str(STORIES / "first_visit.txt")
     assert main(["letter", case, case, *more]) == 1
     assert fault in capsys.readouterr().err
+
+
+def test_the_insurer_is_told_nothing_of_mood_and_confidence_and_one_value_is_no_last(
+    library: Library, episode_of: Make
+) -> None:
+    days = date(2026, 3, 4), date(2026, 3, 11)
+    told = [
+        FollowedVisit(
+            days[0], (OutcomeAnswer("spadi", days[0], total=200 / 3), OutcomeAnswer("pseq", days[0], total=31))
+        ),
+        FollowedVisit(days[1], (OutcomeAnswer("pseq", days[1], total=59),)),
+    ]
+    long = episode_of(story(library), story(library), measures=follow(told, days[-1], library).trajectories)
+    insurer = compose_letter(DocumentKind.INSURER, long, WORDS, WRITTEN, library)
+    discharge = compose_letter(DocumentKind.DISCHARGE, long, WORDS, WRITTEN, library)
+    assert "Self-Efficacy" not in note_text(insurer)
+    assert "Self-Efficacy" in section(discharge, "measures")
+    assert "66.7 of 100 | – | first value" in section(discharge, "measures")
+    for letter, name in ((insurer, "episode"), (discharge, "story")):
+        assert "16 weeks before the first visit" in section(letter, name)
+
+
+def test_what_may_contribute_comes_from_the_last_visit_in_which_anything_was_found(
+    library: Library, episode_of: Make, model: Model
+) -> None:
+    bare = replace(story(library), findings=(), treatments=(), retests=())
+    examined = 1, assess(story(library), library, model=model)
+    letter = compose_letter(
+        DocumentKind.DISCHARGE, episode_of(story(library), bare, examined=examined), WORDS, WRITTEN, library
+    )
+    said = section(letter, "reasoning")
+    assert "Frozen shoulder" in said
+    assert "Reckoned from the findings of visit 1, 2026-03-04 alone; nothing was examined since." in said
+    alone = compose_letter(DocumentKind.DISCHARGE, episode_of(story(library), bare), WORDS, WRITTEN, library)
+    assert "nothing to reason from" in section(alone, "reasoning")
