@@ -27,7 +27,7 @@ class Followed:
     decisions: tuple[Decision, ...]
     predictors: tuple[Predictor, ...]
     outlook: Mapping[str, str]
-    """What was answered last to each question of what else foretells."""
+    """What else foretells, as it was last answered: the answers of one visit, as a whole."""
     left_out: tuple[str, ...] = field(default=())
 
     @property
@@ -57,7 +57,7 @@ def follow(
     lines = lines_of(told, library)
     weeks = (told[-1].day - start).days / DAYS_A_WEEK if told else 0.0
     begun = start.toordinal()
-    told_so = {question: answer for one in told for question, answer in one.outlook.items()}
+    told_so = next((one.outlook for one in reversed(told) if one.outlook), {})
     numbers = _numbers(lines, case)
     moving = pulls(numbers, told_so, library)
     found = tuple(follow_line(line, begun, shares, library, rater, weeks, moving) for line in lines if line.readings)

@@ -40,7 +40,7 @@ def test_an_answer_moves_the_forecast_and_the_farther_ahead_the_more(library: Li
 
 
 def test_the_later_answer_counts(library: Library) -> None:
-    told = visits(library, expectation="slight")
+    told = visits(library, expectation="slight", work="without")
     again = [told[0], FollowedVisit(told[1].day, told[1].answers, outlook={"expectation": "full"})]
     assert forecasts(library, again) == forecasts(library, visits(library, expectation="full"))
 
