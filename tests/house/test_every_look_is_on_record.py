@@ -20,6 +20,7 @@ SHOW_NOTHING = {
     "hand_over.person_of_episode": "answers only the person's id",
     "hand_over.owner_of": "answers only the person's id",
     "follow.episode_of_visit": "answers only the episode's id",
+    "follow.examined_before": "answers only which earlier visit; looking at it leaves its row",
     "readings.kept_before": "answers only which of the readings it was given were kept before",
     "people.find_person": "looks in the audit itself whether an id was ever on record; the list before has its row",
     "classroom.make_class": "no patient is in a class, only the names learners chose",
