@@ -30,6 +30,9 @@ def test_the_page_shows_dose_trial_and_what_speaks_against_and_links_from_the_vi
     for word in ("On offer", "Always open", "Nothing different", "Which way to glide", "Johnson 2007", "no prognosis"):
         assert word in html
     assert "do not all agree" in html
+    expected = set(re.findall(r'href="(/evidence/treatment_courses\.[^"]+)"', html))
+    assert expected, "what is to be expected says what it rests on"
+    assert all(client.get(one).status_code == 200 for one in expected)
 
 
 def test_one_tap_records_the_technique_at_its_dose_and_turns_the_person(
