@@ -184,6 +184,11 @@ def test_a_visit_in_which_nothing_is_examined_forgets_nothing_of_the_earlier(
     assert f'<a href="/visits/{example_id}/treatment">What was offered at visit 1</a>' in treatment
     home = client.get(f"/visits/{second}/home").text
     (taken,) = re.findall(r'href="([^"]*)">Take those of visit 1<', home)
+    care.record_finding(desk, second, Finding("act_flexion", side=Side.RIGHT, value=150.0, unit=Unit.DEGREES))
+    assert "Less was found in this visit than at visit 1" in client.get(f"/visits/{second}/treatment").text
+    assert "less was examined since" in client.get(f"/visits/{second}/documents/discharge").text
+    followed = client.get(f"/api/episodes/{episode}/course").json()["measures"][0]
+    assert followed["forecasts"][0]["course"] == "frozen_spadi", "one sign done again is no examination"
     again = client.get(taken.replace("&amp;", "&")).text
     exercises = re.findall(r'<li><img src="/exercises/(\w+)\.svg', shown)
     assert exercises

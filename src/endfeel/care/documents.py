@@ -13,10 +13,10 @@ from endfeel import __version__
 from endfeel.assessment import CodeSuggestion, confirmed_codes, suggested_codes
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk
-from endfeel.care.follow import RATER, said_last, shares_of, visits_followed
+from endfeel.care.follow import RATER, said_last, shares_of, visits_followed, whole_share
 from endfeel.care.home import view_home
 from endfeel.care.visit import VisitView, here, standing_verdict, view_of, view_visit
-from endfeel.follow import follow
+from endfeel.follow import follow, last_examination
 from endfeel.measurement.answer_checks import local_day
 from endfeel.records import documents, measures, queries
 from endfeel.records.documents import SignedDocument
@@ -240,7 +240,7 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     there = {one.id for one in days}
     by_visit, wishes = queries.visit_records(session, there), measures.preferences_by_visit(session, days)
     records = [by_visit[day.id] for day in days]
-    last = next((place for place, one in reversed(list(enumerate(records))) if one.case.findings), len(records) - 1)
+    last = last_examination([one.case.findings for one in records], whole_share(desk))
     examined = None if last == len(records) - 1 else view_of(desk, records[last])
     told = follow(
         visits_followed(session, days, by_visit, wishes), local_day(desk.clock()), desk.library,

@@ -11,7 +11,8 @@ from endfeel.care.checks import entry_id_of
 from endfeel.care.desk import Desk
 from endfeel.care.visit import VisitView, view_of
 from endfeel.care.writing import open_for_writing
-from endfeel.follow import Followed, FollowedVisit, follow
+from endfeel.follow import Followed, FollowedVisit, follow, last_examination
+from endfeel.follow.courses import parameter
 from endfeel.follow.outlook import outlook_words, read_outlook
 from endfeel.measurement.answer_checks import local_day
 from endfeel.records import Entry, VisitRecord, measures, queries
@@ -39,7 +40,7 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
     """Every measure over the visits, what was to be expected, and the decision points. Raises NotFound.
 
     Angles count as found before treatment, by the instrument said in each visit; contributors are those of the last
-    visit in which anything was found.
+    visit in which as much was found as makes an examination.
     """
     with desk.transaction() as session:
         person_id = queries.row_of(session, EpisodeRow, episode_id, "episode").person_id
@@ -50,7 +51,7 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
         records = queries.visit_records(session, [day.id for day in days])
         kept = measures.preferences_by_visit(session, days)
         visits = visits_followed(session, days, records, kept)
-        examined = next((one.id for one in reversed(visits) if one.findings), days[-1].id)
+        examined = visits[last_examination([one.findings for one in visits], whole_share(desk))].id
         for seen in dict.fromkeys((days[-1].id, examined)):
             queries.audit(session, desk.clock(), desk.who, "view visit", person_id, seen)
     last, rater = view_of(desk, records[days[-1].id]), kept[days[-1].id].rater or RATER
@@ -63,13 +64,18 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
 
 
 def examined_before(desk: Desk, view: VisitView) -> VisitDay | None:
-    """The last earlier visit of the episode in which anything was found, where in this one nothing was yet."""
-    if view.assessment.case.findings:
-        return None
+    """The last earlier visit that was an examination, where this one is none yet."""
     with desk.transaction() as session:
-        days = measures.visits_of(session, queries.episode_of_visit(session, view.visit_id))
-        earlier = [day for day in reversed(days) if day.number < view.number]
-        return next((day for day in earlier if queries.visit_record(session, day.id).case.findings), None)
+        days = measures.visits_of(session, queries.episode_of_visit(session, view.visit_id))[: view.number]
+        records = queries.visit_records(session, [day.id for day in days])
+    found = [records[day.id].case.findings for day in days]
+    place = last_examination(found, whole_share(desk))
+    return days[place] if found[place] and place < len(days) - 1 else None
+
+
+def whole_share(desk: Desk) -> float:
+    """What share of the fullest visit has to be found again to make an examination."""
+    return parameter(desk.library, "whole_share")
 
 
 def shares_of(view: VisitView) -> dict[str, float]:

@@ -45,6 +45,8 @@ def run(options: argparse.Namespace) -> int:
         note_text,
     )
     from endfeel.evidence.load import load_library
+    from endfeel.follow import last_examination
+    from endfeel.follow.courses import parameter
     from endfeel.safety import verdict
 
     days = _days(options)
@@ -52,8 +54,8 @@ def run(options: argparse.Namespace) -> int:
     cases = [open_case(path, library) for path in options.case]
     found = assess(cases[-1], library)
     visits = tuple(PastVisit(day, case, verdict(case, library)) for day, case in zip(days, cases, strict=True))
-    last = next((number for number, case in reversed(list(enumerate(cases, 1))) if case.findings), len(cases))
-    examined = (last, assess(cases[last - 1], library)) if last < len(cases) else None
+    last = last_examination([case.findings for case in cases], parameter(library, "whole_share"))
+    examined = (last + 1, assess(cases[last], library)) if last < len(cases) - 1 else None
     episode = EpisodeOfCare(visits, found, examined=examined)
     words = LetterWords(
         options.to, options.reference, options.ask, options.told, options.closing,

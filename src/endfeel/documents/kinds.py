@@ -70,7 +70,7 @@ class EpisodeOfCare:
     exercises: tuple[str, ...] = ()
     """Names of the exercises the person has at home."""
     examined: tuple[int, Assessment] | None = None
-    """Number and conclusions of the last visit in which anything was found, where that is an earlier one."""
+    """Number and conclusions of the last visit that was an examination, where that is an earlier one."""
 
     @property
     def thought(self) -> Assessment:

@@ -168,6 +168,9 @@ def _named(finding: Finding, library: Library) -> str:
 def thought_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
     """The leading contributors with their intervals and the strongest finding for each."""
     assessment, heading = episode.thought, "What may contribute"
+    later = any(one.case.findings for one in episode.visits[episode.thought_at + 1 :])
+    visit = episode.name_of(episode.thought_at)
+    since = f"; {'less' if later else 'nothing'} was examined since" if episode.examined else ""
     if not assessment.case.findings:
         return Section("reasoning", heading, (text("No findings yet: nothing to reason from."),))
     reasons = {one: found_reason(one, assessment) for one in assessment.posterior.beliefs[:LOOKED_AT]}
@@ -187,16 +190,7 @@ def thought_section(episode: EpisodeOfCare, notes: Footnotes) -> Section:
     blocks = (
         Block(BlockKind.CHART, caption, points=points, alt=chart_words(points)),
         table(("Contributor", "Probability, 90 % interval", "Strongest finding"), rows),
-        *(
-            [
-                text(
-                    f"Reckoned from the findings of {episode.name_of(episode.thought_at).lower()} alone"
-                    f"{'; nothing was examined since' if episode.examined else ''}."
-                )
-            ]
-            if episode.is_long
-            else []
-        ),
+        *([text(f"Reckoned from the findings of {visit.lower()} alone{since}.")] if episode.is_long else []),
         text(f"This is no diagnosis. {LIMITS}", Tone.QUIET),
     )
     return Section("reasoning", heading, blocks)

@@ -3,7 +3,7 @@
 from endfeel.follow.decisions import KINDS, Decision
 from endfeel.follow.episode import Followed, follow
 from endfeel.follow.predictors import HOW_ADDED, Predictor
-from endfeel.follow.series import FollowedVisit, Line, Reading
+from endfeel.follow.series import FollowedVisit, Line, Reading, last_examination
 from endfeel.follow.trajectory import VERDICT_SIGNS, VERDICT_WORDS, Trajectory, Verdict
 
 __all__ = [
@@ -20,4 +20,5 @@ __all__ = [
     "Trajectory",
     "Verdict",
     "follow",
+    "last_examination",
 ]

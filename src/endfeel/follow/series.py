@@ -63,6 +63,13 @@ class Line:
     """What is not on the line, with the reason."""
 
 
+def last_examination(found: Sequence[Sequence[Finding]], share: float) -> int:
+    """Place of the last visit in which at least this share of what was found in the fullest was found; the last of all
+    where nothing ever was. `found` holds the findings of each visit, at least one visit."""
+    counts = [len({(one.procedure, one.side, one.level) for one in visit}) for visit in found]
+    return max(place for place, count in enumerate(counts) if count >= share * max(counts))
+
+
 def check_visits(visits: Sequence[FollowedVisit], today: date, library: Library) -> None:
     """Raises CannotRead with every fault: days out of order or still to come, answers that cannot be, a changed
     instrument, the same measure twice on a visit."""

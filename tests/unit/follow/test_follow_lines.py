@@ -9,7 +9,7 @@ import pytest
 
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
-from endfeel.follow import Followed, FollowedVisit, Verdict, follow
+from endfeel.follow import Followed, FollowedVisit, Verdict, follow, last_examination
 from endfeel.follow.courses import courses
 from endfeel.measurement import forms
 from endfeel.vocabulary import CannotRead, Finding, Side, Unit
@@ -260,3 +260,12 @@ def test_the_course_of_a_likely_contributor_comes_first(library: Library) -> Non
     assert [made.weeks for made in one.forecasts] == [4, 8, 52]
     (other,) = episode([60, 55], library, 2, capsule_global=0.2).trajectories
     assert [course.id for course in other.courses] == ["exercise_spadi"]
+
+
+@pytest.mark.parametrize(
+    ("counts", "place"), [((0,), 0), ((0, 0), 1), ((4, 0, 0), 0), ((4, 1), 0), ((4, 2, 1), 1), ((1, 4, 0), 1)]
+)
+def test_one_sign_done_again_is_no_examination(counts: tuple[int, ...], place: int) -> None:
+    names = ("act_flexion", "act_abduction", "gh_er_0", "gh_abd")
+    found = [[Finding(one, side=Side.RIGHT) for one in names[:count]] * 2 for count in counts]
+    assert last_examination(found, 0.5) == place
