@@ -92,8 +92,9 @@ def _follow_up(
         text(f"{episode.name_of(-1)}. Before it: {episode.name_of(-2)}."),
         listing(told, "Done then:") if told else text("No treatment was recorded then."),
     ]
-    if before.case.complaint.story != now.case.complaint.story:
-        last.append(text(f"Told again since: {clean(now.case.complaint.story)}"))
+    again = clean(now.case.complaint.story)
+    if again and before.case.complaint.story != now.case.complaint.story:
+        last.append(text(f"Told again since: {again}"))
     safety = short_safety(found.verdict, library, notes)
     first = Section("since", "Since the last visit", tuple(last))
     judged = judged_section((*since.compared, *found.retests), episode.measures, notes)

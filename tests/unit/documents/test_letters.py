@@ -475,3 +475,9 @@ def test_what_may_contribute_comes_from_the_last_visit_in_which_anything_was_fou
     assert "Reckoned from the findings of visit 1, 2026-03-04 alone; nothing was examined since." in said
     alone = compose_letter(DocumentKind.DISCHARGE, episode_of(story(library), bare), WORDS, WRITTEN, library)
     assert "nothing to reason from" in section(alone, "reasoning")
+
+
+def test_a_story_that_was_not_told_again_is_not_announced(library: Library, episode_of: Make) -> None:
+    silent = replace(story(library), complaint=replace(story(library).complaint, story=""))
+    note = compose_letter(DocumentKind.FOLLOW_UP, episode_of(story(library), silent), WORDS, WRITTEN, library)
+    assert "Told again" not in note_text(note)
