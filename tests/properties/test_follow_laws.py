@@ -7,9 +7,12 @@ from datetime import date, timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.follow import FollowedVisit, Verdict, follow
+from endfeel.follow.courses import courses, forecast
 from endfeel.follow.level import change_between, filtered, smoothed
+from endfeel.follow.outlook import pulls, questions, shift
 from endfeel.vocabulary.outcomes import OutcomeAnswer
 
 scores = st.lists(st.floats(0, 100), min_size=1, max_size=7)
@@ -57,3 +60,23 @@ def test_verdict_and_forecast_of_any_course_are_sound(library: Library, values: 
         assert made.weeks > one.weeks[-1]
     refers = any(rule.kind == "refer" for rule in told.decisions)
     assert not (refers and told.standing.matters)
+
+
+@settings(max_examples=40, deadline=None)
+@given(value=st.integers(0, 100), rest=st.integers(0, 10), weeks=st.floats(0, 5000), data=st.data())
+def test_what_else_foretells_never_makes_a_forecast_surer_and_keeps_it_on_the_scale(
+    library: Library, value: int, rest: int, weeks: float, data: st.DataObject
+) -> None:
+    course = next(one for one in courses(library) if one.id == "frozen_spadi")
+    asked = data.draw(st.lists(st.sampled_from(questions(library)), unique_by=lambda one: one.id))
+    told = {one.id: data.draw(st.sampled_from(list(one.answers))) for one in asked}
+    known = pulls({"rest": rest, "weeks": weeks}, told, library)
+    for at in (4.0, 8.0, 52.0):
+        plain = forecast(course, [0], [value], at, 6.5, (-1e6, 1e6), library)
+        made = forecast(course, [0], [value], at, 6.5, (-1e6, 1e6), library, shift(known, "spadi", at, library))
+        assert plain is not None
+        assert made is not None
+        assert made.high - made.low >= plain.high - plain.low - 1e-9
+        held = forecast(course, [0], [value], at, 6.5, (0, 100), library, shift(known, "spadi", at, library))
+        assert held is not None
+        assert 0 <= held.low <= number(held.middle) <= held.high <= 100
