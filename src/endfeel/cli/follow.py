@@ -47,10 +47,11 @@ def run(options: argparse.Namespace) -> int:
     from endfeel.safety import verdict
 
     library = load_library()
-    visits, last = _visits(options, library)
+    visits, cases = _visits(options, library)
+    last = cases[-1] if cases else None
     today = options.today or datetime.now().astimezone().date()
     try:
-        told = follow(visits, today, library, case=last, contributors=_shares(last, library), rater=options.rater)
+        told = follow(visits, today, library, case=last, contributors=_shares(cases, library), rater=options.rater)
     except CannotRead as error:
         raise CannotRead([replace(one, file=one.file or _name(options)) for one in error.faults]) from None
     if options.svg:
@@ -77,7 +78,7 @@ def _name(options: argparse.Namespace) -> str:
     return "-" if options.file in (None, "-") else Path(options.file).name
 
 
-def _visits(options: argparse.Namespace, library: Library) -> tuple[list[FollowedVisit], Case | None]:
+def _visits(options: argparse.Namespace, library: Library) -> tuple[list[FollowedVisit], list[Case]]:
     from endfeel.assessment import shorthand_of
     from endfeel.cli.case_file import case_text_of, open_case
     from endfeel.follow import FollowedVisit
@@ -85,7 +86,8 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
     from endfeel.vocabulary.followed_files import read_visits
     from endfeel.vocabulary.shorthand import parse_finding
 
-    found, last = [], None
+    found: list[FollowedVisit] = []
+    cases: list[Case] = []
     if options.file:
         name = _name(options)
         shorthand = shorthand_of(library)
@@ -108,21 +110,25 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
             day = _day(word)
         except ValueError:
             raise CannotRead([Fault("not a day", word, "2026-03-02=first.txt", field="visit")]) from None
-        last = open_case(path, library)
-        found.append(FollowedVisit(day, (), last.findings, options.instrument))
+        cases.append(open_case(path, library))
+        found.append(FollowedVisit(day, (), cases[-1].findings, options.instrument))
     if not found:
         raise CannotRead([Fault("no visits", would_do="a CSV or JSON file, or --visit 2026-03-02=first.txt")])
     if options.outlook:
         told = read_outlook(options.outlook, library)
         found[0] = replace(found[0], outlook={**found[0].outlook, **told})
-    return found, last
+    return found, cases
 
 
-def _shares(case: Case | None, library: Library) -> dict[str, float]:
-    """Probability of each contributor in the last case file; nothing without one."""
-    if case is None:
+def _shares(cases: list[Case], library: Library) -> dict[str, float]:
+    """Probability of each contributor in the last case file that is an examination; nothing without a file."""
+    if not cases:
         return {}
     from endfeel.assessment import assess
+    from endfeel.follow import last_examination
+    from endfeel.follow.courses import parameter
+
+    case = cases[last_examination([one.findings for one in cases], parameter(library, "whole_share"))]
 
     shares: dict[str, float] = {}
     for one in assess(case, library).posterior.beliefs:

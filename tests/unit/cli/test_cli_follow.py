@@ -142,3 +142,15 @@ def test_the_words_a_fault_offers_can_be_written_and_outlook_is_told_both_ways(
     assert "employed, retired, without" in capsys.readouterr().err
     assert main(["follow", rest, "--outlook", "work=retired", "--today", "2026-12-01"]) == 0
     assert "by what else foretells: more pain at rest than is usual (7): +7.6" in capsys.readouterr().out
+
+
+def test_a_case_file_with_one_sign_alone_does_not_change_the_group(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = Path(__file__).parents[3] / "stories" / "first_visit.txt"
+    text = "invented: yes\nage: 54\nsex: female\nside: right\nonset: gradual\nweeks: 16\nfinding: act flex right 150\n"
+    second = write(tmp_path, "second.txt", text)
+    course = write(tmp_path, "spadi.csv", "date,measure,total\n2026-03-02,spadi,60\n")
+    told = followed(capsys, course, "--visit", f"2026-03-02={first}", "--visit", f"2026-03-09={second}")
+    assert isinstance(told["measures"], list)
+    assert told["measures"][0]["forecasts"][0]["course"] == "frozen_spadi"
