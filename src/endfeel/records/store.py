@@ -33,7 +33,7 @@ from endfeel.records.migrate import NewerSchema, migrate, newest_schema, schema_
 from endfeel.vocabulary import CannotRead, Fault
 
 BUSY_SECONDS = 15
-REST_SECONDS = 0.05
+REST_SECONDS = 0.005
 """After less a server has hardly gone and come back; if it has, the act fails calmly and is done again."""
 IN_MEMORY = ":memory:"
 _READS = "endfeel_reads"
@@ -205,7 +205,7 @@ def _make_private(path: Path) -> None:
 def _postgresql(address: str) -> Engine:
     try:
         url = make_url(address).set(drivername="postgresql+psycopg")
-        engine = create_engine(url, hide_parameters=True)
+        engine = create_engine(url, hide_parameters=True, pool_use_lifo=True)
     except ModuleNotFoundError as error:
         raise StoreFault("PostgreSQL needs one more package: pip install 'endfeel[postgresql]'") from error
     except (ArgumentError, ValueError) as error:
