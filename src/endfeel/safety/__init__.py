@@ -3,7 +3,8 @@
 from endfeel.safety.noticing import Noticed, notice
 from endfeel.safety.questions import Question, ScreenItem, first_screen, questions
 from endfeel.safety.rules import cues_of, holds
-from endfeel.safety.verdict import Advice, Precaution, RaisedFlag, Reason, Urgency, Verdict, forget, override, verdict
+from endfeel.safety.said import Advice, Precaution, RaisedFlag, Reason, Urgency, Verdict
+from endfeel.safety.verdict import forget, override, verdict
 
 __all__ = [
     "Advice",
