@@ -7,16 +7,22 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
+from sqlalchemy import delete, func, select
 from starlette.testclient import TestClient
 
 from endfeel import care
-from endfeel.care.caseload import caseload_rows, view_caseload
+from endfeel.care import caseload
+from endfeel.care.caseload import AT_ONCE, caseload_rows, view_caseload
 from endfeel.follow import FollowedVisit, Verdict, follow
+from endfeel.records import CountedEpisodeRow
+from endfeel.records.caseload import CountedEpisode
 from endfeel.vocabulary import Complaint, Finding, Person, Position, Result, Side
 from endfeel.vocabulary.outcomes import OutcomeAnswer
 from endfeel.web.app import make_app
+from endfeel.web.pages import caseload as caseload_page
 
 OWN = {"origin": "http://127.0.0.1:8710"}
 CHANGES = (-40.0, -30.0, -25.0, -20.0, -19.0, 2.0, 30.0, -50.0)
@@ -58,7 +64,9 @@ def test_who_is_better_is_whom_the_course_page_calls_better(crowd: tuple[care.De
         visits = [FollowedVisit(day, (OutcomeAnswer("spadi", day, total=total),))
                   for day, total in ((today - timedelta(weeks=5), 60.0), (today, 60.0 + change))]  # fmt: skip
         verdicts.append(follow(visits, today, desk.library).trajectories[0].verdict)
-    told = view_caseload(desk).report.improvement
+    report = view_caseload(desk).report
+    assert report is not None
+    told = report.improvement
     assert told.rows == ("spadi",)
     better = sum(one is Verdict.BETTER for one in verdicts)
     assert better == 6
@@ -98,6 +106,85 @@ def test_nothing_is_counted_before_it_is_asked_for_and_then_what_may_be_told(
         answer = page.get(f"/caseload?now=yes&fewest={wrong}")
         assert answer.status_code == 422
     assert "Too few people" in page.get("/caseload?now=yes&fewest=20").text
+
+
+def test_an_episode_is_worked_out_once_and_again_when_something_was_recorded_in_it(
+    crowd: tuple[care.Desk, tuple[str, ...]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk, episodes = crowd
+    before, _ = caseload_rows(desk)
+    done: list[str] = []
+    work_out = caseload._rows_of
+
+    def told(one: CountedEpisode, *about: Any) -> Any:
+        done.append(one.id)
+        return work_out(one, *about)
+
+    monkeypatch.setattr(caseload, "_rows_of", told)
+    again, _ = caseload_rows(desk)
+    assert not done
+    assert {name: table.to_pylist() for name, table in again.items()} == {
+        name: table.to_pylist() for name, table in before.items()
+    }
+    visit = next(one.visits[-1].id for one in care.list_people(desk) if one.visits[0].episode_id == episodes[2])
+    entry = care.record_finding(desk, visit, Finding("hawkins", side=Side.RIGHT, result=Result.NEGATIVE))
+    after, _ = caseload_rows(desk)
+    assert done == [episodes[2]]
+    assert "hawkins" in after["finding"].column("procedure").to_pylist()
+    care.undo(desk, visit, entry)
+    assert "hawkins" not in caseload_rows(desk)[0]["finding"].column("procedure").to_pylist()
+    done.clear()
+    caseload_rows(replace(desk, library=replace(desk.library, release="another")))
+    assert len(done) == 8, "other evidence, other conclusions"
+
+
+def test_nothing_is_told_before_all_are_worked_out_and_what_is_kept_goes_with_consent_and_person(
+    crowd: tuple[care.Desk, tuple[str, ...]], tmp_path: Path, made_file: Path
+) -> None:
+    desk = care.open_desk(str(shutil.copy(made_file, tmp_path / "few.sqlite")))
+    people = []
+    for place in range(AT_ONCE + 2):
+        person = care.new_person(desk, f"Invented {place}", Person(50, "male", Side.LEFT), invented=True)
+        care.open_visit(desk, care.open_episode(desk, person, Complaint(side=Side.LEFT, weeks=3.0)))
+        care.record_consent(desk, person, "shared_counts", True, "a signed form", "A. T.")
+        people.append(person)
+    first = view_caseload(desk, seconds=0.0)
+    assert (first.report, first.episodes, first.left) == (None, AT_ONCE + 2, 2)
+    with TestClient(make_app(desk), base_url="http://127.0.0.1:8710") as page:
+        monkeyed = page.get("/caseload?now=yes")
+        assert "refresh" not in monkeyed.headers, "a second is enough for two"
+    whole = view_caseload(desk, seconds=0.0)
+    assert whole.left == 0
+    assert whole.report is not None
+    assert whole.report.people == AT_ONCE + 2
+    assert kept(desk) == AT_ONCE + 2
+    care.record_consent(desk, people[0], "shared_counts", False, "said so", "A. T.")
+    assert kept(desk) == AT_ONCE + 1
+    assert view_caseload(desk).report != whole.report
+    care.erase_person(desk, people[1], "wished")
+    assert kept(desk) == AT_ONCE
+    desk.engine.dispose()
+
+
+def kept(desk: care.Desk) -> int:
+    with desk.engine.connect() as connection:
+        return connection.scalar(select(func.count()).select_from(CountedEpisodeRow)) or 0
+
+
+def test_the_page_says_how_far_it_is_and_goes_on_by_itself(
+    page: TestClient, crowd: tuple[care.Desk, tuple[str, ...]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk, _ = crowd
+    with desk.engine.begin() as connection:
+        connection.execute(delete(CountedEpisodeRow))
+    monkeypatch.setattr(caseload_page, "SECONDS", 0.0)
+    answer = page.get("/caseload?now=yes")
+    assert answer.headers["refresh"] == "0"
+    assert "4 of 8 episodes" in answer.text
+    assert "Who improves" not in answer.text
+    answer = page.get("/caseload?now=yes")
+    assert "refresh" not in answer.headers
+    assert "Who improves" in answer.text
 
 
 def test_what_turned_out_is_told_taken_back_and_counted_beside_the_published(

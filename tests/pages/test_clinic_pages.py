@@ -201,7 +201,8 @@ def test_what_belongs_to_one_role_is_refused_to_the_others(clinic: Clinic) -> No
 
 def test_figures_counts_and_classes_by_role(clinic: Clinic) -> None:
     """Published figures are everybody's; counting and teaching a class are a therapist's and a lead's."""
-    made = care.make_class(clinic.desk, "Invented class")
+    own = clinic.roles["therapist"].post("/classes", data={"name": "Invented class", "teacher": ""})
+    made = own.headers["location"].rpartition("/")[2]
     figure = "/evidence/diagnostic_accuracy.da001.sensitivity"
     for address in (figure, "/evidence", "/learn", "/join"):
         for role, client in clinic.roles.items():
@@ -218,6 +219,28 @@ def test_figures_counts_and_classes_by_role(clinic: Clinic) -> None:
             assert f'{address}"' not in student.get(page).text, (page, address)
     assert "/people/new" not in clinic.roles["assistant"].get("/").text
     care.remove_class(clinic.desk, made)
+
+
+def test_a_class_is_its_teachers_and_a_leads(clinic: Clinic) -> None:
+    therapist, lead = clinic.roles["therapist"], clinic.roles["lead"]
+    of_lead = lead.post("/classes", data={"name": "Class of the lead"}).headers["location"]
+    of_nobody = care.make_class(clinic.desk, "Made at the terminal")
+    own = therapist.post("/classes", data={"name": "Own class"}).headers["location"]
+    listed, everybody = therapist.get("/classes").text, lead.get("/classes").text
+    assert "Own class" in listed
+    assert "Class of the lead" not in listed
+    assert "Made at the terminal" not in listed
+    for words in ("Own class", "Class of the lead", "Made at the terminal", "The therapist"):
+        assert words in everybody
+    for address in (of_lead, f"/classes/{of_nobody}"):
+        assert therapist.get(address).status_code == 403
+        assert therapist.get(f"{address}/files/everything.json").status_code == 403
+        assert therapist.post(f"{address}/cases", data={"count": "1"}).status_code == 403
+        assert therapist.post(f"{address}/remove", data={"sure": "Class of the lead"}).status_code == 403
+        assert lead.get(address).status_code == 200
+    assert lead.get(own).status_code == 200
+    for address in (of_lead, f"/classes/{of_nobody}", own):
+        care.remove_class(clinic.desk, address.rpartition("/")[2])
 
 
 def test_in_a_clinic_a_therapist_counts_whom_they_may_see_and_a_lead_everybody(clinic: Clinic) -> None:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
@@ -12,6 +15,7 @@ from endfeel.care import lessons
 from endfeel.records.lessons import LessonFiles
 from endfeel.records.store import StoreFault
 from endfeel.simulate import CaseWish, Danger, code_of
+from endfeel.teaching import Step
 from endfeel.vocabulary import Irritability, NotFound
 
 UNKNOWN = "84907096-fca1-4447-a7b0-88213945c25d"
@@ -94,6 +98,24 @@ def test_everything_is_there_after_a_restart(client: TestClient, desk: care.Desk
     assert after.examination.known == before.examination.known
     assert after.examination.seconds == before.examination.seconds
     assert after.worths == before.worths
+
+
+def test_two_learners_do_not_wait_for_each_others_reckoning(desk: care.Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each step is reckoned while the other one's is: with one lock for both, the second would never come."""
+    both = Barrier(2, timeout=60)
+    reckon = lessons.worth_of_step
+
+    def together(*about: Any) -> Any:
+        both.wait()
+        return reckon(*about)
+
+    monkeypatch.setattr(lessons, "worth_of_step", together)
+    made = [care.open_lesson(desk, lessons.new_wish(seed=seed)) for seed in (3, 4)]
+    with ThreadPoolExecutor(2) as threads:
+        steps = [Step(care.new_id(), "ask", "where") for _ in made]
+        views = list(threads.map(lambda one, step: care.take_step(desk, one, step), made, steps))
+    assert [len(one.examination.moments) for one in views] == [1, 1]
+    assert not both.broken
 
 
 def test_a_line_cut_off_by_a_crash_costs_that_line_alone(client: TestClient, desk: care.Desk, lesson: str) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+import math
+import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +12,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from endfeel import __version__
 from endfeel.care.allowed import sees
 from endfeel.care.desk import Desk
 from endfeel.caseload.engines import opened
@@ -24,8 +28,9 @@ from endfeel.measurement.answer_checks import local_day
 from endfeel.measurement.change import Direction, compare
 from endfeel.records import queries
 from endfeel.records.caseload import CountedEpisode, CountedVisit, episodes_of_people
+from endfeel.records.counted import keep_episodes, kept_episodes, marks_of_people, owners_of
 from endfeel.records.rights import agreeing, everybody
-from endfeel.records.store import reading
+from endfeel.records.store import reading, transaction
 from endfeel.safety import verdict
 from endfeel.treatment import decide
 from endfeel.vocabulary import Case
@@ -34,6 +39,8 @@ from endfeel.vocabulary.outcomes import TRANSITIONS
 PURPOSE = "shared_counts"
 AT_A_TIME = 200
 """People read in one go."""
+AT_ONCE = 4
+"""Episodes worked out and kept in one go."""
 LEAST_PROBABILITY = 0.05
 """A contributor less probable is no row: no question asks for it."""
 
@@ -42,9 +49,13 @@ LEAST_PROBABILITY = 0.05
 class CaseloadView:
     """What may be shown of a caseload, and how many were asked."""
 
-    report: Report
+    report: Report | None
+    """None while episodes are left to be worked out: a report of some of them would tell of those who come next."""
     on_record: int
     """People in the records, whether they agree or not; in a clinic those one may see."""
+    episodes: int = 0
+    left: int = 0
+    """Of so many episodes, how many are still to be worked out."""
 
 
 def counted_people(session: Session, desk: Desk) -> tuple[str, ...]:
@@ -65,14 +76,22 @@ def how_many_agree(desk: Desk) -> int:
         return found
 
 
-def view_caseload(desk: Desk, engine: str = "", fewest: int | None = None) -> CaseloadView:
+def view_caseload(
+    desk: Desk, engine: str = "", fewest: int | None = None, seconds: float = math.inf
+) -> CaseloadView:  # fmt: skip
     """Count everybody who agreed to it, on the engine at an address (empty: inside this process).
 
-    Raises CannotRead for a number of people below the stated one or no engine, Refused when none answers there.
+    What an episode tells is worked out once and kept until something is recorded in it. After so many `seconds` of
+    working out the rest is left for the next time; one episode at least is done. Raises CannotRead for a number of
+    people below the stated one or no engine, Refused when none answers there.
     """
     few = fewest_people(desk.library, fewest)
-    rows, on_record = caseload_rows(desk)
-    return CaseloadView(count(desk.library, rows, engine, few), on_record)
+    told = _work_out(desk, seconds)
+    if told.left:
+        return CaseloadView(None, told.on_record, len(told.marks), told.left)
+    asked = "caseload", engine, few, tuple(told.marks.items())
+    whole = desk.concluded.recall(asked, lambda: count(desk.library, _tables(desk, told), engine, few))
+    return CaseloadView(whole, told.on_record, len(told.marks))
 
 
 def count(library: Library, rows: Rows | Path, engine: str, fewest: int) -> Report:
@@ -84,23 +103,76 @@ def count(library: Library, rows: Rows | Path, engine: str, fewest: int) -> Repo
 def caseload_rows(desk: Desk) -> tuple[Rows, int]:
     """The rows of everybody who agreed to be counted, and how many people are on record. No label, no id of the
     records and no day of the calendar is in them; people and episodes are numbered anew each time."""
+    told = _work_out(desk, math.inf)
+    return _tables(desk, told), told.on_record
+
+
+@dataclass(frozen=True)
+class _WorkedOut:
+    """What each episode tells, of whom, and how many are left."""
+
+    on_record: int
+    owners: dict[str, str]
+    """Episode to person, in the order they are numbered."""
+    marks: dict[str, str]
+    rows: dict[str, list[list[Any]]]
+
+    @property
+    def left(self) -> int:
+        return len(self.marks) - len(self.rows)
+
+
+def _work_out(desk: Desk, seconds: float) -> _WorkedOut:
+    """Take what is kept and still so; work out the rest for so long, and keep it."""
+    began = time.monotonic()
     with desk.transaction() as session:
         people, on_record = counted_people(session, desk), len(_seen(session, desk, everybody(session)))
         told = f"{PURPOSE}, {len(people)} of {on_record} people"
         queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=told)
+    found = _WorkedOut(on_record, {}, {}, {})
+    for start in range(0, len(people), AT_A_TIME):
+        with reading(desk.engine) as session:
+            marks = marks_of_people(session, people[start : start + AT_A_TIME])
+            found.owners.update(owners_of(session, marks))
+            kept = kept_episodes(session, marks)
+        for episode_id, words in marks.items():
+            mark = found.marks[episode_id] = _mark(words, desk)
+            if kept.get(episode_id, ("", []))[0] == mark:
+                found.rows[episode_id] = kept[episode_id][1]
+    missing = [one for one in found.marks if one not in found.rows]
+    first = True
+    while missing and (first or time.monotonic() - began < seconds):
+        first = False
+        now, missing = missing[:AT_ONCE], missing[AT_ONCE:]
+        with reading(desk.engine) as session:
+            told_episodes = episodes_of_people(session, {found.owners[one] for one in now})
+        made = {
+            one.id: [[name, row] for name, row in _rows_of(one, desk.library, desk.model)]
+            for one in told_episodes if one.id in now
+        }  # fmt: skip
+        with transaction(desk.engine) as session:
+            keep_episodes(session, {one: (found.marks[one], rows) for one, rows in made.items()})
+        found.rows.update(made)
+        for gone in set(now) - set(made):
+            del found.marks[gone]
+    return found
+
+
+def _mark(words: str, desk: Desk) -> str:
+    """What is kept holds for this evidence and this program alone."""
+    return hashlib.sha256("\n".join((words, desk.library.release, __version__)).encode()).hexdigest()
+
+
+def _tables(desk: Desk, told: _WorkedOut) -> Rows:
+    """The rows of all episodes, people and episodes numbered."""
     found: dict[str, list[dict[str, Any]]] = {name: [] for name in COLUMNS}
     found["threshold"] = thresholds(desk.library)
     numbers: dict[str, int] = {}
-    episode = 0
-    for start in range(0, len(people), AT_A_TIME):
-        with reading(desk.engine) as session:
-            told_episodes = episodes_of_people(session, people[start : start + AT_A_TIME])
-        for one in told_episodes:
-            who = numbers.setdefault(one.person_id, len(numbers))
-            for name, row in _rows_of(one, desk.library, desk.model):
-                found[name].append({"episode": episode, "person": who, **row})
-            episode += 1
-    return {name: table_of_rows(name, rows) for name, rows in found.items()}, on_record
+    for place, episode_id in enumerate(one for one in told.owners if one in told.rows):
+        who = numbers.setdefault(told.owners[episode_id], len(numbers))
+        for name, row in told.rows[episode_id]:
+            found[name].append({"episode": place, "person": who, **row})
+    return {name: table_of_rows(name, rows) for name, rows in found.items()}
 
 
 def thresholds(library: Library) -> list[dict[str, Any]]:

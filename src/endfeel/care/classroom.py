@@ -9,8 +9,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from sqlalchemy.orm import Session
 
-from endfeel.care.allowed import TEACH
+from endfeel.care.allowed import SEES_ALL, TEACH
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.lessons import (
     LessonSummary,
@@ -40,7 +41,7 @@ from endfeel.teaching import (
     needed,
     path_of,
 )
-from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
+from endfeel.vocabulary import CannotRead, Fault, NotAllowed, NotFound, Refused
 
 JOIN_LETTERS = 6
 MOST_CASES, MOST_MEMBERS, MOST_MINUTES = 40, 200, 240
@@ -133,19 +134,29 @@ def must_teach(desk: Desk) -> None:
 def make_class(desk: Desk, name: str, teacher: str = "", class_id: str | None = None) -> str:
     """A new class; its id. The same `class_id` twice is one class. Raises CannotRead without a name."""
     told = _name(name, "the class needs a name", "name", 200)
-    key = class_id or new_id()
+    key, owner = class_id or new_id(), desk.staff.id if desk.staff else None
+    shown = (" ".join(teacher.split()) or desk.signs_as)[:200]
     with desk.transaction() as session:
         join_code = _drawn()
         while rows.join_code_taken(session, join_code):
             join_code = _drawn()
-        rows.add_class(session, key, told, " ".join(teacher.split())[:200], join_code, desk.clock())
+        rows.add_class(session, key, told, shown, join_code, desk.clock(), owner)
     return key
 
 
 def list_classes(desk: Desk) -> tuple[ClassRecord, ...]:
-    """Every class, the newest first."""
+    """The classes of who is signed in, the newest first; every class for a lead, and where nobody signs in."""
+    everybody = desk.staff is None or desk.staff.role == SEES_ALL
     with reading(desk.engine) as session:
-        return rows.all_classes(session)
+        return rows.all_classes(session, None if everybody else desk.staff.id if desk.staff else "")
+
+
+def _own_class(desk: Desk, session: Session, class_id: str) -> ClassRecord:
+    """The class, if it is theirs. Raises NotFound, NotAllowed for another teacher's."""
+    record = rows.class_record(session, class_id)
+    if desk.staff is not None and desk.staff.role != SEES_ALL and record.staff_id != desk.staff.id:
+        raise NotAllowed("this class is another teacher's", "teach class")
+    return record
 
 
 def class_by_code(desk: Desk, join_code: str) -> str:
@@ -166,7 +177,7 @@ def assign_cases(desk: Desk, class_id: str, codes: Iterable[str], minutes: float
     if not 0 < minutes <= MOST_MINUTES:
         raise CannotRead([Fault("so many minutes cannot be", f"{minutes:g}", f"1 to {MOST_MINUTES}", field="minutes")])
     with desk.transaction() as session:
-        record = rows.class_record(session, class_id)
+        record = _own_class(desk, session, class_id)
         if len({*made, *(one.code for one in record.cases)}) > MOST_CASES:
             raise CannotRead([Fault("more cases than a class holds", would_do=f"at most {MOST_CASES}", field="codes")])
         rows.add_cases(session, class_id, made, minutes, desk.clock())
@@ -222,7 +233,7 @@ def open_class_case(desk: Desk, member_id: str, code: str) -> str:
 def view_class(desk: Desk, class_id: str) -> ClassView:
     """What the teacher sees. Raises NotFound."""
     with reading(desk.engine) as session:
-        record = rows.class_record(session, class_id)
+        record = _own_class(desk, session, class_id)
     sittings = {
         (member.id, case.code): lesson_summary(desk, lesson_of(member.id, case.code))
         for member in record.members for case in record.cases
@@ -250,7 +261,7 @@ def closed_of(
 def view_class_case(desk: Desk, class_id: str, code: str) -> ClassCaseView:
     """One case to talk over. It shows what was hidden. Raises NotFound."""
     with reading(desk.engine) as session:
-        record = rows.class_record(session, class_id)
+        record = _own_class(desk, session, class_id)
     if code not in [one.code for one in record.cases]:
         raise NotFound("this case is not one of this class")
     person, _ = case_of_code(desk, code)
@@ -292,7 +303,7 @@ def learner_paths(desk: Desk, record: ClassRecord, code: str) -> tuple[LearnerPa
 def remove_class(desk: Desk, class_id: str) -> None:
     """Take a class away with its learners and all they did in it. Raises NotFound."""
     with desk.transaction() as session:
-        record = rows.class_record(session, class_id)
+        record = _own_class(desk, session, class_id)
         rows.remove_class(session, class_id)
     for member in record.members:
         for case in record.cases:

@@ -9,11 +9,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import lru_cache
+from typing import Any, TypeVar, cast
 
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
-from endfeel.assessment import Assessment
 from endfeel.care.allowed import Staff, gate
 from endfeel.evidence.library import Library
 from endfeel.evidence.load import load_library
@@ -26,24 +26,26 @@ from endfeel.records.store import open_engine, reading, transaction
 from endfeel.safety import forget as forget_verdicts
 from endfeel.vocabulary import NotAllowed
 
+Answer = TypeVar("Answer")
+
 
 class Concluded:
-    """The last few assessments by everything they depend on: the next page of a visit, a second device and an undone
-    finding ask again what was just answered. Kept in memory alone, as long as the program runs."""
+    """The last few assessments and counts by everything they depend on: the next page of a visit, a second device and
+    an undone finding ask again what was just answered. Kept in memory alone, as long as the program runs."""
 
     def __init__(self, most: int = 8) -> None:
-        self._kept: deque[tuple[object, Assessment]] = deque(maxlen=most)
+        self._kept: deque[tuple[object, Any]] = deque(maxlen=most)
 
     def forget(self) -> None:
         """Keep nothing any longer, as when somebody is erased."""
         self._kept.clear()
         forget_verdicts()
 
-    def recall(self, asked: object, conclude: Callable[[], Assessment]) -> Assessment:
+    def recall(self, asked: object, conclude: Callable[[], Answer]) -> Answer:
         """What was concluded from the same, or concluded now. Safe from several threads."""
         for one, found in tuple(self._kept):
             if one == asked:
-                return found
+                return cast("Answer", found)
         made = conclude()
         self._kept.append((asked, made))
         return made

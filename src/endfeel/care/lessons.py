@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from threading import Lock
 from typing import Any
+from weakref import WeakValueDictionary
 
 from endfeel.care.desk import Desk, new_id
 from endfeel.records.lessons import LessonFiles
@@ -82,13 +84,38 @@ class LessonSummary:
 
 
 class _AtHand:
-    """Examinations played already, by lesson and number of steps."""
+    """Examinations played already, by lesson and number of steps. One lesson is worked on by one thread at a time;
+    nobody waits for the reckoning of another's."""
 
     def __init__(self) -> None:
         self.lock = Lock()
+        """Held for the tables below alone, never while anything is reckoned."""
+        self.turns: WeakValueDictionary[object, _Turn] = WeakValueDictionary()
         self.found: dict[tuple[str, str], tuple[tuple[str, ...], Examination, tuple[Worth | None, ...]]] = {}
         self.told: dict[tuple[str, str], Feedback] = {}
         self.good: dict[tuple[str, CaseWish], tuple[GoodPath, GoodPath | None]] = {}
+
+    @contextmanager
+    def turn(self, key: object) -> Iterator[None]:
+        """Wait until nobody else works on the same."""
+        with self.lock:
+            mine = self.turns.setdefault(key, _Turn())
+        with mine.lock:
+            yield
+
+    def keep(self, table: dict[Any, Any], key: object, value: object) -> None:
+        """Keep one more, the oldest given up for it."""
+        with self.lock:
+            while len(table) >= _KEPT:
+                table.pop(next(iter(table)))
+            table[key] = value
+
+
+class _Turn:
+    """Whose turn it is at one lesson or case."""
+
+    def __init__(self) -> None:
+        self.lock = Lock()
 
 
 _AT_HAND = _AtHand()
@@ -133,7 +160,7 @@ def open_lesson(
     if isinstance(wish, str):
         wish, same = read_code(wish, desk.library.release)
     files, told_id = _files(desk), lesson_id or new_id()
-    with _AT_HAND.lock:
+    with _AT_HAND.turn(_key(files, told_id)):
         if told_id not in files.ids():
             head = {
                 "lesson": told_id, "code": code_of(wish, desk.library.release),
@@ -151,7 +178,7 @@ def take_step(desk: Desk, lesson_id: str, step: Step) -> LessonView:
     Raises NotFound, Refused or CannotRead when the step cannot be; then nothing is kept.
     """
     files = _files(desk)
-    with _AT_HAND.lock:
+    with _AT_HAND.turn(_key(files, lesson_id)):
         view = _view(desk, files, lesson_id)
         if step.id in {one.step.id for one in view.examination.moments} | _committed_id(files, lesson_id):
             return view
@@ -162,42 +189,37 @@ def take_step(desk: Desk, lesson_id: str, step: Step) -> LessonView:
 
 def view_lesson(desk: Desk, lesson_id: str) -> LessonView:
     """A lesson as it stands. Raises NotFound."""
-    with _AT_HAND.lock:
-        return _view(desk, _files(desk), lesson_id)
+    files = _files(desk)
+    with _AT_HAND.turn(_key(files, lesson_id)):
+        return _view(desk, files, lesson_id)
 
 
 def look_back(desk: Desk, lesson_id: str) -> tuple[LessonView, Feedback]:
     """What is said about a closed lesson; its outcome is kept for later. Raises Refused while it is open."""
     files = _files(desk)
-    with _AT_HAND.lock:
-        view = _view(desk, files, lesson_id)
-    key = (str(files.folder), lesson_id)
-    told = _AT_HAND.told.get(key)
-    if told is None:
-        paths = good_paths(desk, view.examination.person)
-        told = feedback(view.examination, desk.library, desk.model, view.worths, paths)
-    with _AT_HAND.lock:
-        if key not in _AT_HAND.told:
-            while len(_AT_HAND.told) >= _KEPT:
-                _AT_HAND.told.pop(next(iter(_AT_HAND.told)))
-            _AT_HAND.told[key] = told
+    key = _key(files, lesson_id)
+    with _AT_HAND.turn(key):
+        view, told = _view(desk, files, lesson_id), _AT_HAND.told.get(key)
+        if told is None:
+            paths = good_paths(desk, view.examination.person)
+            told = feedback(view.examination, desk.library, desk.model, view.worths, paths)
+            _AT_HAND.keep(_AT_HAND.told, key, told)
         if view.same_release and not any("outcome" in one for one in files.lines(lesson_id)):
             files.add(lesson_id, {"outcome": asdict(Outcome.of(told))})
     return view, told
 
 
 def good_paths(desk: Desk, person: SimulatedCase) -> tuple[GoodPath, GoodPath | None]:
-    """The cheapest good path and the shortest way to the danger: the same for everybody who examines this person."""
+    """The cheapest good path and the shortest way to the danger: the same for everybody who examines this person, and
+    reckoned once."""
     key = (desk.library.release, person.wish)
-    found = _AT_HAND.good.get(key)
-    if found is None:
-        found = (
-            cheapest_good_path(person, desk.library, desk.model), safety_path(person, desk.library, desk.model)
-        )  # fmt: skip
-        with _AT_HAND.lock:
-            while len(_AT_HAND.good) >= _KEPT:
-                _AT_HAND.good.pop(next(iter(_AT_HAND.good)))
-            _AT_HAND.good[key] = found
+    with _AT_HAND.turn(key):
+        found = _AT_HAND.good.get(key)
+        if found is None:
+            found = (
+                cheapest_good_path(person, desk.library, desk.model), safety_path(person, desk.library, desk.model)
+            )  # fmt: skip
+            _AT_HAND.keep(_AT_HAND.good, key, found)
     return found
 
 
@@ -289,6 +311,10 @@ def _files(desk: Desk) -> LessonFiles:
     return LessonFiles.beside(desk.engine)
 
 
+def _key(files: LessonFiles, lesson_id: str) -> tuple[str, str]:
+    return str(files.folder), lesson_id
+
+
 def _head(lines: list[dict[str, Any]]) -> LessonHead | None:
     told = next((one for one in lines if "lesson" in one), None)
     if told is None:
@@ -311,8 +337,9 @@ def _view(desk: Desk, files: LessonFiles, lesson_id: str) -> LessonView:
     if head is None:
         raise NotFound("there is no such lesson")
     steps = list({one["id"]: step_from(one) for one in lines if "kind" in one}.values())
-    key, ids = (str(files.folder), lesson_id), tuple(one.id for one in steps)
-    played, examination, worths = _AT_HAND.found.pop(key, ((), None, ()))
+    key, ids = _key(files, lesson_id), tuple(one.id for one in steps)
+    with _AT_HAND.lock:
+        played, examination, worths = _AT_HAND.found.pop(key, ((), None, ()))
     if examination is None or ids[: len(played)] != played:
         wish, _ = read_code(head.code, desk.library.release)
         played, worths = (), ()
@@ -328,8 +355,6 @@ def _view(desk: Desk, files: LessonFiles, lesson_id: str) -> LessonView:
             worths = (*worths, worth_of_step(after.moments[-1], after.known, desk.library, desk.model))
         examination = after
         played = (*played, step.id)
-    while len(_AT_HAND.found) >= _KEPT:
-        _AT_HAND.found.pop(next(iter(_AT_HAND.found)))
-    _AT_HAND.found[key] = (played, examination, worths)
+    _AT_HAND.keep(_AT_HAND.found, key, (played, examination, worths))
     same = head.release == desk.library.release
     return LessonView(head, examination, worths, same, examination.commitment is not None, stuck)

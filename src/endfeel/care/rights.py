@@ -13,6 +13,7 @@ from endfeel.care.desk import Desk
 from endfeel.care.retention import Due, chosen_rule, due
 from endfeel.records import queries
 from endfeel.records.audit import AuditEntry, audit_of, listings
+from endfeel.records.counted import forget_episodes
 from endfeel.records.rights import Consent, add_consent, agreeing, consents_of, everybody, record_age
 from endfeel.records.store import forget_removed
 from endfeel.records.tables import PURPOSES, PersonRow
@@ -88,6 +89,8 @@ def record_consent(desk: Desk, person_id: str, purpose: str, given: bool, words:
         act = "consent given" if given else "consent refused"
         queries.audit(session, desk.clock(), desk.who, act, person_id, detail=purpose)
         add_consent(session, person_id, Consent(purpose, given, words, by, desk.clock()))
+        if purpose == "shared_counts" and not given:
+            forget_episodes(session, person_id)
 
 
 def agrees(desk: Desk, person_id: str, purpose: str) -> bool:

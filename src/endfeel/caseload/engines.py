@@ -86,7 +86,7 @@ def _duckdb(_: str, rows: Rows | Path) -> Iterator[Tables]:
                 engine.read_parquet(parquet(rows, name), table_name=name)
             else:
                 engine.con.register(name, rows[name])
-        yield Tables.of(engine.table)
+        yield Tables.of(engine.table, lambda sql: engine.con.sql(sql).to_arrow_table())
     finally:
         engine.disconnect()
 

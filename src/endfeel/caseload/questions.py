@@ -4,13 +4,15 @@ that every engine gives the same answer to the last digit."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from endfeel.caseload.tables import BEFORE_BANDS, GAP_BANDS, TURN_BANDS, Bands
+from endfeel.caseload.tables import BEFORE_BANDS, COLUMNS, GAP_BANDS, TURN_BANDS, Bands
 
 if TYPE_CHECKING:
     import ibis.expr.types as ir
+    import pyarrow as pa
 
 BETTER, WITHIN, WORSE = "better", "not beyond error", "worse"
 VERDICTS = (BETTER, WITHIN, WORSE)
@@ -30,10 +32,12 @@ class Tables:
     reading: ir.Table
     contributor: ir.Table
     threshold: ir.Table
+    run: Callable[[str], pa.Table] | None = None
+    """Answers a question written out for DuckDB; None where each is written anew for the engine."""
 
     @classmethod
-    def of(cls, get: Callable[[str], ir.Table]) -> Tables:
-        return cls(**{one.name: get(one.name) for one in fields(cls)})
+    def of(cls, get: Callable[[str], ir.Table], run: Callable[[str], pa.Table] | None = None) -> Tables:
+        return cls(**{name: get(name) for name in COLUMNS}, run=run)
 
 
 def _counted(table: ir.Table, *by: str) -> ir.Table:
@@ -183,11 +187,11 @@ Counts = dict[str, list[dict[str, Any]]]
 
 def ask_all(t: Tables) -> Counts:
     """Every question. Those about one measure are asked of the one most lines have."""
-    counts = {name: rows_of(question(t)) for name, question in WHOLE.items()}
+    counts = {name: rows_of(t, question) for name, question in WHOLE.items()}
     main = main_measure(counts)
     if main:
-        counts |= {f"who_{trait}": rows_of(who_improves(t, main, trait)) for trait in TRAITS}
-        counts["improved_by_month"] = rows_of(improved_by_month(t, main))
+        counts |= {f"who_{trait}": rows_of(t, who_improves, main, trait) for trait in TRAITS}
+        counts["improved_by_month"] = rows_of(t, improved_by_month, main)
     return counts
 
 
@@ -199,7 +203,23 @@ def main_measure(counts: Counts) -> str:
     return max(sorted(lines), key=lambda name: lines[name], default="")
 
 
-def rows_of(question: ir.Table) -> list[dict[str, Any]]:
+def rows_of(t: Tables, question: Callable[..., ir.Table], *about: str) -> list[dict[str, Any]]:
     """The answer as plain rows, sorted: an engine may give them in any order."""
-    rows: list[dict[str, Any]] = question.to_pyarrow().to_pylist()
+    told = t.run(_written(question, about)) if t.run else question(t, *about).to_pyarrow()
+    rows: list[dict[str, Any]] = told.to_pylist()
     return sorted(rows, key=lambda row: [(value is None, value) for value in row.values()])
+
+
+@lru_cache(maxsize=64)
+def _written(question: Callable[..., ir.Table], about: tuple[str, ...]) -> str:
+    """A question as DuckDB reads it; written out once, for it does not hang on the rows."""
+    import ibis
+
+    unbound = Tables.of(lambda name: ibis.table(COLUMNS[name], name=name))
+    return str(ibis.to_sql(question(unbound, *about), dialect="duckdb"))
+
+
+def write_out() -> None:
+    """Write out every question about the whole caseload ahead, so that who asks need not wait for it."""
+    for question in WHOLE.values():
+        _written(question, ())

@@ -1,6 +1,7 @@
 """What was observed, kept: tables, mapping, queries, migrations."""
 
 from endfeel.records.classes import AssignedCase, ClassRecord, Member
+from endfeel.records.counted import CountedEpisodeRow
 from endfeel.records.faults import StoreFault
 from endfeel.records.mapping import Entry
 from endfeel.records.queries import PersonSummary, VisitSummary
@@ -19,6 +20,7 @@ __all__ = [
     "ROLES",
     "AssignedCase",
     "ClassRecord",
+    "CountedEpisodeRow",
     "Entry",
     "LastTime",
     "Member",

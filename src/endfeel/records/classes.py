@@ -24,6 +24,8 @@ class ClassRow(Table):
     teacher: Mapped[str] = mapped_column(String(200))
     join_code: Mapped[str] = mapped_column(String(12))
     opened_at: Mapped[datetime] = mapped_column(UtcTime)
+    staff_id: Mapped[str | None] = mapped_column(ID)
+    """Whose class it is; nobody's where one therapist works alone, or made at the terminal."""
 
 
 class ClassCaseRow(Table):
@@ -74,12 +76,18 @@ class ClassRecord:
     opened_at: datetime
     cases: tuple[AssignedCase, ...]
     members: tuple[Member, ...]
+    staff_id: str | None = None
+    """Whose class it is."""
 
 
-def add_class(session: Session, class_id: str, name: str, teacher: str, join_code: str, at: datetime) -> None:
+def add_class(
+    session: Session, class_id: str, name: str, teacher: str, join_code: str, at: datetime, staff_id: str | None = None
+) -> None:
     """Keep a new class; one that is kept already is left as it is."""
     if session.get(ClassRow, class_id) is None:
-        session.add(ClassRow(id=class_id, name=name, teacher=teacher, join_code=join_code, opened_at=at))
+        session.add(
+            ClassRow(id=class_id, name=name, teacher=teacher, join_code=join_code, opened_at=at, staff_id=staff_id)
+        )
 
 
 def join_code_taken(session: Session, join_code: str) -> bool:
@@ -126,12 +134,14 @@ def class_record(session: Session, class_id: str) -> ClassRecord:
         tuple(AssignedCase(one.code, one.minutes, one.at) for one in session.scalars(cases)),
         tuple(Member(one.id, one.name, one.joined_at)
               for one in session.scalars(members.order_by(ClassMemberRow.joined_at, ClassMemberRow.name))),
+        row.staff_id,
     )  # fmt: skip
 
 
-def all_classes(session: Session) -> tuple[ClassRecord, ...]:
-    """Every class, the newest first."""
-    ids = session.scalars(select(ClassRow.id).order_by(ClassRow.opened_at.desc(), ClassRow.id)).all()
+def all_classes(session: Session, staff_id: str | None = None) -> tuple[ClassRecord, ...]:
+    """Every class, or those of one who works here, the newest first."""
+    wanted = select(ClassRow.id).order_by(ClassRow.opened_at.desc(), ClassRow.id)
+    ids = session.scalars(wanted if staff_id is None else wanted.where(ClassRow.staff_id == staff_id)).all()
     return tuple(class_record(session, one) for one in ids)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from threading import Thread
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
@@ -10,6 +11,7 @@ from markupsafe import Markup
 
 from endfeel.care.caseload import how_many_agree, view_caseload
 from endfeel.caseload.charts import run_picture, run_words, waiting_picture, waiting_words
+from endfeel.caseload.questions import write_out
 from endfeel.caseload.report import fewest_people, names_of
 from endfeel.vocabulary import CannotRead
 from endfeel.web.errors import sentences
@@ -18,6 +20,8 @@ from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
 PAIRS_SHOWN, TESTS_SHOWN = 15, 30
+SECONDS = 1.0
+"""Worked out for so long before the page says how far it is and asks again."""
 
 
 @router.get("/caseload")
@@ -25,6 +29,8 @@ def get_caseload(
     request: Request, desk: AtDesk, now: str = "", fewest: Annotated[str, Query(max_length=9)] = ""
 ) -> Response:
     """What is counted and of whom; with `now` the count itself."""
+    if not now:
+        Thread(target=write_out, daemon=True).start()
     values: dict[str, Any] = {
         "view": None, "faults": [], "given": fewest, "stated": fewest_people(desk.library),
         "names": names_of(desk.library),
@@ -38,7 +44,10 @@ def get_caseload(
         if now:
             if fewest and not fewest.isdecimal():
                 raise CannotRead([])
-            values["view"] = view_caseload(desk, fewest=int(fewest) if fewest else None)
+            values["view"] = view_caseload(desk, fewest=int(fewest) if fewest else None, seconds=SECONDS)
     except CannotRead as error:
         values["faults"] = sentences(error) or [f"A number of people is wanted, {values['stated']} or more."]
-    return page(request, "caseload.html", values, 422 if values["faults"] else 200)
+    shown = page(request, "caseload.html", values, 422 if values["faults"] else 200)
+    if values["view"] and values["view"].left:
+        shown.headers["Refresh"] = "0"
+    return shown
