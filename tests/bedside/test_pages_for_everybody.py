@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
@@ -78,6 +79,7 @@ PAGES = {
     "caseload": "{address}caseload?now=yes",
     "outcomes": "{counted}/outcomes",
     "here": "{address}evidence/here",
+    "local": "{counted_visit}/local",
 }
 _SMALL_TARGETS = """() => [...document.querySelectorAll(
     "button:not(.unseen), .choice > span, a.button, .chip, .choice-link, summary, input:not([type]), " +
@@ -163,10 +165,11 @@ def followed(served: Any) -> str:
     return f"{served.address}visits/{visit}"
 
 
-def counted(served: Any) -> str:
-    """Six people who agreed to be counted, two visits each; the address of the last one's episode, with an outcome."""
+def counted(served: Any) -> dict[str, str]:
+    """Six people who agreed to be counted, two visits each, and counts of another site; the addresses of the last one's
+    episode, with an outcome, and visit."""
     now = served.desk.clock()
-    then = replace(served.desk, clock=lambda: now - timedelta(weeks=4))
+    then, day = replace(served.desk, clock=lambda: now - timedelta(weeks=4)), now.astimezone().date()
     for place in range(6):
         person = care.new_person(then, f"Invented, counted {place}", Person(50, "female", Side.RIGHT), invented=True)
         episode = care.open_episode(then, person, Complaint(side=Side.RIGHT, weeks=10.0))
@@ -175,10 +178,14 @@ def counted(served: Any) -> str:
             care.record_measure(desk, visit, OutcomeAnswer("spadi", desk.clock().astimezone().date(), total=total))
         care.record_finding(served.desk, visit, Finding("neer", side=Side.RIGHT, result=Result.POSITIVE))
         care.record_consent(served.desk, person, "shared_counts", True, "a signed form", "A. T.")
-    day = served.desk.clock().astimezone().date()
-    told = ConfirmedOutcome("cuff_pain", Side.RIGHT, True, Reference.BLOCK, day, "two days free of pain", "A. T.")
-    outcomes.record_outcome(served.desk, episode, told)
-    return f"{served.address}episodes/{episode}"
+        told = ConfirmedOutcome("cuff_pain", Side.RIGHT, place > 2, Reference.BLOCK, day, "two days free", "A. T.")
+        outcomes.record_outcome(served.desk, episode, told)
+    table = {"procedure": "neer", "outcome": "positive", "contributor": "cuff_pain", "reference": "block",
+             "tp": 30, "fp": 12, "fn": 10, "tn": 20}  # fmt: skip
+    sent = {"format": "endfeel local counts", "version": 1, "site": "grey-owl-2", "counted_until": "2026-03",
+            "evidence_release": "another", "fewest": 5, "tables": [table]}  # fmt: skip
+    outcomes.take_counts(served.desk, json.dumps(sent))
+    return {"counted": f"{served.address}episodes/{episode}", "counted_visit": f"{served.address}visits/{visit}"}
 
 
 @pytest.fixture(scope="session")
@@ -188,7 +195,7 @@ def addresses(served: Any) -> dict[str, str]:
         "visit": served.story("first_visit.txt"),
         "danger": served.story("danger_apical.txt"),
         "followed": followed(served),
-        "counted": counted(served),
+        **counted(served),
         **lessons(served),
         **school(served),
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -14,16 +15,23 @@ from sqlalchemy import delete, func, select
 from starlette.testclient import TestClient
 
 from endfeel import care
-from endfeel.care import caseload
+from endfeel.care import caseload, outcomes
 from endfeel.care.caseload import AT_ONCE, caseload_rows, view_caseload
 from endfeel.follow import FollowedVisit, Verdict, follow
 from endfeel.records import CountedEpisodeRow
 from endfeel.records.caseload import CountedEpisode
 from endfeel.vocabulary import Complaint, Finding, Person, Position, Result, Side
+from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
 from endfeel.vocabulary.outcomes import OutcomeAnswer
 from endfeel.web.app import make_app
 from endfeel.web.pages import caseload as caseload_page
 
+SITE = json.dumps({
+    "format": "endfeel local counts", "version": 1, "site": "grey-owl-2", "counted_until": "2026-03",
+    "evidence_release": "another", "fewest": 5, "tables": [{
+        "procedure": "neer", "outcome": "positive", "contributor": "cuff_pain", "reference": "block",
+        "tp": 30, "fp": 12, "fn": 10, "tn": 20}],
+})  # fmt: skip
 OWN = {"origin": "http://127.0.0.1:8710"}
 CHANGES = (-40.0, -30.0, -25.0, -20.0, -19.0, 2.0, 30.0, -50.0)
 
@@ -180,9 +188,10 @@ def test_the_page_says_how_far_it_is_and_goes_on_by_itself(
     monkeypatch.setattr(caseload_page, "SECONDS", 0.0)
     answer = page.get("/caseload?now=yes")
     assert answer.headers["refresh"] == "0"
-    assert "4 of 8 episodes" in answer.text
+    assert f"{AT_ONCE} of 8 episodes" in answer.text
     assert "Who improves" not in answer.text
-    answer = page.get("/caseload?now=yes")
+    for _ in range(8 // AT_ONCE - 1):
+        answer = page.get("/caseload?now=yes")
     assert "refresh" not in answer.headers
     assert "Who improves" in answer.text
 
@@ -217,3 +226,90 @@ def test_what_turned_out_is_told_taken_back_and_counted_beside_the_published(
     assert page.post(f"{address}/{kept.id}/take-back", data={"back_by": "A. T."}, headers=OWN).status_code == 303
     assert "Nothing is counted yet" in page.get("/evidence/here").text
     assert page.get("/episodes/nothing/outcomes").status_code == 404
+
+
+def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_person_in_front(
+    page: TestClient, crowd: tuple[care.Desk, tuple[str, ...]]
+) -> None:
+    desk, episodes = crowd
+    people = {one.visits[0].episode_id: one for one in care.list_people(desk)}
+    visit = next(one.id for one in people[episodes[3]].visits if one.entries)
+    assert "/local" not in page.get(f"/visits/{visit}/why").text, "nothing was counted yet"
+    assert "Nothing to set beside it" in page.get(f"/visits/{visit}/local").text
+    day = desk.clock().astimezone().date()
+    told = [ConfirmedOutcome("cuff_pain", Side.RIGHT, False, Reference.BLOCK, day, "", "A. T.") for _ in range(4)]
+    for episode, one in zip(episodes, told, strict=False):
+        outcomes.record_outcome(desk, episode, one)
+    published = care.view_visit(desk, visit).assessment
+    assert f"/visits/{visit}/local" in page.get(f"/visits/{visit}/why").text
+    figures = outcomes.figures_for(desk, published.posterior, people[episodes[3]].id)
+    (test,) = figures.tests
+    assert test.counts.cells == (0, 3, 0, 0), "the person's own outcome is left out"
+    (row,) = [one for one in figures.rows if one.published.id == "cuff_pain" and one.published.side is Side.RIGHT]
+    assert row.here is not None
+    assert row.here.probability < row.published.probability, "it was found here without the contributor"
+    assert row.sites is None
+    html = page.get(f"/visits/{visit}/local").text
+    assert "with here" in html
+    assert "with sites" not in html
+
+    answer = page.post(
+        "/evidence/here/sites", files={"file": ("x.json", SITE.replace('"tp": 30', '"tp": 3'))}, headers=OWN
+    )
+    assert answer.status_code == 422
+    assert "of too few people" in answer.text
+    for _ in range(2):
+        answer = page.post("/evidence/here/sites", files={"file": ("x.json", SITE)}, headers=OWN)
+        assert answer.status_code == 303
+    listed = page.get("/evidence/here").text
+    assert listed.count("<b>grey-owl-2</b>") == 1
+    assert "of 2 sites" in listed
+    both = outcomes.figures_for(desk, published.posterior, people[episodes[3]].id)
+    (row,) = [one for one in both.rows if one.published.id == "cuff_pain" and one.published.side is Side.RIGHT]
+    assert row.sites is not None
+    assert row.here is not None
+    assert row.sites.probability not in (row.here.probability, row.published.probability)
+    assert "with sites" in page.get(f"/visits/{visit}/local").text
+    after = care.view_visit(desk, visit).assessment
+    assert [one.probability for one in after.posterior.beliefs] == [
+        one.probability for one in published.posterior.beliefs
+    ], "nothing replaces the published figures"
+
+    sent = page.post("/evidence/here/send", data={"site": "blue-heron-7"}, headers=OWN)
+    assert sent.headers["content-disposition"].startswith('attachment; filename="counts-blue-heron-7-')
+    assert sent.json()["tables"] == [], "fewer than five"
+    assert page.post("/evidence/here/send", data={"site": "x"}, headers=OWN).status_code == 422
+    assert page.post("/evidence/here/send", data={"site": "grey-owl-2"}, headers=OWN).status_code == 422
+    again = page.post("/evidence/here/sites", files={"file": ("x.json", sent.text)}, headers=OWN)
+    assert again.status_code == 422
+    assert "sent from here" in again.text
+    assert page.post("/evidence/here/sites", files={"file": ("x.json", "")}, headers=OWN).status_code == 422
+    assert page.post("/evidence/here/sites/grey-owl-2/remove", headers=OWN).status_code == 303
+    assert "grey-owl-2" not in page.get("/evidence/here").text
+
+
+def test_what_was_sent_holds_back_small_growth_by_itself(made_file: Path, tmp_path: Path) -> None:
+    desk = care.open_desk(str(shutil.copy(made_file, tmp_path / "sent.sqlite")))
+
+    def one_more(place: int) -> None:
+        person = care.new_person(desk, f"Invented {place}", Person(50, "male", Side.RIGHT), invented=True)
+        episode = care.open_episode(desk, person, Complaint(side=Side.RIGHT, weeks=3.0))
+        visit = care.open_visit(desk, episode)
+        care.record_finding(desk, visit, Finding("neer", side=Side.RIGHT, result=Result.POSITIVE))
+        care.record_consent(desk, person, "shared_counts", True, "a signed form", "A. T.")
+        day = desk.clock().astimezone().date()
+        told = ConfirmedOutcome("cuff_pain", Side.RIGHT, True, Reference.IMAGING, day, "", "A. T.")
+        outcomes.record_outcome(desk, episode, told)
+
+    def sent() -> list[int]:
+        return [one["tp"] for one in outcomes.counts_to_share(desk, "blue-heron-7").document["tables"]]
+
+    for place in range(5):
+        one_more(place)
+    assert sent() == [5]
+    one_more(5)
+    assert sent() == [5], "six would tell of the one who came"
+    for place in range(6, 10):
+        one_more(place)
+    assert sent() == [10]
+    desk.engine.dispose()

@@ -40,7 +40,7 @@ ACTS: dict[str, tuple[str, ...]] = {
     GLASS: ("break-glass",),
     TEACH: ("teach class",),
     LEAD: ("list consent", "list retention", "list break-glass", "break-glass noted", "erase person",
-           "delete person"),
+           "delete person", "send counts", "take counts of a site", "remove counts of a site"),
     STAFF: ("list staff", "add staff", "change staff", "end staff", "reset sign-in"),
     OWN: ("view own sign-in", "choose password", "add code generator", "add passkey", "remove passkey",
           "new recovery codes", "end session", "list presented"),

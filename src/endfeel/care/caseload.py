@@ -39,7 +39,7 @@ from endfeel.vocabulary.outcomes import TRANSITIONS
 PURPOSE = "shared_counts"
 AT_A_TIME = 200
 """People read in one go."""
-AT_ONCE = 4
+AT_ONCE = 2
 """Episodes worked out and kept in one go."""
 LEAST_PROBABILITY = 0.05
 """A contributor less probable is no row: no question asks for it."""

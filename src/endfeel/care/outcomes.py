@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from endfeel.care.caseload import AT_A_TIME, PURPOSE, counted_people
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.caseload.report import fewest_people
-from endfeel.exchange.local_counts import Outgoing, SiteCounts, outgoing
-from endfeel.inference.local_counts import Beside, CountKey, Counts, Followed, beside, count_tests
+from endfeel.exchange.local_counts import Outgoing, SiteCounts, outgoing, read_site
+from endfeel.inference import Posterior
+from endfeel.inference.local_counts import Beside, CountKey, Counts, Followed, Merged, beside, count_tests
+from endfeel.inference.local_figures import LocalFigures, local_figures, with_others
 from endfeel.measurement.answer_checks import local_day
-from endfeel.records import confirmed, queries
+from endfeel.records import confirmed, counted, queries
 from endfeel.records.caseload import episodes_of_people
 from endfeel.records.confirmed import KeptOutcome
+from endfeel.records.counted import marks_of_people
 from endfeel.records.store import reading
 from endfeel.records.tables import EpisodeRow
 from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
@@ -78,17 +83,25 @@ def take_back_outcome(desk: Desk, episode_id: str, outcome_id: str, by: str) -> 
         confirmed.take_back(session, episode_id, desk.clock(), new_id(), outcome_id, by)
 
 
-def local_counts(desk: Desk) -> Mapping[CountKey, Counts]:
+def local_counts(desk: Desk, without: str = "") -> Mapping[CountKey, Counts]:
     """Every test against what turned out, of people who agreed to shared counts and of nobody else; in a
-    clinic of those whom who is signed in may see."""
+    clinic of those whom who is signed in may see. `without` is a person left out: one's own outcome is no experience
+    with others."""
     with desk.transaction() as session:
-        people = counted_people(session, desk)
+        people = tuple(one for one in counted_people(session, desk) if one != without)
         owners = confirmed.episodes_with_outcomes(session, people)
         kept: dict[str, list[ConfirmedOutcome]] = {}
         for one in confirmed.outcomes_of(session, owners):
             kept.setdefault(one.episode_id, []).append(one.outcome)
         told = f"{PURPOSE}, {len(set(owners.values()))} people"
         queries.audit(session, desk.clock(), desk.who, "count outcomes", None, detail=told)
+        asked = "outcomes", tuple(marks_of_people(session, set(owners.values())).items()), repr(kept)
+    return desk.concluded.recall(asked, lambda: _counted(desk, owners, kept))
+
+
+def _counted(
+    desk: Desk, owners: Mapping[str, str], kept: Mapping[str, list[ConfirmedOutcome]]
+) -> Mapping[CountKey, Counts]:  # fmt: skip
     found = []
     wanted = sorted({owners[episode_id] for episode_id in kept})
     for start in range(0, len(wanted), AT_A_TIME):
@@ -112,10 +125,72 @@ def local_evidence(desk: Desk) -> tuple[Beside, ...]:
 
 
 def counts_to_share(desk: Desk, site: str, earlier: SiteCounts | None = None, fewest: int | None = None) -> Outgoing:
-    """The document for other sites: counts, never people; small ones stay. Raises CannotRead."""
+    """The document for other sites: counts, never people; small ones stay. It is kept as what was told last, and holds
+    the next one back where little has come since, unless another `earlier` one is given. Raises CannotRead."""
     few = fewest_people(desk.library, fewest, "shared_fewest")
-    until = f"{desk.clock().astimezone():%Y-%m}"
-    return outgoing(local_counts(desk), site, until, desk.library.release, few, earlier)
+    until, mine = f"{desk.clock().astimezone():%Y-%m}", local_counts(desk)
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "send counts", None, detail=site[:60])
+        told = [row for row in counted.sites(session) if row.site == site]
+        if any(not row.own for row in told):
+            raise CannotRead([Fault("this is the code of another site", site, "a code of your own", field="site")])
+        before = earlier or (read_site(json.dumps(told[0].document)) if told else None)
+        made = outgoing(mine, site, until, desk.library.release, few, before)
+        counted.keep_site(session, site, desk.clock(), made.document, own=True)
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class KnownSite:
+    """A site whose counts are kept here."""
+
+    told: SiteCounts
+    at: datetime
+    own: bool
+
+
+def known_sites(desk: Desk) -> tuple[KnownSite, ...]:
+    """The newest counts of every site that sent some, and what was sent from here, by code."""
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "count outcomes", None, detail="counts of sites")
+        return tuple(KnownSite(read_site(json.dumps(row.document)), row.at, row.own) for row in counted.sites(session))
+
+
+def take_counts(desk: Desk, text: str, file: str = "") -> SiteCounts:
+    """Keep what another site sent in place of its earlier counts. Raises CannotRead with every fault."""
+    told = read_site(text, file)
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "take counts of a site", None, detail=told.site)
+        if any(row.own and row.site == told.site for row in counted.sites(session)):
+            raise CannotRead([Fault("these are the counts sent from here", told.site, "a file of another site")])
+        counted.keep_site(session, told.site, desk.clock(), json.loads(text), own=False)
+    return told
+
+
+def remove_counts(desk: Desk, site: str) -> None:
+    """Keep nothing of another site any longer."""
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "remove counts of a site", None, detail=site[:60])
+        counted.remove_site(session, site)
+
+
+def has_local_counts(desk: Desk) -> bool:
+    """Whether anything turned out in these records, or another site sent counts: else there is nothing to show."""
+    with reading(desk.engine) as session:
+        return counted.anything_counted(session)
+
+
+def together(desk: Desk) -> tuple[Merged, ...]:
+    """Tests of which another site tells, its counts and those from here put together."""
+    others = [one.told.tables for one in known_sites(desk) if not one.own]
+    return with_others(local_counts(desk), others, desk.model) if others else ()
+
+
+def figures_for(desk: Desk, published: Posterior, person_id: str = "", more: Sequence[SiteCounts] = ()) -> LocalFigures:
+    """What counts here and of other sites, `more` among them, would change for a person; their own are left out."""
+    others = {one.told.site: one.told.tables for one in known_sites(desk) if not one.own}
+    others |= {one.site: one.tables for one in more}
+    return local_figures(published, desk.library, local_counts(desk, person_id), tuple(others.values()))
 
 
 def label_of_episode(desk: Desk, episode_id: str) -> str:

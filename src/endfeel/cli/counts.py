@@ -15,8 +15,10 @@ from endfeel.vocabulary import CAUTIONS, CannotRead, Fault
 
 if TYPE_CHECKING:
     from endfeel.exchange.local_counts import SiteCounts
-    from endfeel.inference.local_counts import Share
+    from endfeel.inference.local_counts import Beside, Merged, Share
 
+MOST_TESTS = 8
+"""Named beneath a person's figures; all of them stand in `endfeel counts`."""
 WANTED = "a file of local counts (docs/local_counts.md)"
 
 
@@ -29,17 +31,21 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--fewest", type=int, metavar="N", help="no count of fewer people leaves (never below the stated)"
     )
     parser.add_argument("--merge", nargs="+", metavar="FILE", help="put files of several sites together")
+    parser.add_argument("--for", dest="case", metavar="CASE",
+                        help="what the counts here, and of --merge files, would change for this person")  # fmt: skip
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
 
 def run(options: argparse.Namespace) -> int:
     """Show, write or merge counts; people never leave."""
-    if options.merge:
+    if options.merge and not options.case:
         return _merge(options)
     from endfeel.care import open_desk
 
     desk = open_desk(options.store, keeper=AtTerminal())
     try:
+        if options.case:
+            return _beside(options, desk)
         return _write(options, desk) if options.out else _show(options, desk)
     finally:
         desk.engine.dispose()
@@ -78,12 +84,50 @@ def _write(options: argparse.Namespace, desk) -> int:  # type: ignore[no-untyped
     options.out.write_text(json.dumps(told.document, indent=1) + "\n", encoding="utf-8")
     say(f"{len(told.document['tables'])} tables written to {options.out}; {told.small} stay here because a count is "
         f"small, {told.little_growth} leave as they stood last time because they grew too little.")  # fmt: skip
-    if earlier is None:
-        say(
-            "Keep this file: next time name it with --earlier, so that nobody can be told from the difference.",
-            "",
-            "dim",
-        )
+    say("It is kept in the records as what was told last: the next file holds back what grew by few since.", "", "dim")
+    return 0
+
+
+def _beside(options: argparse.Namespace, desk) -> int:  # type: ignore[no-untyped-def]
+    """A case read with the published figures and with counts, side by side."""
+    from endfeel.care.outcomes import figures_for
+    from endfeel.caseload.report import names_of
+    from endfeel.cli.case_file import open_case
+    from endfeel.cli.reason import belief_words
+    from endfeel.inference import infer
+
+    case = open_case(options.case, desk.library)
+    told = figures_for(desk, infer(case, desk.model), more=[_site(name) for name in options.merge or ()])
+    if options.json:
+        rows = [{"contributor": one.published.id, "side": one.published.side,
+                 **{name: {"probability": it.probability, "low": it.low, "high": it.high}
+                    for name, it in (("published", one.published), ("here", one.here), ("sites", one.sites)) if it}}
+                for one in told.rows]  # fmt: skip
+        print_json({"contributors": rows, "tests": [asdict(one) for one in told.tests],
+                    "merged": [asdict(one) for one in told.merged], "release": desk.library.release,
+                    "cautions": list(CAUTIONS)})  # fmt: skip
+        return 0
+    if not told.rows:
+        say("No test of this case was counted against what turned out: nothing to set beside the published figures.")
+        return 0
+    print(style("Published, and with what was counted", "head"))
+    for one in told.rows:
+        print(style(belief_words(one.published), "bold"))
+        for words, it in (("published", one.published), ("with counts here", one.here),
+                          ("with several sites", one.sites)):  # fmt: skip
+            if it:
+                say(f"{words}: {it.probability:.0%} ({it.low:.0%} to {it.high:.0%})", "  ")
+    names = names_of(desk.library)
+    print(style("The tests behind it", "head"))
+    behind: list[tuple[Beside | Merged, str]] = [(one, "here") for one in told.tests]
+    behind += [(one, f"at {one.sites} sites") for one in told.merged]
+    for test, where in behind[:MOST_TESTS]:
+        say(f"{names.get(test.key[0], test.key[0])}, {test.key[1]}: {names.get(test.contributor)}, by {test.reference} "
+            f"in {test.counts.people} people {where}", "  ")  # fmt: skip
+    if len(behind) > MOST_TESTS:
+        say(f"and {len(behind) - MOST_TESTS} more of fewer people", "  ", "dim")
+    say("The program goes by the published figures; whoever is sent for a scan is not everybody.", kind="dim")
+    footer(desk.library.release)
     return 0
 
 

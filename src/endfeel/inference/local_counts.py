@@ -1,5 +1,5 @@
 """Confirmed outcomes as 2×2 counts of each test, what they make of its published figures, and counts of several sites
-put together. Counts and figures stand beside each other: nothing here changes what the program reasons with."""
+put together. Counts and figures stand beside each other; what they would change is reckoned where somebody asks."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from endfeel.inference.learnt import Learnt, learnt_beta
 from endfeel.inference.links import Key, Link
 from endfeel.inference.model import Model
 from endfeel.inference.observations import NOT_SEEN, SEEN, observe
@@ -153,24 +154,20 @@ def beside(counts: Mapping[CountKey, Counts], model: Model) -> tuple[Beside, ...
 
 def _beside(place: CountKey, counts: Counts, link: Link | None) -> Beside:
     key, contributor, reference = place
+    nothing = Beta(0.5, 2 * PRIOR_COUNT)
     here = (
-        Share.of(_learnt(PRIOR_COUNT, PRIOR_COUNT, counts.tp, counts.fn)),
-        Share.of(_learnt(PRIOR_COUNT, PRIOR_COUNT, counts.tn, counts.fp)),
+        Share.of(learnt_beta(nothing, counts.tp, counts.ill)),
+        Share.of(learnt_beta(nothing, counts.tn, counts.well)),
     )
     if link is None:
         return Beside(key, contributor, reference, counts, here, None, None)
     clear = Beta(1.0 - link.absent.mean, link.absent.weight)
     together = (
-        Share.of(_learnt(link.present.alpha, link.present.beta, counts.tp, counts.fn)),
-        Share.of(_learnt(clear.alpha, clear.beta, counts.tn, counts.fp)),
+        Share.of(learnt_beta(link.present, counts.tp, counts.ill)),
+        Share.of(learnt_beta(clear, counts.tn, counts.well)),
     )
     published = Share.of(link.present), Share.of(clear)
     return Beside(key, contributor, reference, counts, here, published, together, link.figures, link.published)
-
-
-def _learnt(alpha: float, beta: float, hits: int, misses: int) -> Beta:
-    weight = alpha + beta + hits + misses
-    return Beta((alpha + hits) / weight, weight)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,12 +185,14 @@ class Merged:
     spread_sensitivity: float
     spread_specificity: float
     """Between sites, as a standard deviation of the log odds; 0 where they differ no more than chance."""
+    learnt: Learnt
+    """What the sites are worth together to a further one: fewer people than they counted where they differ."""
 
 
 def merge(sites: Sequence[Mapping[CountKey, Counts]], model: Model) -> tuple[Merged, ...]:
     """Random effects over sites (DerSimonian and Laird on the log odds, as published studies are pooled). A site tells
     of sensitivity only where it saw the contributor, of specificity only where it did not; a test of which one of the
-    two is never told is left out."""
+    two is never told is left out. The most people first."""
     keys = sorted({key for site in sites for key in site})
     found = []
     for place in keys:
@@ -203,13 +202,35 @@ def merge(sites: Sequence[Mapping[CountKey, Counts]], model: Model) -> tuple[Mer
         if ill and well:
             spreads = model.parameters["single_study_spread"], model.parameters["least_study_spread"]
             key, contributor, reference = place
+            hits, clear, whole = pool(ill, *spreads), pool(well, *spreads), sum(told, Counts())
+            worth = Learnt(hits.alpha, hits.weight, clear.beta, clear.weight, whole.people, len(told))
             found.append(
                 Merged(
-                    key, contributor, reference, len(told), sum(told, Counts()),
-                    Share.of(pool(ill, *spreads)), Share.of(pool(well, *spreads)), spread(ill), spread(well),
+                    key, contributor, reference, len(told), whole, Share.of(hits), Share.of(clear),
+                    spread(ill), spread(well), worth,
                 )
             )  # fmt: skip
-    return tuple(found)
+    return tuple(sorted(found, key=lambda one: (-one.counts.people, one.key, one.contributor, one.reference)))
+
+
+def learnt_here(counts: Mapping[CountKey, Counts]) -> dict[tuple[str, Key], Learnt]:
+    """What counts of one's own teach. Of several references the one with most people speaks: they are never added."""
+    found: dict[tuple[str, Key], Learnt] = {}
+    for (key, contributor, _), one in counts.items():
+        before = found.get((contributor, key))
+        if before is None or one.people > before.people:
+            found[contributor, key] = Learnt(one.tp, one.ill, one.fp, one.well, one.people)
+    return found
+
+
+def learnt_together(merged: Iterable[Merged]) -> dict[tuple[str, Key], Learnt]:
+    """What several sites teach a further one, by the same rule."""
+    found: dict[tuple[str, Key], Learnt] = {}
+    for one in merged:
+        before = found.get((one.contributor, one.key))
+        if before is None or one.counts.people > before.people:
+            found[one.contributor, one.key] = one.learnt
+    return found
 
 
 def spread(sites: Sequence[Proportion]) -> float:

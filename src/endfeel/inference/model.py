@@ -14,6 +14,7 @@ from endfeel.inference.contributors import Contributor, Modifier, read_contribut
 from endfeel.inference.degrees import degree_specs
 from endfeel.inference.examiner import Examiner, hands_of, leaning
 from endfeel.inference.families import read_families
+from endfeel.inference.learnt import Places, learn
 from endfeel.inference.links import AngleSpec, BinarySpec, Key, angle_specs, binary_specs, read_links
 from endfeel.inference.nuisances import Array, Nodes, slope_of, spread, standard_nodes
 from endfeel.inference.parameters import Parameters
@@ -73,12 +74,14 @@ class Model:
         return self.nodes.provocation_index if moved_by == "provocation" else self.nodes.laxity_index
 
 
-def build_model(library: Library, examiner: Examiner | None = None) -> Model:
-    """The model of this evidence release, for the hands of `examiner` where theirs were measured."""
+def build_model(library: Library, examiner: Examiner | None = None, learnt: Places | None = None) -> Model:
+    """The model of this evidence release, for the hands of `examiner` where theirs were measured, and with what was
+    `learnt` from counts where somebody asks what they would change."""
     parameters = Parameters.of(library.documents["inference"])
     contributors, modifiers = read_contributors(library)
     hands = hands_of(library, parameters, examiner)
     links, angle_links = read_links(library, parameters, hands)
+    links = learn(links, learnt or {})
     specs = binary_specs(links, contributors, library)
     binaries = {key: leaning(spec, hands) for key, spec in specs.items()}
     return compile_model(

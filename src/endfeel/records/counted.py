@@ -11,6 +11,7 @@ from sqlalchemy import JSON, ForeignKey, String, delete, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from endfeel.records.tables import (
+    ConfirmedRow,
     EntryRow,
     EpisodeRow,
     MeasureRow,
@@ -35,11 +36,13 @@ class CountedEpisodeRow(Table):
 
 
 class SiteCountsRow(Table):
-    """The newest counts another site sent: tables of tests against what turned out, and nobody's record."""
+    """The newest counts of a site: tables of tests against what turned out, and nobody's record."""
 
     __tablename__ = "site_counts"
     site: Mapped[str] = mapped_column(String(64), primary_key=True)
     at: Mapped[datetime] = mapped_column(UtcTime)
+    own: Mapped[bool]
+    """Whether this site sent it: what was told once decides what may be told next."""
     document: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
@@ -99,16 +102,24 @@ def forget_episodes(session: Session, person_id: str) -> None:
     session.execute(delete(CountedEpisodeRow).where(CountedEpisodeRow.episode_id.in_(mine)))
 
 
-def sites(session: Session) -> tuple[tuple[datetime, dict[str, Any]], ...]:
-    """When each site's counts came, and its document, by code of the site."""
-    return tuple((row.at, row.document) for row in session.scalars(select(SiteCountsRow).order_by(SiteCountsRow.site)))
+def sites(session: Session) -> tuple[SiteCountsRow, ...]:
+    """The newest document of each site, by its code."""
+    return tuple(session.scalars(select(SiteCountsRow).order_by(SiteCountsRow.site)))
 
 
-def keep_site(session: Session, site: str, at: datetime, document: dict[str, Any]) -> None:
+def anything_counted(session: Session) -> bool:
+    """Whether anything turned out in any episode, or another site sent counts."""
+    gone = select(ConfirmedRow.takes_back).where(ConfirmedRow.takes_back.is_not(None))
+    here = select(ConfirmedRow.id).where(ConfirmedRow.takes_back.is_(None), ConfirmedRow.id.not_in(gone)).limit(1)
+    there = select(SiteCountsRow.site).where(SiteCountsRow.own.is_(False)).limit(1)
+    return session.scalar(here) is not None or session.scalar(there) is not None
+
+
+def keep_site(session: Session, site: str, at: datetime, document: dict[str, Any], *, own: bool) -> None:
     """Keep a site's document in place of its earlier one."""
-    session.merge(SiteCountsRow(site=site, at=at, document=document))
+    session.merge(SiteCountsRow(site=site, at=at, document=document, own=own))
 
 
 def remove_site(session: Session, site: str) -> None:
-    """Keep nothing of a site."""
-    session.execute(delete(SiteCountsRow).where(SiteCountsRow.site == site))
+    """Keep nothing of another site."""
+    session.execute(delete(SiteCountsRow).where(SiteCountsRow.site == site, SiteCountsRow.own.is_(False)))

@@ -17,8 +17,9 @@ from statsmodels.stats.meta_analysis import combine_effects
 from endfeel.cli.main import main
 from endfeel.evidence.library import Library
 from endfeel.exchange.local_counts import outgoing, read_site
-from endfeel.inference import Model, build_model
+from endfeel.inference import Model, build_model, infer
 from endfeel.inference.local_counts import Counts, Followed, beside, count_tests, merge, spread
+from endfeel.inference.local_figures import local_figures
 from endfeel.inference.pooling import Proportion
 from endfeel.vocabulary import CannotRead, Case, Complaint, Finding, Person, Result, Side
 from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
@@ -185,3 +186,75 @@ def test_the_command_writes_what_may_leave(tmp_path: Path, capsys: pytest.Captur
 def test_counts_add(model: Model) -> None:
     assert Counts(1, 2, 3, 4) + Counts(4, 3, 2, 1) == Counts(5, 5, 5, 5)
     assert replace(Counts(), tp=3).ill == 3
+
+
+CASE = Case(
+    Person(60, "male", Side.RIGHT), Complaint(Side.RIGHT, weeks=20.0),
+    findings=(Finding("empty_can", side=Side.RIGHT, result=Result.POSITIVE),),
+)  # fmt: skip
+
+
+def tear(belief: Any) -> float:
+    assert belief is not None
+    return float(belief.probability)
+
+
+def test_counts_move_the_person_in_front_as_their_likelihood_ratio_does(model: Model, library: Library) -> None:
+    """Many counts outweigh what is published: odds move as the counted ratio says against the published one."""
+    published = infer(CASE, model)
+    many = Counts(tp=90_000, fp=10_000, fn=10_000, tn=90_000)
+    useless = Counts(tp=50_000, fp=50_000, fn=50_000, tn=50_000)
+    before = infer(replace(CASE, findings=()), model).belief(KEY[1], Side.RIGHT)
+    for counts in (many, useless):
+        told = local_figures(published, library, {KEY: counts}, ())
+        (row,) = [one for one in told.rows if one.published.id == KEY[1]]
+        assert told.tests[0].counts == counts
+        if counts is useless:
+            assert tear(row.here) == pytest.approx(tear(before), abs=0.01), "a test that tells nothing changes nothing"
+        else:
+            assert tear(row.here) > tear(row.published)
+    assert [one.probability for one in infer(CASE, model).beliefs] == [one.probability for one in published.beliefs]
+
+
+def test_what_was_not_tested_or_has_no_link_changes_nothing(model: Model, library: Library) -> None:
+    published = infer(CASE, model)
+    unknown = (("empty_can", "positive"), "no_such_thing", Reference.IMAGING)
+    for counts in ({OTHER: Counts(9, 9, 9, 9)}, {unknown: Counts(9, 9, 9, 9)}, {}):
+        told = local_figures(published, library, counts, ())
+        assert (told.rows, told.tests, told.merged) == ((), (), ())
+
+
+def test_one_site_alone_counts_less_than_the_same_people_here(model: Model, library: Library) -> None:
+    """A further site is another population: what one site saw is worth less elsewhere than where it was seen."""
+    published, counts = infer(CASE, model), Counts(tp=60, fp=40, fn=40, tn=60)
+    told = local_figures(published, library, {KEY: counts}, [{KEY: counts}])
+    (row,) = [one for one in told.rows if one.published.id == KEY[1]]
+    alone = local_figures(published, library, {}, [{KEY: counts}])
+    (elsewhere,) = [one for one in alone.rows if one.published.id == KEY[1]]
+    assert elsewhere.here is None
+    assert tear(row.here) < tear(elsewhere.sites) < tear(row.published)
+    (merged,) = told.merged
+    assert merged.learnt.with_it < merged.counts.ill
+    assert merged.learnt.positive_with / merged.learnt.with_it == pytest.approx(merged.sensitivity.value)
+
+
+def test_the_command_reads_a_person_beside_the_published(
+    tmp_path: Path, store_file: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    case = tmp_path / "case.txt"
+    case.write_text("age: 60\nsex: male\nside: right\nweeks: 20\n\nempty can + \n", encoding="utf-8")
+    assert main(["counts", "--store", store_file, "--for", str(case)]) == 0
+    assert "nothing to set beside" in capsys.readouterr().out
+    table = {"procedure": "empty_can", "outcome": "positive", "contributor": KEY[1], "reference": "imaging",
+             "tp": 40, "fp": 5, "fn": 10, "tn": 60}  # fmt: skip
+    site = tmp_path / "site.json"
+    site.write_text(json.dumps({
+        "format": "endfeel local counts", "version": 1, "site": "grey-owl-2", "counted_until": "2026-03",
+        "evidence_release": "x", "fewest": 5, "tables": [table]}), encoding="utf-8")  # fmt: skip
+    assert main(["counts", "--store", store_file, "--for", str(case), "--merge", str(site), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    (row,) = [one for one in told["contributors"] if one["contributor"] == KEY[1]]
+    assert row["sites"]["probability"] != row["published"]["probability"]
+    assert "here" not in row
+    assert main(["counts", "--store", store_file, "--for", str(case), "--merge", str(site)]) == 0
+    assert "goes by the published figures" in capsys.readouterr().out

@@ -9,11 +9,10 @@ from fastapi.responses import Response
 
 from endfeel.care.allowed import GIVE
 from endfeel.care.outcomes import local_evidence
-from endfeel.caseload.report import names_of
 from endfeel.evidence.figures import Provenance
 from endfeel.evidence.search import search
-from endfeel.vocabulary.confirmed import REFERENCE_WORDS
 from endfeel.web.pages.desk import AtDesk
+from endfeel.web.pages.here import words
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
@@ -32,20 +31,10 @@ def get_search(
     return page(request, "evidence.html", values)
 
 
-@router.get("/evidence/here")
-def get_here(request: Request, desk: AtDesk) -> Response:
-    """Tests against what turned out in these records, beside the published figures."""
-    return page(request, "here.html", {"told": local_evidence(desk), **_words(desk)})
-
-
 @router.get("/evidence/{figure_id:path}")
 def get_figure(request: Request, desk: AtDesk, figure_id: str) -> Response:
     """One figure; beside a published accuracy what was counted here of the same test."""
     figure = desk.library.figure(figure_id)
     counts = figure.id.startswith(ACCURACY) and (desk.staff is None or desk.staff.may(GIVE))
     told = [one for one in local_evidence(desk) if figure.id in one.figures] if counts else []
-    return page(request, "figure.html", {"figure": figure, "told": told, **_words(desk)})
-
-
-def _words(desk: AtDesk) -> dict[str, object]:
-    return {"names": names_of(desk.library), "reference_words": REFERENCE_WORDS}
+    return page(request, "figure.html", {"figure": figure, "told": told, **words(desk)})

@@ -11,6 +11,8 @@ from fastapi.responses import RedirectResponse, Response
 
 from endfeel import care
 from endfeel.assessment import DEFAULT_MINUTES, shorthand_of
+from endfeel.care.allowed import GIVE
+from endfeel.care.outcomes import has_local_counts
 from endfeel.inference.words import finding_words
 from endfeel.planner import LeftOut
 from endfeel.safety import Urgency
@@ -383,7 +385,8 @@ def get_why(
     """The reasons: a few in place, all of them as a page, or everything about one contributor."""
     view = request.app.state.views.get(desk, key, visit_id) or care.view_visit(desk, visit_id, minutes)
     posterior = view.assessment.posterior
-    values = {"view": view, "minutes": minutes, "library": desk.library}
+    counted = (desk.staff is None or desk.staff.may(GIVE)) and has_local_counts(desk)
+    values = {"view": view, "minutes": minutes, "library": desk.library, "counted": counted}
     if of:
         belief = next((b for b in posterior.beliefs if b.id == of and (b.side.value if b.side else "") == side), None)
         if belief is None:

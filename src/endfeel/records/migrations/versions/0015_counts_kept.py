@@ -27,6 +27,7 @@ def upgrade() -> None:
         "site_counts",
         sa.Column("site", sa.String(64), nullable=False),
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("own", sa.Boolean(), nullable=False),
         sa.Column("document", sa.JSON(), nullable=False),
         sa.PrimaryKeyConstraint("site", name=op.f("pk_site_counts")),
     )
