@@ -35,6 +35,7 @@ SHOW_NOTHING = {
     "way_in.clinic_is_on": "answers only whether anybody signs in here; asked for every page",
     "way_in.session_of": "answers only who a browser's token stands for; asked for every page; its end has a row",
     "way_in.ask_passkey": "asks a device a question; the answer has its row",
+    "hands.reading_of": "answers by whose hands a visit is read; the visit has its row",
     "outcomes._counted": "counts whom local_counts has listed, with its row",
     "outcomes.has_local_counts": "answers only whether there is anything to show",
     "desk.Desk.open_desk": "asks only whether anybody signs in here",

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from starlette.testclient import TestClient
 
+from endfeel import care
+from endfeel.assessment import read_case
+from endfeel.care import Desk
+from endfeel.vocabulary import Side
+
 GRADES = "Anna;Ben;Carla\n2;3;2\n3;3;3\n3;-;3\n1;1;2\n4;4;4\n2;2;2\n"
 READINGS = "Anna\tBen\n30,5\t31\n45\t44,5\n60\t63\n38\t39\n"
 
@@ -46,3 +51,43 @@ def test_people_needed(client: TestClient) -> None:
 def test_names_that_are_markup_stay_words(client: TestClient) -> None:
     html = client.post("/agreement", data={"text": "<b>A</b>,Ben\n30.5,31\n45,44.5\n60,63\n38,39\n"}).text
     assert "<b>A</b>" not in html
+
+
+HANDS = "Anna,Ben\n" + "\n".join(["2,2", "2,3", "3,2", "3,3", "2,3", "3,3", "3,2", "2,2", "3,3", "3,2"])
+"""Mobility grades on which two examiners hardly agree."""
+
+
+def test_ones_own_agreement_is_kept_from_the_page_and_reads_what_one_finds(client: TestClient, desk: Desk) -> None:
+    visit = care.import_case(
+        desk, read_case("side: right\nweeks: 20\n\ngh post glide right 1\n", "x.txt", desk.library)
+    )
+    before = care.view_visit(desk, visit).assessment
+    shown = client.post("/agreement", data={"text": HANDS, "kind": "ordinal"}).text
+    assert "Use it as your own hands" in shown
+    told = {"text": HANDS, "kind": "ordinal", "examiner": "Anna"}
+    for wrong, says in (
+        ({"procedure": ""}, "say which test"),
+        ({"procedure": "hawkins"}, "neither graded nor measured"),
+    ):
+        answer = client.post("/agreement/hands", data={**told, **wrong})
+        assert answer.status_code == 422
+        assert says in answer.text.lower()
+        assert "Anna" in answer.text
+    assert client.post("/agreement/hands", data={**told, "procedure": "gh_post"}).status_code == 303
+    kept = client.get("/agreement").text
+    assert "Your own hands" in kept
+    assert "on 10 people" in kept
+    after = care.view_visit(desk, visit).assessment
+    capsule = [one.posterior.belief("capsule_posterior_middle", Side.RIGHT) for one in (before, after)]
+    assert capsule[0] is not None
+    assert capsule[1] is not None
+    assert abs(capsule[1].probability - capsule[1].prior) < abs(capsule[0].probability - capsule[0].prior)
+    said = " ".join(after.posterior.caveats)
+    assert "your own hands" in said
+    assert "Anna" in said
+    assert "Anna" in client.get(f"/visits/{visit}").text
+    assert "Anna" in client.get(f"/visits/{visit}/note").text, "the paper says it too"
+    assert client.post("/agreement/hands/remove").status_code == 303
+    again = care.view_visit(desk, visit).assessment
+    assert again.posterior.beliefs == before.posterior.beliefs
+    assert "Your own hands" not in client.get("/agreement").text

@@ -243,6 +243,27 @@ def test_a_class_is_its_teachers_and_a_leads(clinic: Clinic) -> None:
         care.remove_class(clinic.desk, address.rpartition("/")[2])
 
 
+def test_own_hands_are_their_own_and_read_no_visit_in_which_another_found_something(clinic: Clinic) -> None:
+    desks = {one.role: care.desk_of(clinic.desk, one) for one in care.list_staff(clinic.desk)}
+    grades = "Anna,Ben\n" + "2,3\n3,2\n2,2\n3,3\n" * 5
+    told = {"text": grades, "kind": "ordinal", "examiner": "Anna", "procedure": "gh_post"}
+    assert clinic.roles["therapist"].post("/agreement/hands", data=told).status_code == 303
+    assert "Your own hands" in clinic.roles["therapist"].get("/agreement").text
+    assert "Your own hands" not in clinic.roles["lead"].get("/agreement").text
+    person = care.new_person(desks["therapist"], "Invented, own hands", Person(40, "male", Side.RIGHT))
+    visit = care.open_visit(desks["therapist"], care.open_episode(desks["therapist"], person, Complaint(Side.RIGHT)))
+    care.record_line(desks["therapist"], visit, "gh post glide 1")
+
+    def said(role: str) -> str:
+        return " ".join(care.view_visit(desks[role], visit).assessment.posterior.caveats)
+
+    assert "(Anna)" in said("therapist")
+    assert "own hands" not in said("lead")
+    care.record_line(desks["lead"], visit, "gh inf glide 1")
+    assert "(Anna)" not in said("therapist")
+    assert "somebody else found something" in said("therapist")
+
+
 def test_in_a_clinic_a_therapist_counts_whom_they_may_see_and_a_lead_everybody(clinic: Clinic) -> None:
     care.record_consent(clinic.desk, clinic.person, "shared_counts", True, "a signed form", "A. T.")
     shown = {role: clinic.roles[role].get("/caseload").text for role in ("therapist", "lead")}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from endfeel import __version__
 from endfeel.evidence.library import Library
@@ -65,6 +65,7 @@ def assess(
     overridden: Callable[[Verdict], Verdict] | None = None,
     wishes: Mapping[str, str] | None = None,
     tight_bound: bool = False,
+    mind: tuple[str, ...] = (),
 ) -> Assessment:
     """Safety verdict, ranked contributors, plan for the minutes left, next tests and re-test verdicts.
 
@@ -76,12 +77,15 @@ def assess(
     position : the position the person is in now.
     overridden : applies a recorded override to the verdict, where there is one.
     wishes : what the therapist wants of the plan, by procedure: `must`, `never` or `next`, the latest last.
+    mind : what is to be said of the model, beside the caveats of the reasoning.
     tight_bound : whether to spend time on how near the plan comes to the best there could be.
     """
     model = model or build_model(library)
     found = verdict(case, library)
     safe = overridden(found) if overridden else found
     posterior = infer(case, model)
+    if mind:
+        posterior = replace(posterior, caveats=(*posterior.caveats, *mind))
     decision = decide(posterior, library, safe)
     wanted = {wish: tuple(p for p, w in (wishes or {}).items() if w == wish) for wish in ("must", "never", "next")}
     planned = plan(

@@ -43,7 +43,8 @@ ACTS: dict[str, tuple[str, ...]] = {
            "delete person", "send counts", "take counts of a site", "remove counts of a site"),
     STAFF: ("list staff", "add staff", "change staff", "end staff", "reset sign-in"),
     OWN: ("view own sign-in", "choose password", "add code generator", "add passkey", "remove passkey",
-          "new recovery codes", "end session", "list presented"),
+          "new recovery codes", "end session", "list presented", "view own hands", "keep own hands",
+          "remove own hands"),
 }  # fmt: skip
 """Right to the acts, by their name in the audit."""
 RIGHT_OF = {act: right for right, acts in ACTS.items() for act in acts}

@@ -13,6 +13,7 @@ from endfeel import __version__
 from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess, shorthand_of
 from endfeel.care.checks import check_findings, entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
+from endfeel.care.hands import reading_of
 from endfeel.care.screen import unspecified
 from endfeel.care.writing import open_for_writing
 from endfeel.records import Entry, LastTime, Override, SafetyRecord, SignedNote, VisitRecord, queries
@@ -82,20 +83,21 @@ def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
 
 def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -> VisitView:
     """What follows from a visit as it was read."""
-    position = Position(record.position)
+    position, hands = Position(record.position), reading_of(desk, record.visit_id)
 
     def conclude() -> Assessment:
         return assess(
             record.case,
             desk.library,
             minutes,
-            model=desk.model,
+            model=hands.model(desk),
+            mind=hands.mind(record.case, desk.library),
             position=position,
             overridden=_overridden(record),
             wishes=record.wishes,
         )
 
-    asked = (record.case, minutes, position, record.override, tuple(record.wishes.items()))
+    asked = (record.case, minutes, position, record.override, tuple(record.wishes.items()), hands)
     assessment = desk.concluded.recall(asked, conclude)
     return VisitView(
         visit_id=record.visit_id,

@@ -3,6 +3,7 @@
 from endfeel.records.classes import AssignedCase, ClassRecord, Member
 from endfeel.records.counted import CountedEpisodeRow
 from endfeel.records.faults import StoreFault
+from endfeel.records.hands import OwnHandsRow
 from endfeel.records.mapping import Entry
 from endfeel.records.queries import PersonSummary, VisitSummary
 from endfeel.records.staff_tables import ROLES
@@ -25,6 +26,7 @@ __all__ = [
     "LastTime",
     "Member",
     "Override",
+    "OwnHandsRow",
     "PersonSummary",
     "SafetyRecord",
     "SignedNote",

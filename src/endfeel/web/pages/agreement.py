@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import islice
 from typing import Any
 
 from fastapi import APIRouter, Request
-from fastapi.responses import Response
+from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 
-from endfeel.measurement.agreement import Agreement, agreement, read_ratings
+from endfeel.care import Desk, hands
+from endfeel.caseload.report import names_of
+from endfeel.inference.examiner import ONLY_KAPPA, OUTCOMES
+from endfeel.measurement.agreement import Agreement, Ratings, agreement, read_ratings
 from endfeel.measurement.kappa import Coefficient
 from endfeel.measurement.sample_size import people_for_icc, people_for_kappa, people_for_limits
 from endfeel.pictures.difference_plot import difference_plot
 from endfeel.vocabulary import CannotRead
 from endfeel.web.errors import sentences
-from endfeel.web.pages.desk import Fields, FieldsOrFile
+from endfeel.web.pages.desk import AtDesk, Fields, FieldsOrFile
 from endfeel.web.rendering import page
 
 router = APIRouter(include_in_schema=False)
@@ -26,30 +29,54 @@ KINDS = (("", "as it looks"), ("nominal", "words or yes and no"), ("ordinal", "g
 
 
 @router.get("/agreement")
-def get_agreement(request: Request) -> Response:
-    return _show(request, {})
+def get_agreement(request: Request, desk: AtDesk) -> Response:
+    return _show(request, desk, {})
 
 
 @router.post("/agreement")
-def post_agreement(request: Request, given: FieldsOrFile) -> Response:
+def post_agreement(request: Request, desk: AtDesk, given: FieldsOrFile) -> Response:
     """Nothing is kept: the table is read, reckoned and forgotten."""
-    return _show(request, given)
+    return _show(request, desk, given)
 
 
 @router.post("/agreement/people")
-def post_people(request: Request, given: Fields) -> Response:
+def post_people(request: Request, desk: AtDesk, given: Fields) -> Response:
     """How many people are needed."""
-    return _show(request, given, needed=_needed(given))
+    return _show(request, desk, given, needed=_needed(given))
 
 
-def _show(request: Request, given: Mapping[str, str], needed: str = "") -> Response:
+@router.post("/agreement/hands")
+def post_hands(request: Request, desk: AtDesk, given: Fields) -> Response:
+    """Keep one examiner's agreement as one's own: what one finds is read with it from then on."""
+    try:
+        hands.keep_own_hands(
+            desk, _read(given), given.get("examiner", ""), given.get("procedure", ""), given.get("outcome", "")
+        )
+    except CannotRead as error:
+        return _show(request, desk, given, own_faults=sentences(error))
+    return RedirectResponse("/agreement#own", status_code=303)
+
+
+@router.post("/agreement/hands/remove")
+def post_remove(desk: AtDesk) -> Response:
+    """Read with the usual hands again."""
+    hands.remove_own_hands(desk)
+    return RedirectResponse("/agreement#own", status_code=303)
+
+
+def _read(given: Mapping[str, str]) -> Ratings:
+    order = [one.strip() for one in given.get("order", "").split(",") if one.strip()]
+    return read_ratings(_commas(given.get("text", "")), kind=given.get("kind") or None, order=order)
+
+
+def _show(
+    request: Request, desk: Desk, given: Mapping[str, str], needed: str = "", own_faults: Sequence[str] = ()
+) -> Response:  # fmt: skip
     faults: list[str] = []
     result: Agreement | None = None
     if given.get("text", "").strip():
-        order = [one.strip() for one in given.get("order", "").split(",") if one.strip()]
         try:
-            ratings = read_ratings(_commas(given["text"]), kind=given.get("kind") or None, order=order)
-            result = agreement(ratings)
+            result = agreement(_read(given))
         except CannotRead as error:
             faults = sentences(error)
     elif "text" in given:
@@ -64,9 +91,14 @@ def _show(request: Request, given: Mapping[str, str], needed: str = "") -> Respo
         "shown": shown,
         "ends": ends,
         "needed": needed,
+        "own": hands.own_hands(desk),
+        "own_faults": own_faults,
+        "procedures": sorted(((one.id, one.name) for one in desk.library.catalogue), key=lambda one: one[1]),
+        "outcomes": [one for one in OUTCOMES if one != ONLY_KAPPA],
+        "names": names_of(desk.library),
         "said": "",
     }
-    return page(request, "agreement.html", values, 422 if faults else 200)
+    return page(request, "agreement.html", values, 422 if faults or own_faults else 200)
 
 
 def _commas(text: str) -> str:

@@ -1,4 +1,4 @@
-"""Whose class it is; the rows of a counted episode, kept by content; counts that other sites sent."""
+"""Whose class it is; the rows of a counted episode, kept by content; counts of sites; one's own hands."""
 
 from __future__ import annotations
 
@@ -30,4 +30,11 @@ def upgrade() -> None:
         sa.Column("own", sa.Boolean(), nullable=False),
         sa.Column("document", sa.JSON(), nullable=False),
         sa.PrimaryKeyConstraint("site", name=op.f("pk_site_counts")),
+    )
+    op.create_table(
+        "own_hands",
+        sa.Column("owner", sa.String(36), nullable=False),
+        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("told", sa.Text(), nullable=False),
+        sa.PrimaryKeyConstraint("owner", name=op.f("pk_own_hands")),
     )

@@ -1,0 +1,95 @@
+"""One's own hands: agreement with others on the same people, kept, and used in the reading of what one found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from endfeel.care.desk import Desk
+from endfeel.evidence.library import Library
+from endfeel.evidence.load import load_library
+from endfeel.inference import Examiner, Model, OwnAgreement, OwnError, build_model
+from endfeel.inference.hands_file import measured_angles, read_hands, with_rows
+from endfeel.inference.own_agreement import own_rows
+from endfeel.inference.own_words import own_words
+from endfeel.measurement.agreement import Ratings
+from endfeel.records import hands as kept
+from endfeel.records import queries
+from endfeel.records.store import reading
+from endfeel.vocabulary import CannotRead, Case, Fault
+
+FILE = "own hands"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """By whose hands a visit is read."""
+
+    told: str = ""
+    """The kept words; empty for the usual hands."""
+    others: bool = False
+    """Whether somebody else found something in this visit: then the usual hands read it."""
+
+    def model(self, desk: Desk) -> Model:
+        """The model of these hands."""
+        return _model_of(self.told, desk.library.release) if self.told else desk.model
+
+    def mind(self, case: Case, library: Library) -> tuple[str, ...]:
+        """What is to be said on screen and paper."""
+        if self.others:
+            return ("your own hands' agreement is not used: somebody else found something in this visit too",)
+        return own_words(case, library, read_hands(self.told, FILE, library)) if self.told else ()
+
+
+@lru_cache(maxsize=8)
+def _model_of(told: str, _release: str) -> Model:
+    library = load_library()
+    return build_model(library, read_hands(told, FILE, library))
+
+
+def reading_of(desk: Desk, visit_id: str) -> Reading:
+    """By whose hands who is signed in reads a visit."""
+    with reading(desk.engine) as session:
+        told = kept.hands_of(session, _owner(desk))
+        if told and desk.staff is not None and kept.others_found(session, visit_id, desk.who):
+            return Reading("", others=True)
+    return Reading(told)
+
+
+def own_hands(desk: Desk) -> Examiner | None:
+    """What is kept of one's hands; None where nothing is."""
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "view own hands", None)
+        told = kept.hands_of(session, _owner(desk))
+    return read_hands(told, FILE, desk.library) if told else None
+
+
+def keep_own_hands(
+    desk: Desk, ratings: Ratings, examiner: str, procedure: str, outcome: str = ""
+) -> tuple[OwnAgreement | OwnError, ...]:
+    """Reckon one examiner's agreement from ratings and keep it as one's own; of the same test and outcome the newest
+    counts. Raises CannotRead; then nothing is kept."""
+    if procedure not in desk.library.catalogue.by_id:
+        raise CannotRead([Fault("say which test was rated", procedure, "one of the list", field="procedure")])
+    rows = own_rows(
+        ratings, examiner, desk.library.catalogue[procedure], outcome or None, desk.model.parameters,
+        measured=not outcome and procedure in measured_angles(desk.library),
+    )  # fmt: skip
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "keep own hands", None, detail=procedure)
+        before = kept.hands_of(session, _owner(desk))
+        name = read_hands(before, FILE, desk.library).name if before else examiner
+        told = with_rows(before, rows, name, FILE, desk.library)
+        kept.keep_hands(session, _owner(desk), desk.clock(), told)
+    return rows
+
+
+def remove_own_hands(desk: Desk) -> None:
+    """Read with the usual hands again."""
+    with desk.transaction() as session:
+        queries.audit(session, desk.clock(), desk.who, "remove own hands", None)
+        kept.remove_hands(session, _owner(desk))
+
+
+def _owner(desk: Desk) -> str:
+    return desk.staff.id if desk.staff else ""
