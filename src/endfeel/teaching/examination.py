@@ -189,13 +189,19 @@ def _examined(
     moment = _turned(plain, where, settings, found)
     findings, soreness, lasts = [], moment.soreness, 0.0
     for test in tests:
+        if findings and soreness.refuses(float(procedure.irritability_load)):
+            break
         seconds = couch_seconds(procedure, settings)
         soreness, lasts = soreness.after(seconds, float(procedure.irritability_load)), lasts + seconds
         findings.append(_found(test, found, soreness, library, model, hands))
-    load = moment.load + len(tests) * float(procedure.irritability_load)
+    done, left = tests[: len(findings)], [str(level) for _, _, level in tests[len(findings) :]]
+    load = moment.load + len(done) * float(procedure.irritability_load)
+    said = _remark(found.soreness, soreness, library)
+    if left:
+        said = f"{said} Not borne any more: {', '.join(left)}.".strip()
     moment = replace(
-        moment, words=words, said=_remark(found.soreness, soreness, library), tests=tests, findings=tuple(findings),
-        seconds=lasts, load=load, soreness=soreness,
+        moment, words=words, said=said, tests=done, findings=tuple(findings), seconds=lasts, load=load,
+        soreness=soreness,
     )  # fmt: skip
     return moment, replace(found.known, findings=(*found.known.findings, *findings))
 

@@ -96,6 +96,25 @@ def test_a_provoked_person_refuses_and_hurts_more(library: Library, model: Model
     assert not go_on(found, Step("q", "examine", quiet), library, model).moments[-1].refused
 
 
+def test_a_row_of_levels_ends_where_it_is_borne_no_more(library: Library, model: Model) -> None:
+    """Seven levels pressed in one go are seven pressures: who cannot bear the fifth is spared it and the rest."""
+    sore = draw_case(CaseWish(21, irritability=Irritability.HIGH, danger=Danger.NEVER), library, model)
+    levels = library.catalogue["th_pa_central"].levels
+    found = play(sore, [Step("a", "examine", "th_pa_central", "every")], library, model)
+    (moment,) = found.moments
+    felt = [one.level for one in moment.findings]
+    assert 0 < len(felt) < len(levels)
+    assert [test[2] for test in moment.tests] == felt == list(levels[: len(felt)])
+    assert f"Not borne any more: {', '.join(levels[len(felt) :])}." in moment.said
+    assert len(found.known.findings) == len(felt)
+    one_by_one = play(sore, [Step(one, "examine", "th_pa_central", one) for one in levels], library, model)
+    assert [one.refused for one in one_by_one.moments] == [one not in felt for one in levels]
+    assert found.soreness.stirred == pytest.approx(one_by_one.moments[len(felt) - 1].soreness.stirred)
+    patient = draw_case(CaseWish(21, irritability=Irritability.LOW, danger=Danger.NEVER), library, model)
+    whole = play(patient, [Step("a", "examine", "th_pa_central", "every")], library, model)
+    assert len(whole.moments[0].findings) == len(levels)
+
+
 def test_what_cannot_be_is_told(person: SimulatedCase, library: Library, model: Model) -> None:
     start = begin(person, library)
     with pytest.raises(CannotRead, match="no such question"):
