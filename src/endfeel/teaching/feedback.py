@@ -115,7 +115,7 @@ def feedback(
     names = course_names(person)
     calls = tuple(names[key] for key in sorted(needed(person)))
     lines = (
-        _safety_line(found, whole, missed, heard=person.danger is None or known >= set(person.danger.cues)),
+        _safety_line(found, whole, missed, len(not_asked), heard=_heard(person, known)),
         _ranking_line(forecasts, hidden),
         _treatment_line(found, whole, names),
         _path_line(found, path, quick),
@@ -176,7 +176,14 @@ def region_of(region: str, level: str | None) -> str:
     return "cervicothoracic" if region == "thoracic" and level in ("C7", "T1", "T2") else region
 
 
-def _safety_line(found: Examination, whole: Verdict, missed: Sequence[str], *, heard: bool) -> Line:
+def _heard(person: SimulatedCase, known: frozenset[str]) -> bool:
+    return person.danger is None or known >= set(person.danger.cues)
+
+
+def _safety_line(
+    found: Examination, whole: Verdict, missed: Sequence[str], not_asked: int, *, heard: bool
+) -> Line:  # fmt: skip
+    """Right and known: what is right by luck alone is not good."""
     told, danger = found.commitment, found.person.danger
     assert told is not None  # noqa: S101
     right = whole.urgency if whole.is_pressing or whole.urgency is Urgency.REFER else Urgency.NONE
@@ -186,6 +193,11 @@ def _safety_line(found: Examination, whole: Verdict, missed: Sequence[str], *, h
         words = f"“{_said(said)}” is right{of}."
         if missed:
             words += f" {len(missed)} {_many(len(missed), 'answer')} of yes {_was(len(missed))} not asked for."
+        if whole.is_pressing and not heard:
+            return Line("Safety", False, f"{words} By luck: what shows the danger was not asked for.")
+        if not whole.is_pressing and not_asked:
+            many = _many(not_asked, "first question")
+            return Line("Safety", False, f"{words} By luck: {not_asked} {many} {_was(not_asked)} never put.")
         return Line("Safety", True, words)
     if said.rank < right.rank:
         unheard = "" if heard else "; its answers were not asked for"

@@ -170,6 +170,22 @@ def test_feedback_says_what_was_there(closed: Examination, library: Library, mod
     assert told.path.minutes > 0
 
 
+def test_a_safety_decision_that_is_right_by_luck_is_not_good(
+    person: SimulatedCase, library: Library, model: Model
+) -> None:
+    everything = [Step(str(n), "ask", f"health:{n}") for n in range(14)]
+    for asked, good in ((everything, True), (everything[1:], False), ([], False)):
+        found = committed(play(person, asked, library, model), library, model, [("cuff_pain", 50)])
+        line = feedback(found, library, model).lines[0]
+        assert line.good is good
+        assert "is right" in line.words
+        assert ("By luck" in line.words) is not good
+    ill = draw_case(CaseWish(8, danger=Danger.ALWAYS), library, model)
+    assert ill.danger is not None
+    guessed = committed(begin(ill, library), library, model, [("cuff_pain", 50)], ill.danger.urgency, SEND_ON)
+    assert feedback(guessed, library, model).lines[0].good is False
+
+
 def test_a_danger_that_was_not_asked_for_is_told_with_the_few_questions_that_show_it(
     library: Library, model: Model
 ) -> None:
