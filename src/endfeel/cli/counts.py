@@ -148,11 +148,11 @@ def _merge(options: argparse.Namespace) -> int:
                     "release": library.release, "cautions": list(CAUTIONS)})  # fmt: skip
         return 0
     names = names_of(library)
-    print(style(f"{len(sites)} sites, {len(merged)} tests", "head"))
+    print(style(f"{_of(len(sites), 'site')}, {_of(len(merged), 'test')}", "head"))
     for one in merged:
         name = f"{names.get(one.key[0], one.key[0])}, {one.key[1]}: {names.get(one.contributor, one.contributor)}"
         print(style(name, "bold"))
-        say(f"by {one.reference}, {one.counts.people} people of {one.sites} sites: in a further site sensitivity "
+        say(f"by {one.reference}, {one.counts.people} people of {_of(one.sites, 'site')}: in a further site sensitivity "
             f"{_shown(one.sensitivity)}, specificity {_shown(one.specificity)}; between sites "
             f"{one.spread_sensitivity:.2f} and {one.spread_specificity:.2f} (SD of the log odds)", "  ")  # fmt: skip
     footer(library.release)
@@ -167,3 +167,7 @@ def _site(name: str) -> SiteCounts:
 
 def _shown(one: Share) -> str:
     return f"{one.value:.0%} ({one.low:.0%} to {one.high:.0%})"
+
+
+def _of(count: int, noun: str) -> str:
+    return f"{count} {noun}{'' if count == 1 else 's'}"
