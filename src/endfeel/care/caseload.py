@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -100,10 +100,11 @@ def count(library: Library, rows: Rows | Path, engine: str, fewest: int) -> Repo
         return report(ask_all(tables), library, fewest)
 
 
-def caseload_rows(desk: Desk) -> tuple[Rows, int]:
+def caseload_rows(desk: Desk, left: Callable[[int], None] | None = None) -> tuple[Rows, int]:
     """The rows of everybody who agreed to be counted, and how many people are on record. No label, no id of the
-    records and no day of the calendar is in them; people and episodes are numbered anew each time."""
-    told = _work_out(desk, math.inf)
+    records and no day of the calendar is in them; people and episodes are numbered anew each time. `left` is told how
+    many episodes are still to be worked out."""
+    told = _work_out(desk, math.inf, left)
     return _tables(desk, told), told.on_record
 
 
@@ -122,7 +123,7 @@ class _WorkedOut:
         return len(self.marks) - len(self.rows)
 
 
-def _work_out(desk: Desk, seconds: float) -> _WorkedOut:
+def _work_out(desk: Desk, seconds: float, left: Callable[[int], None] | None = None) -> _WorkedOut:
     """Take what is kept and still so; work out the rest for so long, and keep it."""
     began = time.monotonic()
     with desk.transaction() as session:
@@ -143,6 +144,8 @@ def _work_out(desk: Desk, seconds: float) -> _WorkedOut:
     first = True
     while missing and (first or time.monotonic() - began < seconds):
         first = False
+        if left:
+            left(len(missing))
         now, missing = missing[:AT_ONCE], missing[AT_ONCE:]
         with reading(desk.engine) as session:
             told_episodes = episodes_of_people(session, {found.owners[one] for one in now})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -77,9 +78,15 @@ def _rows(options: argparse.Namespace):  # type: ignore[no-untyped-def]
 
     desk = open_desk(options.store, keeper=AtTerminal())
     try:
-        return caseload_rows(desk)
+        return caseload_rows(desk, _left if sys.stderr.isatty() else None)
     finally:
         desk.engine.dispose()
+        if sys.stderr.isatty():
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+
+def _left(episodes: int) -> None:
+    print(f"\r\x1b[K {episodes} episodes to work out, each once", end="", file=sys.stderr, flush=True)
 
 
 def _invented(options: argparse.Namespace):  # type: ignore[no-untyped-def]

@@ -152,8 +152,8 @@ def _merge(options: argparse.Namespace) -> int:
     for one in merged:
         name = f"{names.get(one.key[0], one.key[0])}, {one.key[1]}: {names.get(one.contributor, one.contributor)}"
         print(style(name, "bold"))
-        say(f"by {one.reference}, {one.counts.people} people of {_of(one.sites, 'site')}: in a further site sensitivity "
-            f"{_shown(one.sensitivity)}, specificity {_shown(one.specificity)}; between sites "
+        say(f"by {one.reference}, {one.counts.people} people of {_of(one.sites, 'site')}: in a further site "
+            f"sensitivity {_shown(one.sensitivity)}, specificity {_shown(one.specificity)}; between sites "
             f"{one.spread_sensitivity:.2f} and {one.spread_specificity:.2f} (SD of the log odds)", "  ")  # fmt: skip
     footer(library.release)
     return 0

@@ -187,7 +187,8 @@ def _examined(
             plain, words=words, said=said, refused=True, seconds=lasts, soreness=after, tests=tests
         ), found.known
     moment = _turned(plain, where, settings, found)
-    findings, soreness, lasts = [], moment.soreness, 0.0
+    findings: list[Finding] = []
+    soreness, lasts = moment.soreness, 0.0
     for test in tests:
         if findings and soreness.refuses(float(procedure.irritability_load)):
             break
