@@ -39,8 +39,8 @@ from endfeel.vocabulary.outcomes import TRANSITIONS
 PURPOSE = "shared_counts"
 AT_A_TIME = 200
 """People read in one go."""
-AT_ONCE = 2
-"""Episodes worked out and kept in one go."""
+AT_ONCE = {False: 20, True: 2}
+"""Episodes worked out and kept in one go: without and with which tests changed the choice."""
 LEAST_PROBABILITY = 0.05
 """A contributor less probable is no row: no question asks for it."""
 
@@ -53,6 +53,8 @@ class CaseloadView:
     """None while episodes are left to be worked out: a report of some of them would tell of those who come next."""
     on_record: int
     """People in the records, whether they agree or not; in a clinic those one may see."""
+    tests: bool = True
+    """Whether it was asked which tests changed the choice."""
     episodes: int = 0
     left: int = 0
     """Of so many episodes, how many are still to be worked out."""
@@ -77,21 +79,22 @@ def how_many_agree(desk: Desk) -> int:
 
 
 def view_caseload(
-    desk: Desk, engine: str = "", fewest: int | None = None, seconds: float = math.inf
+    desk: Desk, engine: str = "", fewest: int | None = None, seconds: float = math.inf, *, tests: bool = True
 ) -> CaseloadView:  # fmt: skip
     """Count everybody who agreed to it, on the engine at an address (empty: inside this process).
 
     What an episode tells is worked out once and kept until something is recorded in it. After so many `seconds` of
-    working out the rest is left for the next time; one episode at least is done. Raises CannotRead for a number of
+    working out the rest is left for the next time; one episode at least is done. Without `tests` it is not asked which
+    tests changed the choice, which takes nearly all the time. Raises CannotRead for a number of
     people below the stated one or no engine, Refused when none answers there.
     """
     few = fewest_people(desk.library, fewest)
-    told = _work_out(desk, seconds)
+    told = _work_out(desk, seconds, tests=tests)
     if told.left:
-        return CaseloadView(None, told.on_record, len(told.marks), told.left)
-    asked = "caseload", engine, few, tuple(told.marks.items())
+        return CaseloadView(None, told.on_record, tests, len(told.marks), told.left)
+    asked = "caseload", engine, few, tests, tuple(told.marks.items())
     whole = desk.concluded.recall(asked, lambda: count(desk.library, _tables(desk, told), engine, few))
-    return CaseloadView(whole, told.on_record, len(told.marks))
+    return CaseloadView(whole, told.on_record, tests, len(told.marks))
 
 
 def count(library: Library, rows: Rows | Path, engine: str, fewest: int) -> Report:
@@ -104,7 +107,7 @@ def caseload_rows(desk: Desk, left: Callable[[int], None] | None = None) -> tupl
     """The rows of everybody who agreed to be counted, and how many people are on record. No label, no id of the
     records and no day of the calendar is in them; people and episodes are numbered anew each time. `left` is told how
     many episodes are still to be worked out."""
-    told = _work_out(desk, math.inf, left)
+    told = _work_out(desk, math.inf, left, tests=True)
     return _tables(desk, told), told.on_record
 
 
@@ -112,6 +115,7 @@ def caseload_rows(desk: Desk, left: Callable[[int], None] | None = None) -> tupl
 class _WorkedOut:
     """What each episode tells, of whom, and how many are left."""
 
+    tests: bool
     on_record: int
     owners: dict[str, str]
     """Episode to person, in the order they are numbered."""
@@ -123,19 +127,21 @@ class _WorkedOut:
         return len(self.marks) - len(self.rows)
 
 
-def _work_out(desk: Desk, seconds: float, left: Callable[[int], None] | None = None) -> _WorkedOut:
+def _work_out(
+    desk: Desk, seconds: float, left: Callable[[int], None] | None = None, *, tests: bool
+) -> _WorkedOut:  # fmt: skip
     """Take what is kept and still so; work out the rest for so long, and keep it."""
     began = time.monotonic()
     with desk.transaction() as session:
         people, on_record = counted_people(session, desk), len(_seen(session, desk, everybody(session)))
         told = f"{PURPOSE}, {len(people)} of {on_record} people"
         queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=told)
-    found = _WorkedOut(on_record, {}, {}, {})
+    found = _WorkedOut(tests, on_record, {}, {}, {})
     for start in range(0, len(people), AT_A_TIME):
         with reading(desk.engine) as session:
             marks = marks_of_people(session, people[start : start + AT_A_TIME])
             found.owners.update(owners_of(session, marks))
-            kept = kept_episodes(session, marks)
+            kept = kept_episodes(session, marks, tests=tests)
         for episode_id, words in marks.items():
             mark = found.marks[episode_id] = _mark(words, desk)
             if kept.get(episode_id, ("", []))[0] == mark:
@@ -146,15 +152,15 @@ def _work_out(desk: Desk, seconds: float, left: Callable[[int], None] | None = N
         first = False
         if left:
             left(len(missing))
-        now, missing = missing[:AT_ONCE], missing[AT_ONCE:]
+        now, missing = missing[: AT_ONCE[tests]], missing[AT_ONCE[tests] :]
         with reading(desk.engine) as session:
             told_episodes = episodes_of_people(session, {found.owners[one] for one in now})
         made = {
-            one.id: [[name, row] for name, row in _rows_of(one, desk.library, desk.model)]
+            one.id: [[name, row] for name, row in _rows_of(one, desk.library, desk.model, tests=tests)]
             for one in told_episodes if one.id in now
         }  # fmt: skip
         with transaction(desk.engine) as session:
-            keep_episodes(session, {one: (found.marks[one], rows) for one, rows in made.items()})
+            keep_episodes(session, {one: (found.marks[one], rows) for one, rows in made.items()}, tests=tests)
         found.rows.update(made)
         for gone in set(now) - set(made):
             del found.marks[gone]
@@ -174,6 +180,8 @@ def _tables(desk: Desk, told: _WorkedOut) -> Rows:
     for place, episode_id in enumerate(one for one in told.owners if one in told.rows):
         who = numbers.setdefault(told.owners[episode_id], len(numbers))
         for name, row in told.rows[episode_id]:
+            if name == "finding" and not told.tests:
+                continue
             found[name].append({"episode": place, "person": who, **row})
     return {name: table_of_rows(name, rows) for name, rows in found.items()}
 
@@ -195,7 +203,9 @@ def thresholds(library: Library) -> list[dict[str, Any]]:
     return found
 
 
-def _rows_of(episode: CountedEpisode, library: Library, model: Model) -> Iterator[tuple[str, dict[str, Any]]]:
+def _rows_of(
+    episode: CountedEpisode, library: Library, model: Model, *, tests: bool = True
+) -> Iterator[tuple[str, dict[str, Any]]]:  # fmt: skip
     first = episode.visits[0]
     started = local_day(first.opened_at)
     person, complaint = first.case.person, first.case.complaint
@@ -218,7 +228,7 @@ def _rows_of(episode: CountedEpisode, library: Library, model: Model) -> Iterato
             "gap_days": None if before is None else (day - before).days,
         }  # fmt: skip
         before = day
-        for procedure, decided in _deciding(visit, library, model):
+        for procedure, decided in _deciding(visit, library, model) if tests else ():
             yield "finding", {"procedure": procedure, "decided": decided}
     for row in _readings(episode, library):
         yield "reading", {**row, "day": (row["day"] - started).days}

@@ -32,6 +32,8 @@ class CountedEpisodeRow(Table):
     episode_id: Mapped[str] = mapped_column(ForeignKey("episode.id", ondelete="CASCADE"), primary_key=True)
     mark: Mapped[str] = mapped_column(String(64))
     """What stood in the episode when it was reckoned, and by which evidence and program."""
+    tests: Mapped[bool]
+    """Whether it was reckoned which tests changed the choice: that takes most of the time."""
     rows: Mapped[list[list[Any]]] = mapped_column(JSON)
 
 
@@ -82,18 +84,22 @@ def owners_of(session: Session, episodes: Iterable[str]) -> dict[str, str]:
     return {row[0]: row[1] for row in session.execute(wanted.order_by(EpisodeRow.opened_at, EpisodeRow.id))}
 
 
-def kept_episodes(session: Session, episodes: Iterable[str]) -> dict[str, tuple[str, list[list[Any]]]]:
-    """Episode to its mark when it was reckoned, and its rows."""
+def kept_episodes(
+    session: Session, episodes: Iterable[str], *, tests: bool
+) -> dict[str, tuple[str, list[list[Any]]]]:  # fmt: skip
+    """Episode to its mark when it was reckoned, and its rows; with `tests` those alone of which it is known which
+    tests changed the choice."""
     wanted = select(CountedEpisodeRow).where(CountedEpisodeRow.episode_id.in_(list(episodes)))
+    wanted = wanted.where(CountedEpisodeRow.tests.is_(True)) if tests else wanted
     return {row.episode_id: (row.mark, row.rows) for row in session.scalars(wanted)}
 
 
-def keep_episodes(session: Session, reckoned: Mapping[str, tuple[str, list[list[Any]]]]) -> None:
+def keep_episodes(session: Session, reckoned: Mapping[str, tuple[str, list[list[Any]]]], *, tests: bool) -> None:
     """Keep what was reckoned; an episode that was removed meanwhile is left out."""
     there = set(session.scalars(select(EpisodeRow.id).where(EpisodeRow.id.in_(list(reckoned)))))
     for episode_id in there:
         mark, rows = reckoned[episode_id]
-        session.merge(CountedEpisodeRow(episode_id=episode_id, mark=mark, rows=rows))
+        session.merge(CountedEpisodeRow(episode_id=episode_id, mark=mark, tests=tests, rows=rows))
 
 
 def forget_episodes(session: Session, person_id: str) -> None:

@@ -26,9 +26,9 @@ SECONDS = 1.0
 
 @router.get("/caseload")
 def get_caseload(
-    request: Request, desk: AtDesk, now: str = "", fewest: Annotated[str, Query(max_length=9)] = ""
+    request: Request, desk: AtDesk, now: str = "", tests: str = "", fewest: Annotated[str, Query(max_length=9)] = ""
 ) -> Response:
-    """What is counted and of whom; with `now` the count itself."""
+    """What is counted and of whom; with `now` the count itself, with `tests` which tests changed the choice too."""
     if not now:
         Thread(target=write_out, daemon=True).start()
     values: dict[str, Any] = {
@@ -44,7 +44,9 @@ def get_caseload(
         if now:
             if fewest and not fewest.isdecimal():
                 raise CannotRead([])
-            values["view"] = view_caseload(desk, fewest=int(fewest) if fewest else None, seconds=SECONDS)
+            values["view"] = view_caseload(
+                desk, fewest=int(fewest) if fewest else None, seconds=SECONDS, tests=bool(tests)
+            )
     except CannotRead as error:
         values["faults"] = sentences(error) or [f"A number of people is wanted, {values['stated']} or more."]
     shown = page(request, "caseload.html", values, 422 if values["faults"] else 200)

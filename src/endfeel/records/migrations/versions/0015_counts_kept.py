@@ -17,6 +17,7 @@ def upgrade() -> None:
         "counted_episode",
         sa.Column("episode_id", sa.String(36), nullable=False),
         sa.Column("mark", sa.String(64), nullable=False),
+        sa.Column("tests", sa.Boolean(), nullable=False),
         sa.Column("rows", sa.JSON(), nullable=False),
         sa.ForeignKeyConstraint(
             ["episode_id"], ["episode.id"], name=op.f("fk_counted_episode_episode_id_episode"), ondelete="CASCADE"
