@@ -20,7 +20,7 @@ from endfeel.care.caseload import AT_ONCE, caseload_rows, view_caseload
 from endfeel.follow import FollowedVisit, Verdict, follow
 from endfeel.records import CountedEpisodeRow
 from endfeel.records.caseload import CountedEpisode
-from endfeel.vocabulary import Complaint, Finding, Person, Position, Result, Side
+from endfeel.vocabulary import CannotRead, Complaint, Finding, Person, Position, Result, Side
 from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
 from endfeel.vocabulary.outcomes import OutcomeAnswer
 from endfeel.web.app import make_app
@@ -316,4 +316,6 @@ def test_what_was_sent_holds_back_small_growth_by_itself(made_file: Path, tmp_pa
     for place in range(6, 10):
         one_more(place)
     assert sent() == [10]
+    with pytest.raises(CannotRead, match="another code"):
+        outcomes.counts_to_share(desk, "red-kite-1")
     desk.engine.dispose()

@@ -126,15 +126,17 @@ def local_evidence(desk: Desk) -> tuple[Beside, ...]:
 
 def counts_to_share(desk: Desk, site: str, earlier: SiteCounts | None = None, fewest: int | None = None) -> Outgoing:
     """The document for other sites: counts, never people; small ones stay. It is kept as what was told last, and holds
-    the next one back where little has come since, unless another `earlier` one is given. Raises CannotRead."""
+    the next one back where little has come since; `earlier` is what was told where nothing is kept. Raises CannotRead,
+    also for another code than before: two codes would tell of who came between."""
     few = fewest_people(desk.library, fewest, "shared_fewest")
     until, mine = f"{desk.clock().astimezone():%Y-%m}", local_counts(desk)
     with desk.transaction() as session:
         queries.audit(session, desk.clock(), desk.who, "send counts", None, detail=site[:60])
-        told = [row for row in counted.sites(session) if row.site == site]
-        if any(not row.own for row in told):
+        known = counted.sites(session)
+        if any(row.site == site and not row.own for row in known):
             raise CannotRead([Fault("this is the code of another site", site, "a code of your own", field="site")])
-        before = earlier or (read_site(json.dumps(told[0].document)) if told else None)
+        sent = next((row.document for row in known if row.own), None)
+        before = read_site(json.dumps(sent)) if sent else earlier
         made = outgoing(mine, site, until, desk.library.release, few, before)
         counted.keep_site(session, site, desk.clock(), made.document, own=True)
     return made

@@ -26,7 +26,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     add_store(parser)
     parser.add_argument("--out", type=Path, metavar="FILE", help="write the counts that may leave, for other sites")
     parser.add_argument("--site", default="", metavar="CODE", help="a code of your own for this site; no name")
-    parser.add_argument("--earlier", metavar="FILE", help="what was sent last time: small growth since stays here")
+    parser.add_argument("--earlier", metavar="FILE", help="what was sent last time, where the records do not hold it")
     parser.add_argument(
         "--fewest", type=int, metavar="N", help="no count of fewer people leaves (never below the stated)"
     )

@@ -67,7 +67,7 @@ def outgoing(
         would = "4 to 64 letters, figures and hyphens; a code of your own, not the name of the place"
         raise CannotRead([Fault("not a code of a site", site, would, field="site")])
     if earlier is not None and earlier.site != site:
-        raise CannotRead([Fault("the earlier document is of another site", earlier.site, site, field="earlier")])
+        raise CannotRead([Fault("counts were sent under another code before", site, earlier.site, field="site")])
     before = earlier.tables if earlier else {}
     leaving: dict[CountKey, Counts] = {}
     small = little = 0

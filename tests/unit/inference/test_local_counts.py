@@ -153,7 +153,7 @@ def test_a_file_with_a_count_of_too_few_people_or_a_table_twice_is_not_taken() -
         read_site("{")
     with pytest.raises(CannotRead, match="code of a site"):
         outgoing({}, "a name", "2026-03", "abc", 5)
-    with pytest.raises(CannotRead, match="another site"):
+    with pytest.raises(CannotRead, match="another code"):
         outgoing({}, "site-two", "2026-03", "abc", 5, read_site(json.dumps(document)))
 
 
@@ -167,7 +167,7 @@ def test_the_command_merges_files_and_refuses_the_same_site_twice(
         files.append(str(path))
     assert main(["counts", "--merge", *files]) == 0
     said = capsys.readouterr().out
-    assert "2 sites, 1 tests" in said
+    assert "2 sites, 1 test\n" in said
     assert "114 people of 2 sites" in said
     assert main(["counts", "--merge", files[0], files[0]]) == 1
     assert "the same site twice" in capsys.readouterr().err
