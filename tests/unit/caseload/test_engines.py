@@ -56,6 +56,15 @@ def test_a_folder_of_parquet_answers_as_rows_in_memory_do(rows: Rows, answers: C
         assert ask_all(tables) == answers
 
 
+def test_each_question_is_written_out_once(rows: Rows, answers: Counts, monkeypatch: pytest.MonkeyPatch) -> None:
+    def again(*_: object, **__: object) -> None:
+        pytest.fail("a question was written out a second time")
+
+    monkeypatch.setattr("ibis.to_sql", again)
+    with opened("", rows) as tables:
+        assert ask_all(tables) == answers
+
+
 def test_counting_by_hand_gives_the_same(rows: Rows, answers: Counts) -> None:
     """A second implementation in plain Python of four of the questions."""
     known = {one["measure"]: one for one in rows["threshold"].to_pylist()}
