@@ -7,6 +7,8 @@ from starlette.testclient import TestClient
 from endfeel import care
 from endfeel.assessment import read_case
 from endfeel.care import Desk
+from endfeel.records.hands import keep_hands
+from endfeel.records.store import transaction
 from endfeel.vocabulary import Side
 
 GRADES = "Anna;Ben;Carla\n2;3;2\n3;3;3\n3;-;3\n1;1;2\n4;4;4\n2;2;2\n"
@@ -91,3 +93,18 @@ def test_ones_own_agreement_is_kept_from_the_page_and_reads_what_one_finds(clien
     again = care.view_visit(desk, visit).assessment
     assert again.posterior.beliefs == before.posterior.beliefs
     assert "Your own hands" not in client.get("/agreement").text
+
+
+def test_hands_that_new_evidence_cannot_read_stop_no_visit(client: TestClient, desk: Desk) -> None:
+    visit = care.import_case(desk, read_case("side: right\n\ngh post glide right 1\n", "x.txt", desk.library))
+    usual = care.view_visit(desk, visit).assessment.posterior
+    with transaction(desk.engine) as session:
+        gone = 'name = "Anna"\n\n[[agreement]]\nprocedure = "gone"\noutcome = "hypo"\nkappa = 0.1\nsubjects = 9\n'
+        keep_hands(session, "", desk.clock(), gone)
+    found = care.view_visit(desk, visit).assessment.posterior
+    assert found.beliefs == usual.beliefs
+    assert "keep it anew" in " ".join(found.caveats)
+    assert "keep it anew" in client.get("/agreement").text
+    told = {"text": HANDS, "kind": "ordinal", "examiner": "Anna", "procedure": "gh_post"}
+    assert client.post("/agreement/hands", data=told).status_code == 303
+    assert "on 10 people" in client.get("/agreement").text

@@ -19,6 +19,7 @@ from endfeel.records.store import reading
 from endfeel.vocabulary import CannotRead, Case, Fault
 
 FILE = "own hands"
+UNREADABLE = "it names what this evidence does not know; keep it anew"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +28,8 @@ class Reading:
 
     told: str = ""
     """The kept words; empty for the usual hands."""
-    others: bool = False
-    """Whether somebody else found something in this visit: then the usual hands read it."""
+    why_not: str = ""
+    """Why one's own hands do not read it, where some are kept."""
 
     def model(self, desk: Desk) -> Model:
         """The model of these hands."""
@@ -36,8 +37,8 @@ class Reading:
 
     def mind(self, case: Case, library: Library) -> tuple[str, ...]:
         """What is to be said on screen and paper."""
-        if self.others:
-            return ("your own hands' agreement is not used: somebody else found something in this visit too",)
+        if self.why_not:
+            return (f"your own hands' agreement is not used: {self.why_not}",)
         return own_words(case, library, read_hands(self.told, FILE, library)) if self.told else ()
 
 
@@ -52,15 +53,28 @@ def reading_of(desk: Desk, visit_id: str) -> Reading:
     with reading(desk.engine) as session:
         told = kept.hands_of(session, _owner(desk))
         if told and desk.staff is not None and kept.others_found(session, visit_id, desk.who):
-            return Reading("", others=True)
+            return Reading(why_not="somebody else found something in this visit too")
+    if told and not _readable(told, desk.library):
+        return Reading(why_not=UNREADABLE)
     return Reading(told)
 
 
+def _readable(told: str, library: Library) -> bool:
+    """Whether every test in it is still one of this evidence."""
+    try:
+        read_hands(told, FILE, library)
+    except CannotRead:
+        return False
+    return True
+
+
 def own_hands(desk: Desk) -> Examiner | None:
-    """What is kept of one's hands; None where nothing is."""
+    """What is kept of one's hands; None where nothing is, an empty one where this evidence cannot read it."""
     with desk.transaction() as session:
         queries.audit(session, desk.clock(), desk.who, "view own hands", None)
         told = kept.hands_of(session, _owner(desk))
+    if told and not _readable(told, desk.library):
+        return Examiner((), (), UNREADABLE)
     return read_hands(told, FILE, desk.library) if told else None
 
 
@@ -78,6 +92,7 @@ def keep_own_hands(
     with desk.transaction() as session:
         queries.audit(session, desk.clock(), desk.who, "keep own hands", None, detail=procedure)
         before = kept.hands_of(session, _owner(desk))
+        before = before if _readable(before, desk.library) else ""
         name = read_hands(before, FILE, desk.library).name if before else examiner
         told = with_rows(before, rows, name, FILE, desk.library)
         kept.keep_hands(session, _owner(desk), desk.clock(), told)
