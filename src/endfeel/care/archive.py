@@ -32,6 +32,7 @@ _KINDS = {
     "chart_area": "areas drawn on the body chart",
     "outcome_answer": "answered outcome measures",
     "confirmed_outcome": "what turned out to be so, by imaging, block, surgery or response",
+    "counted_episode": "what this record tells a count of many, worked out from the rest where that was agreed to",
     "preference": "what was not wanted of treatment, and by what was measured",
     "verdict_override": "safety verdicts that were overridden, with name and reason",
     "signed_note": "signed notes as they were signed",

@@ -117,7 +117,7 @@ def sign_document(
     said, by = _checked(kind, said, desk.signer(by))
     now = desk.clock()
     with desk.transaction() as session:
-        view = view_of(desk, queries.visit_record(session, visit_id))
+        view = view_of(desk, queries.visit_record(session, visit_id), session=session)
         letter = compose_from(session, desk, view, kind, said, by, now, signed=True)
     return _keep(desk, visit_id, kind, said.to, by, now, note_to_dict(letter), document_id)
 

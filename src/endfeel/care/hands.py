@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import lru_cache
+
+from sqlalchemy.orm import Session
 
 from endfeel.care.desk import Desk
 from endfeel.evidence.library import Library
@@ -48,9 +51,9 @@ def _model_of(told: str, _release: str) -> Model:
     return build_model(library, read_hands(told, FILE, library))
 
 
-def reading_of(desk: Desk, visit_id: str) -> Reading:
-    """By whose hands who is signed in reads a visit."""
-    with reading(desk.engine) as session:
+def reading_of(desk: Desk, visit_id: str, within: Session | None = None) -> Reading:
+    """By whose hands who is signed in reads a visit; `within` is the transaction that is open."""
+    with nullcontext(within) if within else reading(desk.engine) as session:
         told = kept.hands_of(session, _owner(desk))
         if told and desk.staff is not None and kept.others_found(session, visit_id, desk.who):
             return Reading(why_not="somebody else found something in this visit too")

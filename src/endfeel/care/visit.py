@@ -81,9 +81,11 @@ def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
     return record
 
 
-def view_of(desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES) -> VisitView:
-    """What follows from a visit as it was read."""
-    position, hands = Position(record.position), reading_of(desk, record.visit_id)
+def view_of(
+    desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES, session: Session | None = None
+) -> VisitView:  # fmt: skip
+    """What follows from a visit as it was read, in a transaction where one is open."""
+    position, hands = Position(record.position), reading_of(desk, record.visit_id, session)
 
     def conclude() -> Assessment:
         return assess(
@@ -394,7 +396,7 @@ def sign_note(
     with desk.transaction() as session:
         open_for_writing(session, desk, visit_id, "sign note")
         record = queries.visit_record(session, visit_id)
-        view = view_of(desk, record, minutes)
+        view = view_of(desk, record, minutes, session)
         note = (
             compose_from(session, desk, view, "follow-up", WriterWords(), by, now, signed=True)
             if as_follow_up

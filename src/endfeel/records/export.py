@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import inspect, select
 from sqlalchemy.orm import Session
 
+from endfeel.records.counted import CountedEpisodeRow
 from endfeel.records.staff_tables import AssignmentRow, BreakGlassRow, PresentedRow
 from endfeel.records.tables import (
     AddendumRow,
@@ -50,6 +51,7 @@ def rows_about(session: Session, person_id: str) -> dict[str, list[dict[str, Any
         select(ChartAreaRow).where(ChartAreaRow.visit_id.in_(visits)).order_by(ChartAreaRow.number),
         select(MeasureRow).where(MeasureRow.visit_id.in_(visits)).order_by(MeasureRow.number),
         select(ConfirmedRow).where(ConfirmedRow.episode_id.in_(episodes)).order_by(ConfirmedRow.number),
+        select(CountedEpisodeRow).where(CountedEpisodeRow.episode_id.in_(episodes)),
         select(PreferenceRow).where(PreferenceRow.visit_id.in_(visits)).order_by(PreferenceRow.number),
         select(OverrideRow).where(OverrideRow.visit_id.in_(visits)).order_by(OverrideRow.number),
         select(SignedNoteRow).where(SignedNoteRow.visit_id.in_(visits)).order_by(SignedNoteRow.signed_at),
