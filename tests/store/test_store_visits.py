@@ -128,7 +128,7 @@ def test_an_export_holds_every_row_and_is_plain_data(desk: care.Desk) -> None:
         "outcome_answer": 1, "preference": 1, "signed_document": 1, "document_addendum": 1, "consent": 1,
         "confirmed_outcome": 1,
         "assignment": 0, "break_glass": 0, "presented": 0,  # of a clinic alone: tests/store/test_store_clinic.py
-        "counted_episode": 0,  # nothing was counted: tests/pages/test_caseload_page.py
+        "counted_episode": 0,  # nobody counted yet
     }  # fmt: skip
 
 
