@@ -23,7 +23,7 @@ from endfeel.records.queries import NewEntry
 from endfeel.records.store import glancing
 from endfeel.records.tables import WISHES, AddendumRow, EntryRow, OverrideRow, SignedNoteRow, TurnRow, WishRow
 from endfeel.safety import RaisedFlag, Urgency, Verdict, override, verdict
-from endfeel.vocabulary import CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
+from endfeel.vocabulary import NO_TREATMENTS, CannotRead, Fault, Finding, NotFound, Position, Refused, Treatment
 from endfeel.vocabulary.case_files import case_text
 from endfeel.vocabulary.shorthand import parse_finding
 
@@ -290,11 +290,14 @@ def keep_finding(
 
 
 def _was_found_before_treatment(rows: Sequence[Any], finding: Finding | None) -> bool:
-    """Whether the same was found on the same side and level before a treatment of this visit: it is then a re-test."""
-    if finding is None or not any(row.kind == "treatment" for row in rows):
+    """Whether the same was found on the same side and level before a treatment of this visit: it is then a re-test.
+    An answered form that is kept among what was done treats nobody."""
+    if finding is None or not any(row.kind == "treatment" and row.technique not in NO_TREATMENTS for row in rows):
         return False
     told = [entry_from_row(row) for row in standing(rows)]
-    treated = next((k for k, row in enumerate(told) if row.treatment), 0)
+    treated = next(
+        (k for k, row in enumerate(told) if row.treatment and row.treatment.technique not in NO_TREATMENTS), 0
+    )
     what = finding.procedure, finding.side, finding.level
     before = (row.finding for row in told[:treated] if row.finding)
     return any((one.procedure, one.side, one.level) == what for one in before)

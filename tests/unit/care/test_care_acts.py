@@ -167,6 +167,28 @@ def test_what_is_found_again_after_a_treatment_is_a_retest_and_its_baseline_stay
     assert case.findings[0].value == 40.0
 
 
+@pytest.mark.parametrize("form", ["outlook", "review"])
+def test_an_answered_form_is_no_treatment_and_what_is_found_after_it_counts(
+    desk: care.Desk, visit: str, form: str
+) -> None:
+    care.record_finding(desk, visit, TOLD)
+    if form == "outlook":
+        care.record_outlook(desk, visit, {"work": "retired"})
+    else:
+        care.record_review(desk, visit, "carry_on")
+    care.record_finding(desk, visit, replace(TOLD, mobility=6))
+    care.keep_and_stand(desk, visit, "finding", replace(TOLD, mobility=5), care.new_id())
+    assert [one.kind for one in care.view_visit(desk, visit).entries if one.finding] == ["finding"] * 3
+    case = care.view_visit(desk, visit).assessment.case
+    assert [one.mobility for one in case.findings] == [2, 6, 5]
+    assert not case.retests
+    care.record_treatment(desk, visit, Treatment("glide"))
+    care.record_finding(desk, visit, replace(TOLD, mobility=3))
+    case = care.view_visit(desk, visit).assessment.case
+    assert [one.mobility for one in case.findings] == [2, 6, 5]
+    assert [one.mobility for one in case.retests] == [3]
+
+
 def test_what_was_concluded_is_not_concluded_again_before_something_changes(desk: care.Desk, visit: str) -> None:
     first = care.view_visit(desk, visit)
     assert care.view_visit(desk, visit).assessment is first.assessment
