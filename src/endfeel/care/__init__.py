@@ -47,6 +47,7 @@ from endfeel.care.documents import (
     sign_document,
     sign_handout,
 )
+from endfeel.care.findings import correct_finding, record_finding, record_line, record_retest
 from endfeel.care.follow import (
     EpisodeView,
     episode_of_visit,
@@ -137,7 +138,6 @@ from endfeel.care.treat import TreatmentView, give_technique, given_offers, view
 from endfeel.care.visit import (
     VisitView,
     add_addendum,
-    correct_finding,
     has_entry,
     newest_of,
     note_html,
@@ -145,9 +145,6 @@ from endfeel.care.visit import (
     note_pdf,
     override_verdict,
     recall_visit,
-    record_finding,
-    record_line,
-    record_retest,
     record_treatment,
     redo,
     sign_note,

@@ -6,7 +6,7 @@ import uuid
 from collections.abc import Iterable
 
 from endfeel.care.desk import Desk
-from endfeel.care.visit import record_finding, record_retest
+from endfeel.care.findings import record_finding, record_retest
 from endfeel.instruments.readings import Reading
 from endfeel.records import queries
 

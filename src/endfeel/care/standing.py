@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from endfeel.care.allowed import check_person
 from endfeel.care.checks import check_findings, entry_id_of
 from endfeel.care.desk import Desk
+from endfeel.care.findings import keep_finding
 from endfeel.care.screen import unspecified
-from endfeel.care.visit import keep_finding, standing_verdict
+from endfeel.care.visit import standing_verdict
 from endfeel.records import SafetyRecord, queries, safety_records
 from endfeel.records.queries import NewEntry
 from endfeel.safety import Verdict
