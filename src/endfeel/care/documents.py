@@ -14,6 +14,7 @@ from endfeel.assessment import CodeSuggestion, confirmed_codes, suggested_codes
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk
 from endfeel.care.follow import RATER, said_last, shares_of, visits_followed, whole_share
+from endfeel.care.hands import reading_of
 from endfeel.care.home import view_home
 from endfeel.care.visit import VisitView, here, standing_verdict, view_of, view_visit
 from endfeel.follow import follow, last_examination
@@ -117,7 +118,8 @@ def sign_document(
     said, by = _checked(kind, said, desk.signer(by))
     now = desk.clock()
     with desk.transaction() as session:
-        view = view_of(desk, queries.visit_record(session, visit_id), session=session)
+        record = queries.visit_record(session, visit_id)
+        view = view_of(desk, record, reading_of(session, desk, record))
         letter = compose_from(session, desk, view, kind, said, by, now, signed=True)
     return _keep(desk, visit_id, kind, said.to, by, now, note_to_dict(letter), document_id)
 
@@ -241,7 +243,8 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     by_visit, wishes = queries.visit_records(session, there), measures.preferences_by_visit(session, days)
     records = [by_visit[day.id] for day in days]
     last = last_examination([one.case.findings for one in records], whole_share(desk))
-    examined = None if last == len(records) - 1 else view_of(desk, records[last])
+    seen = records[last]
+    examined = None if seen is records[-1] else view_of(desk, seen, reading_of(session, desk, seen))
     told = follow(
         visits_followed(session, days, by_visit, wishes), local_day(desk.clock()), desk.library,
         case=view.assessment.case, contributors=shares_of(examined or view),

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from endfeel.care.checks import entry_id_of
 from endfeel.care.desk import Desk
+from endfeel.care.hands import reading_of
 from endfeel.care.visit import VisitView, view_of
 from endfeel.care.writing import open_for_writing
 from endfeel.follow import Followed, FollowedVisit, follow, last_examination
@@ -52,10 +53,12 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
         kept = measures.preferences_by_visit(session, days)
         visits = visits_followed(session, days, records, kept)
         examined = visits[last_examination([one.findings for one in visits], whole_share(desk))].id
+        hands = {}
         for seen in dict.fromkeys((days[-1].id, examined)):
             queries.audit(session, desk.clock(), desk.who, "view visit", person_id, seen)
-    last, rater = view_of(desk, records[days[-1].id]), kept[days[-1].id].rater or RATER
-    found = last if examined == last.visit_id else view_of(desk, records[examined])
+            hands[seen] = reading_of(session, desk, records[seen])
+    views = {seen: view_of(desk, records[seen], hands[seen]) for seen in hands}
+    last, found, rater = views[days[-1].id], views[examined], kept[days[-1].id].rater or RATER
     told = follow(
         visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(found),
         rater=rater,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import nullcontext
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -16,12 +15,12 @@ from endfeel.inference.hands_file import measured_angles, read_hands, with_rows
 from endfeel.inference.own_agreement import own_rows
 from endfeel.inference.own_words import own_words
 from endfeel.measurement.agreement import Ratings
+from endfeel.records import VisitRecord, queries
 from endfeel.records import hands as kept
-from endfeel.records import queries
-from endfeel.records.store import reading
 from endfeel.vocabulary import CannotRead, Case, Fault
 
 FILE = "own hands"
+BY_OTHERS = "somebody else found something in this visit too"
 UNREADABLE = "it names what this evidence does not know; keep it anew"
 
 
@@ -51,15 +50,14 @@ def _model_of(told: str, _release: str) -> Model:
     return build_model(library, read_hands(told, FILE, library))
 
 
-def reading_of(desk: Desk, visit_id: str, within: Session | None = None) -> Reading:
-    """By whose hands who is signed in reads a visit; `within` is the transaction that is open."""
-    with nullcontext(within) if within else reading(desk.engine) as session:
-        told = kept.hands_of(session, _owner(desk))
-        if told and desk.staff is not None and kept.others_found(session, visit_id, desk.who):
-            return Reading(why_not="somebody else found something in this visit too")
-    if told and not _readable(told, desk.library):
-        return Reading(why_not=UNREADABLE)
-    return Reading(told)
+def reading_of(session: Session, desk: Desk, record: VisitRecord) -> Reading:
+    """By whose hands who is signed in reads a visit that was read in the same transaction."""
+    told = kept.hands_of(session, _owner(desk))
+    if not told:
+        return Reading()
+    if desk.staff is not None and kept.others_found(session, record.visit_id, desk.who):
+        return Reading(why_not=BY_OTHERS)
+    return Reading(told) if _readable(told, desk.library) else Reading(why_not=UNREADABLE)
 
 
 def _readable(told: str, library: Library) -> bool:

@@ -20,7 +20,7 @@ from endfeel.records import confirmed, counted, queries
 from endfeel.records.caseload import episodes_of_people
 from endfeel.records.confirmed import KeptOutcome
 from endfeel.records.counted import marks_of_people
-from endfeel.records.store import reading
+from endfeel.records.store import glancing, reading
 from endfeel.records.tables import EpisodeRow
 from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
 from endfeel.vocabulary.confirmed import ConfirmedOutcome
@@ -178,8 +178,8 @@ def remove_counts(desk: Desk, site: str) -> None:
 
 def has_local_counts(desk: Desk) -> bool:
     """Whether anything turned out in these records, or another site sent counts: else there is nothing to show."""
-    with reading(desk.engine) as session:
-        return counted.anything_counted(session)
+    with glancing(desk.engine) as connection:
+        return counted.anything_counted(connection)
 
 
 def together(desk: Desk) -> tuple[Merged, ...]:

@@ -14,7 +14,7 @@ from endfeel.assessment import DEFAULT_MINUTES, Assessment, assess
 from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.care.findings import turn
-from endfeel.care.hands import reading_of
+from endfeel.care.hands import Reading, reading_of
 from endfeel.care.screen import unspecified
 from endfeel.care.writing import open_for_writing
 from endfeel.records import Entry, LastTime, Override, SafetyRecord, SignedNote, VisitRecord, queries
@@ -70,22 +70,27 @@ class VisitView:
 
 def view_visit(desk: Desk, visit_id: str, minutes: float = DEFAULT_MINUTES) -> VisitView:
     """Read the visit and conclude afresh. Raises NotFound."""
-    return view_of(desk, recall_visit(desk, visit_id), minutes)
+    with desk.transaction() as session:
+        record = _recalled(session, desk, visit_id)
+        hands = reading_of(session, desk, record)
+    return view_of(desk, record, hands, minutes)
 
 
 def recall_visit(desk: Desk, visit_id: str) -> VisitRecord:
     """What was recorded in a visit, with nothing concluded from it: for pages that only keep. Raises NotFound."""
     with desk.transaction() as session:
-        record = queries.visit_record(session, visit_id)
-        queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
+        return _recalled(session, desk, visit_id)
+
+
+def _recalled(session: Session, desk: Desk, visit_id: str) -> VisitRecord:
+    record = queries.visit_record(session, visit_id)
+    queries.audit(session, desk.clock(), desk.who, "view visit", record.person_id, visit_id)
     return record
 
 
-def view_of(
-    desk: Desk, record: VisitRecord, minutes: float = DEFAULT_MINUTES, session: Session | None = None
-) -> VisitView:  # fmt: skip
-    """What follows from a visit as it was read, in a transaction where one is open."""
-    position, hands = Position(record.position), reading_of(desk, record.visit_id, session)
+def view_of(desk: Desk, record: VisitRecord, hands: Reading, minutes: float = DEFAULT_MINUTES) -> VisitView:
+    """What follows from a visit as it was read, with by whose hands (`reading_of`); the store is not asked."""
+    position = Position(record.position)
 
     def conclude() -> Assessment:
         return assess(
@@ -295,7 +300,7 @@ def sign_note(
     with desk.transaction() as session:
         open_for_writing(session, desk, visit_id, "sign note")
         record = queries.visit_record(session, visit_id)
-        view = view_of(desk, record, minutes, session)
+        view = view_of(desk, record, reading_of(session, desk, record), minutes)
         note = (
             compose_from(session, desk, view, "follow-up", WriterWords(), by, now, signed=True)
             if as_follow_up

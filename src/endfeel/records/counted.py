@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import JSON, ForeignKey, String, delete, func, select
+from sqlalchemy import JSON, Connection, ForeignKey, String, delete, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from endfeel.records.tables import (
@@ -113,12 +113,12 @@ def sites(session: Session) -> tuple[SiteCountsRow, ...]:
     return tuple(session.scalars(select(SiteCountsRow).order_by(SiteCountsRow.site)))
 
 
-def anything_counted(session: Session) -> bool:
+def anything_counted(connection: Connection) -> bool:
     """Whether anything turned out in any episode, or another site sent counts."""
     gone = select(ConfirmedRow.takes_back).where(ConfirmedRow.takes_back.is_not(None))
     here = select(ConfirmedRow.id).where(ConfirmedRow.takes_back.is_(None), ConfirmedRow.id.not_in(gone)).limit(1)
     there = select(SiteCountsRow.site).where(SiteCountsRow.own.is_(False)).limit(1)
-    return session.scalar(here) is not None or session.scalar(there) is not None
+    return connection.scalar(here) is not None or connection.scalar(there) is not None
 
 
 def keep_site(session: Session, site: str, at: datetime, document: dict[str, Any], *, own: bool) -> None:

@@ -189,6 +189,15 @@ def test_an_answered_form_is_no_treatment_and_what_is_found_after_it_counts(
     assert [one.mobility for one in case.retests] == [3]
 
 
+def test_a_letter_that_goes_by_an_earlier_visit_is_signed_with_one_connection(desk: care.Desk, visit: str) -> None:
+    for line in ("gh post glide 1 p3", "gh er 0 40 other 60 p3", "hawkins + p4"):
+        care.record_line(desk, visit, line)
+    later = care.open_visit(desk, care.episode_of_visit(desk, visit))
+    said = care.WriterWords(to="Dr B. Example", told="That.", asked="An opinion.")
+    letter = care.sign_document(desk, later, "referral", said, "A. Therapist")
+    assert "visit 1" in care.document_file(care.kept_document(desk, letter).document, "txt").decode()
+
+
 def test_what_was_concluded_is_not_concluded_again_before_something_changes(desk: care.Desk, visit: str) -> None:
     first = care.view_visit(desk, visit)
     assert care.view_visit(desk, visit).assessment is first.assessment
