@@ -9,7 +9,7 @@ from endfeel.assessment import read_case
 from endfeel.care import Desk
 from endfeel.records.hands import keep_hands
 from endfeel.records.store import transaction
-from endfeel.vocabulary import Side
+from endfeel.vocabulary import Complaint, Person, Side
 
 GRADES = "Anna;Ben;Carla\n2;3;2\n3;3;3\n3;-;3\n1;1;2\n4;4;4\n2;2;2\n"
 READINGS = "Anna\tBen\n30,5\t31\n45\t44,5\n60\t63\n38\t39\n"
@@ -59,10 +59,16 @@ HANDS = "Anna,Ben\n" + "\n".join(["2,2", "2,3", "3,2", "3,3", "2,3", "3,3", "3,2
 """Mobility grades on which two examiners hardly agree."""
 
 
+def visit_with(desk: Desk, line: str) -> str:
+    """A visit in which this was found by whoever sits at the desk."""
+    person = care.new_person(desk, "Invented, own hands", Person(50, "female", Side.RIGHT), invented=True)
+    visit = care.open_visit(desk, care.open_episode(desk, person, Complaint(side=Side.RIGHT, weeks=20)))
+    care.record_line(desk, visit, line)
+    return visit
+
+
 def test_ones_own_agreement_is_kept_from_the_page_and_reads_what_one_finds(client: TestClient, desk: Desk) -> None:
-    visit = care.import_case(
-        desk, read_case("side: right\nweeks: 20\n\ngh post glide right 1\n", "x.txt", desk.library)
-    )
+    visit = visit_with(desk, "gh post glide right 1")
     before = care.view_visit(desk, visit).assessment
     shown = client.post("/agreement", data={"text": HANDS, "kind": "ordinal"}).text
     assert "Use it as your own hands" in shown
@@ -89,14 +95,22 @@ def test_ones_own_agreement_is_kept_from_the_page_and_reads_what_one_finds(clien
     assert "Anna" in said
     assert "Anna" in client.get(f"/visits/{visit}").text
     assert "Anna" in client.get(f"/visits/{visit}/note").text, "the paper says it too"
+    text = "side: right\nweeks: 20\n\ngh post glide right 1\n"
+    brought = care.import_case(desk, read_case(text, "x.txt", desk.library))
+    of_a_file = care.view_visit(desk, brought).assessment
+    said = " ".join(of_a_file.posterior.caveats)
+    assert "Anna" not in said
+    assert "came from a file" in said, "a file does not tell whose hands"
     assert client.post("/agreement/hands/remove").status_code == 303
     again = care.view_visit(desk, visit).assessment
     assert again.posterior.beliefs == before.posterior.beliefs
+    by_usual_hands = care.view_visit(desk, brought).assessment
+    assert by_usual_hands.posterior.beliefs == of_a_file.posterior.beliefs
     assert "Your own hands" not in client.get("/agreement").text
 
 
 def test_hands_that_new_evidence_cannot_read_stop_no_visit(client: TestClient, desk: Desk) -> None:
-    visit = care.import_case(desk, read_case("side: right\n\ngh post glide right 1\n", "x.txt", desk.library))
+    visit = visit_with(desk, "gh post glide right 1")
     usual = care.view_visit(desk, visit).assessment.posterior
     with transaction(desk.engine) as session:
         gone = 'name = "Anna"\n\n[[agreement]]\nprocedure = "gone"\noutcome = "hypo"\nkappa = 0.1\nsubjects = 9\n'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 import pytest
 from sqlalchemy import event, text
@@ -60,6 +61,20 @@ def test_a_visit_asks_once_whose_hands_read_it_and_needs_no_second_connection(de
         keep_hands(session, "", desk.clock(), HANDS)
     assert asked(desk, lambda: care.view_visit(desk, visit)) == 8
     assert "(Anna)" in " ".join(care.view_visit(desk, visit).assessment.posterior.caveats)
+
+
+@pytest.mark.parametrize("store_address", [BOTH[0]], indirect=True)
+def test_who_found_something_is_looked_up_among_the_rows_of_one_person(desk: care.Desk, episode: str) -> None:
+    visit = care.open_visit(desk, episode)
+    with desk.transaction() as session:
+        keep_hands(session, "", desk.clock(), HANDS)
+    told: list[tuple[str, Any]] = []
+    event.listen(desk.engine, "before_cursor_execute", lambda *given: told.append((given[2], given[3])))
+    care.view_visit(desk, visit)
+    question, given = next((one, with_) for one, with_ in told if one.startswith("SELECT audit.act"))
+    with glancing(desk.engine) as connection:
+        plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {question}", given).all()
+    assert ["SEARCH audit USING INDEX" in row[-1] for row in plan] == [True]
 
 
 def test_an_episode_asks_no_more_for_many_visits_than_for_two(desk: care.Desk, episode: str) -> None:

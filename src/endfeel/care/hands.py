@@ -21,6 +21,7 @@ from endfeel.vocabulary import CannotRead, Case, Fault
 
 FILE = "own hands"
 BY_OTHERS = "somebody else found something in this visit too"
+BY_A_FILE = "something about this person came from a file, and whose hands found it is not known"
 UNREADABLE = "it names what this evidence does not know; keep it anew"
 
 
@@ -55,8 +56,9 @@ def reading_of(session: Session, desk: Desk, record: VisitRecord) -> Reading:
     told = kept.hands_of(session, _owner(desk))
     if not told:
         return Reading()
-    if desk.staff is not None and kept.others_found(session, record.visit_id, desk.who):
-        return Reading(why_not=BY_OTHERS)
+    act = kept.not_by_own_hands(session, record.person_id, record.visit_id, desk.who)
+    if act:
+        return Reading(why_not=BY_A_FILE if act in kept.FROM_A_FILE else BY_OTHERS)
     return Reading(told) if _readable(told, desk.library) else Reading(why_not=UNREADABLE)
 
 

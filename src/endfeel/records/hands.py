@@ -10,6 +10,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 from endfeel.records.tables import AuditRow, Table, UtcTime
 
 FOUND = ("record finding", "record retest", "correct finding", "correct retest")
+FROM_A_FILE = ("import case", "take over")
 
 
 class OwnHandsRow(Table):
@@ -36,7 +37,9 @@ def remove_hands(session: Session, owner: str) -> None:
     session.execute(delete(OwnHandsRow).where(OwnHandsRow.owner == owner))
 
 
-def others_found(session: Session, visit_id: str, who: str) -> bool:
-    """Whether anybody else recorded a finding in a visit."""
-    found = select(AuditRow.number).where(AuditRow.visit_id == visit_id, AuditRow.act.in_(FOUND), AuditRow.who != who)
-    return session.scalar(found.limit(1)) is not None
+def not_by_own_hands(session: Session, person_id: str, visit_id: str, who: str) -> str:
+    """An act by which something of a visit was not found by `who`: a finding of somebody else, or a file from which
+    the person's record came. Empty where there is none."""
+    others = (AuditRow.visit_id == visit_id) & AuditRow.act.in_(FOUND) & (AuditRow.who != who)
+    acts = select(AuditRow.act).where(AuditRow.person_id == person_id, others | AuditRow.act.in_(FROM_A_FILE))
+    return session.scalar(acts.limit(1)) or ""

@@ -16,7 +16,8 @@ from endfeel.assessment import read_case
 from endfeel.cli.main import main
 from endfeel.exchange.systems import ENTRY_IDS, LOINC, PERSON_IDS, PROCEDURES
 from endfeel.records import open_engine
-from endfeel.vocabulary import CannotRead, NotFound
+from endfeel.records.hands import keep_hands
+from endfeel.vocabulary import CannotRead, Complaint, NotFound, Person
 from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 from endfeel.vocabulary.shorthand import finding_text
 
@@ -123,6 +124,20 @@ def test_a_changed_observation_is_told_and_what_was_kept_stays(desk: care.Desk) 
     twice = care.look_at(desk, bundle(PATIENT, observation(id="x"), observation(id="x"), WEIGHT | {"id": "x"}))
     told = [one.status for one in twice.entries if one.read]
     assert sorted(told) == ["differs from what was kept", "kept before", "new"]
+
+
+def test_own_hands_do_not_read_what_came_from_a_file(desk: care.Desk) -> None:
+    with desk.transaction() as session:
+        keep_hands(session, "", NOON, 'name = "Ann"\n\n[[angle]]\nprocedure = "gh_er_0"\nsd_deg = 9.0\nsubjects = 9\n')
+    mine = care.open_visit(desk, care.open_episode(desk, care.new_person(desk, "P", Person()), Complaint()))
+    assert "(Ann)" in " ".join(care.view_visit(desk, mine).assessment.posterior.caveats)
+    care.take_over(desk, bundle(PATIENT, observation()))
+    theirs = [visit.id for person in care.list_people(desk) if person.label == "Ada Example" for visit in person.visits]
+    assert len(theirs) == 2
+    for visit in theirs:
+        said = " ".join(care.view_visit(desk, visit).assessment.posterior.caveats)
+        assert "came from a file" in said
+        assert "(Ann)" not in said
 
 
 def test_a_record_of_ours_comes_into_another_store_whole_and_back_without_change(
