@@ -38,11 +38,13 @@ class Reading:
         """The model of these hands."""
         return _model_of(self.told, desk.library.release) if self.told else desk.model
 
-    def mind(self, case: Case, library: Library) -> tuple[str, ...]:
+    def mind(self, case: Case, desk: Desk) -> tuple[str, ...]:
         """What is to be said on screen and paper."""
         if self.why_not:
             return (f"your own hands' agreement is not used: {self.why_not}",)
-        return own_words(case, library, read_hands(self.told, FILE, library)) if self.told else ()
+        if not self.told:
+            return ()
+        return own_words(case, desk.library, desk.model, read_hands(self.told, FILE, desk.library))
 
 
 @lru_cache(maxsize=8)

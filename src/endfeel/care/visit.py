@@ -98,7 +98,7 @@ def view_of(desk: Desk, record: VisitRecord, hands: Reading, minutes: float = DE
             desk.library,
             minutes,
             model=hands.model(desk),
-            mind=hands.mind(record.case, desk.library),
+            mind=hands.mind(record.case, desk),
             position=position,
             overridden=_overridden(record),
             wishes=record.wishes,

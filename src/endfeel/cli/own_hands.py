@@ -39,7 +39,7 @@ def model_for(options: argparse.Namespace, case: Case, library: Library) -> tupl
     from endfeel.inference.own_words import own_words
 
     examiner = read_own(options.hands, library)
-    return build_model(library, examiner), own_words(case, library, examiner)
+    return build_model(library, examiner), own_words(case, library, build_model(library), examiner)
 
 
 def print_own(own: tuple[str, ...]) -> None:

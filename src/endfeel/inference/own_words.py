@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from endfeel.evidence.library import Library
 from endfeel.inference.examiner import Examiner, Hands, Place, hands_of
-from endfeel.inference.model import Model, build_model
+from endfeel.inference.model import Model
 from endfeel.inference.observations import observe
 from endfeel.vocabulary import Case
 
 _WORDS = {"hypo": "stiff", "hyper": "slack"}
 
 
-def own_words(case: Case, library: Library, examiner: Examiner) -> tuple[str, ...]:
-    """Whose hands, then a phrase for each outcome or angle of the case whose weight they changed, as found."""
-    model = build_model(library)
+def own_words(case: Case, library: Library, model: Model, examiner: Examiner) -> tuple[str, ...]:
+    """Whose hands, then a phrase for each outcome or angle of the case whose weight they changed, as found. `model` is
+    the one of the usual hands."""
     hands = hands_of(library, model.parameters, examiner)
     seen = observe(case, model)
     said = [_outcome(one.key, model, hands) for one in seen.binaries]

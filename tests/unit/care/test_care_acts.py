@@ -7,12 +7,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from endfeel import care
 from endfeel.assessment import read_case
+from endfeel.care.hands import remove_own_hands
+from endfeel.inference import Model
 from endfeel.records import queries
+from endfeel.records.hands import keep_hands
 from endfeel.vocabulary import CannotRead, Case, Complaint, Finding, NotFound, Person, Refused, Side, Treatment
 
 NOON = datetime(2026, 1, 5, 12, tzinfo=UTC)
@@ -196,6 +200,26 @@ def test_a_letter_that_goes_by_an_earlier_visit_is_signed_with_one_connection(de
     said = care.WriterWords(to="Dr B. Example", told="That.", asked="An opinion.")
     letter = care.sign_document(desk, later, "referral", said, "A. Therapist")
     assert "visit 1" in care.document_file(care.kept_document(desk, letter).document, "txt").decode()
+
+
+def test_own_hands_are_compiled_once_and_not_at_every_finding(
+    desk: care.Desk, visit: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = 'name = "Ann"\n\n[[agreement]]\nprocedure = "gh_post"\noutcome = "hypo"\nkappa = 0.1\nsubjects = 9\n'
+    with desk.transaction() as session:
+        keep_hands(session, "", NOON, told)
+    compiled: list[int] = []
+
+    def counted(*given: Any, **named: Any) -> Model:
+        compiled.append(1)
+        return Model(*given, **named)
+
+    monkeypatch.setattr("endfeel.inference.model.Model", counted)
+    for mobility in (2, 1, 0):
+        care.record_finding(desk, visit, replace(TOLD, mobility=mobility))
+        assert "(Ann)" in " ".join(care.view_visit(desk, visit).assessment.posterior.caveats)
+    remove_own_hands(desk)
+    assert len(compiled) == 1
 
 
 def test_what_was_concluded_is_not_concluded_again_before_something_changes(desk: care.Desk, visit: str) -> None:
