@@ -37,7 +37,7 @@ class Concluded:
         self._kept: deque[tuple[object, Any]] = deque(maxlen=most)
 
     def forget(self) -> None:
-        """Keep nothing any longer, as when somebody is erased."""
+        """Keep nothing any longer in this process, as when somebody is erased."""
         self._kept.clear()
         forget_verdicts()
 

@@ -144,7 +144,7 @@ def _verdict_of(told: _Told, precautions: tuple[Precaution, ...]) -> Verdict:
 
 
 def forget() -> None:
-    """Keep nothing any longer of what was told, as when somebody is erased."""
+    """Keep nothing any longer, in this process, of what was told, as when somebody is erased."""
     _verdict_of.cache_clear()
     _flags_of.cache_clear()
 
