@@ -295,7 +295,7 @@ def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_pers
 def test_what_was_sent_holds_back_small_growth_by_itself(made_file: Path, tmp_path: Path) -> None:
     desk = care.open_desk(str(shutil.copy(made_file, tmp_path / "sent.sqlite")))
 
-    def one_more(place: int) -> None:
+    def one_more(place: int) -> str:
         person = care.new_person(desk, f"Invented {place}", Person(50, "male", Side.RIGHT), invented=True)
         episode = care.open_episode(desk, person, Complaint(side=Side.RIGHT, weeks=3.0))
         visit = care.open_visit(desk, episode)
@@ -304,15 +304,24 @@ def test_what_was_sent_holds_back_small_growth_by_itself(made_file: Path, tmp_pa
         day = desk.clock().astimezone().date()
         told = ConfirmedOutcome("cuff_pain", Side.RIGHT, True, Reference.IMAGING, day, "", "A. T.")
         outcomes.record_outcome(desk, episode, told)
+        return person
 
-    def sent() -> list[int]:
-        return [one["tp"] for one in outcomes.counts_to_share(desk, "blue-heron-7").document["tables"]]
+    def sent(fewest: int | None = None) -> list[int]:
+        made = outcomes.counts_to_share(desk, "blue-heron-7", fewest=fewest)
+        return [one["tp"] for one in made.document["tables"]]
 
-    for place in range(5):
-        one_more(place)
+    people = [one_more(place) for place in range(5)]
     assert sent() == [5]
     one_more(5)
     assert sent() == [5], "six would tell of the one who came"
+    assert sent(fewest=50) == []
+    assert sent() == [5], "what was told once is told no other way after a file without it"
+    for person in people[:3]:
+        care.record_consent(desk, person, "shared_counts", False, "said so", "A. T.")
+    assert sent() == [5], "it became small; what was told cannot be called back"
+    for person in people[:3]:
+        care.record_consent(desk, person, "shared_counts", True, "said so", "A. T.")
+    assert sent() == [5]
     for place in range(6, 10):
         one_more(place)
     assert sent() == [10]

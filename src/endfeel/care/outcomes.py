@@ -125,9 +125,9 @@ def local_evidence(desk: Desk) -> tuple[Beside, ...]:
 
 
 def counts_to_share(desk: Desk, site: str, earlier: SiteCounts | None = None, fewest: int | None = None) -> Outgoing:
-    """The document for other sites: counts, never people; small ones stay. It is kept as what was told last, and holds
-    the next one back where little has come since; `earlier` is what was told where nothing is kept. Raises CannotRead,
-    also for another code than before: two codes would tell of who came between."""
+    """The document for other sites: counts, never people; small ones stay. Every table is kept as it was told last, and
+    held back the next time where little has come since; `earlier` is what was told where nothing is kept. Raises
+    CannotRead, also for another code than before: two codes would tell of who came between."""
     few = fewest_people(desk.library, fewest, "shared_fewest")
     until, mine = f"{desk.clock().astimezone():%Y-%m}", local_counts(desk)
     with desk.transaction() as session:
@@ -138,7 +138,7 @@ def counts_to_share(desk: Desk, site: str, earlier: SiteCounts | None = None, fe
         sent = next((row.document for row in known if row.own), None)
         before = read_site(json.dumps(sent)) if sent else earlier
         made = outgoing(mine, site, until, desk.library.release, few, before)
-        counted.keep_site(session, site, desk.clock(), made.document, own=True)
+        counted.keep_site(session, site, desk.clock(), made.told, own=True)
     return made
 
 
@@ -152,7 +152,7 @@ class KnownSite:
 
 
 def known_sites(desk: Desk) -> tuple[KnownSite, ...]:
-    """The newest counts of every site that sent some, and what was sent from here, by code."""
+    """The newest counts of every site that sent some, and each table as it was sent from here last, by code."""
     with desk.transaction() as session:
         queries.audit(session, desk.clock(), desk.who, "count outcomes", None, detail="counts of sites")
         return tuple(KnownSite(read_site(json.dumps(row.document)), row.at, row.own) for row in counted.sites(session))

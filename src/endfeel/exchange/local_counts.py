@@ -40,6 +40,8 @@ class Outgoing:
     """What leaves; how many tables stay since a count is small, how many leave as they stood last time."""
 
     document: dict[str, Any]
+    told: dict[str, Any]
+    """Every table as it was told last, also those that do not leave now: kept for the next time, never sent."""
     small: int
     little_growth: int
 
@@ -59,33 +61,40 @@ def outgoing(
 ) -> Outgoing:
     """The document for other sites.
 
-    A table of which a count is small stays here. Where an earlier document was sent, a table leaves as it stood then
-    unless every count of it stayed the same or grew by at least `fewest`: what lies between two documents is a count
-    too. Raises CannotRead for a site that is no code, or another site's earlier document.
+    A table of which a count is small stays here. One that was told before leaves as it stood then, also when it became
+    small or nobody is counted in it any longer, unless every count of it stayed the same or grew by at least `fewest`:
+    what lies between two documents is a count too. `earlier` is what was told, every table as it was last; one that was
+    told by a smaller number than `fewest` stays here, and is remembered. Raises CannotRead for a site that is no code,
+    or another site's earlier document.
     """
     if not _SITE.fullmatch(site):
         would = "4 to 64 letters, figures and hyphens; a code of your own, not the name of the place"
         raise CannotRead([Fault("not a code of a site", site, would, field="site")])
     if earlier is not None and earlier.site != site:
         raise CannotRead([Fault("counts were sent under another code before", site, earlier.site, field="site")])
-    before = earlier.tables if earlier else {}
+    before = dict(earlier.tables) if earlier else {}
     leaving: dict[CountKey, Counts] = {}
     small = little = 0
-    for key, told in counts.items():
-        if not may_leave(told, fewest):
-            small += 1
-            continue
+    for key in {**before, **counts}:
+        told = counts.get(key, Counts())
         then = before.get(key, told)
         grown = Counts(*(abs(now - was) for now, was in zip(told.cells, then.cells, strict=True)))
-        stays = not may_leave(grown, fewest)
-        little += stays
-        leaving[key] = then if stays else told
-    tables = [_table(key, told) for key, told in sorted(leaving.items())]
-    document = {
-        "format": FORMAT, "version": VERSION, "site": site, "counted_until": until, "evidence_release": release,
-        "fewest": fewest, "tables": tables,
-    }  # fmt: skip
-    return Outgoing(document, small, little)
+        stays = not (may_leave(told, fewest) and may_leave(grown, fewest) and key in counts)
+        leaves = then if stays else told
+        if may_leave(leaves, fewest):
+            leaving[key] = leaves
+            little += stays
+        else:
+            small += 1
+
+    def document(tables: Mapping[CountKey, Counts], promised: int) -> dict[str, Any]:
+        return {
+            "format": FORMAT, "version": VERSION, "site": site, "counted_until": until, "evidence_release": release,
+            "fewest": promised, "tables": [_table(key, told) for key, told in sorted(tables.items())],
+        }  # fmt: skip
+
+    least = min(fewest, earlier.fewest) if earlier else fewest
+    return Outgoing(document(leaving, fewest), document(before | leaving, least), small, little)
 
 
 def _table(key: CountKey, counts: Counts) -> dict[str, Any]:

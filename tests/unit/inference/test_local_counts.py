@@ -124,6 +124,18 @@ def test_nobody_can_be_told_from_the_difference_of_two_files(now: Counts, leaves
     assert read_site(json.dumps(sent({KEY: now}, first).document)).tables == {KEY: leaves}
 
 
+@pytest.mark.parametrize("between", [({KEY: Counts(21, 6, 5, 0)}, 50), ({KEY: Counts(20, 6, 4, 0)}, 5), ({}, 5)])
+def test_what_was_told_once_is_remembered_when_a_file_goes_without_it(between: tuple[dict[Any, Counts], int]) -> None:
+    """A higher limit, a count that became small, everybody gone: the table leaves unchanged afterwards all the same."""
+    first, (now, fewest) = sent({KEY: Counts(20, 6, 5, 0)}), between
+    second = outgoing(now, "site-one", "2026-04", "abc", fewest, read_site(json.dumps(first.told)))
+    assert read_site(json.dumps(second.document)).tables == ({} if fewest == 50 else {KEY: Counts(20, 6, 5, 0)})
+    third = sent({KEY: Counts(21, 6, 5, 0)}, second.told)
+    assert read_site(json.dumps(third.document)).tables == {KEY: Counts(20, 6, 5, 0)}
+    grown = sent({KEY: Counts(25, 6, 5, 0)}, second.told)
+    assert read_site(json.dumps(grown.document)).tables == {KEY: Counts(25, 6, 5, 0)}
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [
