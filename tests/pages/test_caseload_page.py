@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,11 +16,14 @@ from sqlalchemy import delete, func, select
 from starlette.testclient import TestClient
 
 from endfeel import care
+from endfeel.assessment import read_case
 from endfeel.care import caseload, outcomes
 from endfeel.care.caseload import AT_ONCE, caseload_rows, view_caseload
 from endfeel.follow import FollowedVisit, Verdict, follow
 from endfeel.records import CountedEpisodeRow
 from endfeel.records.caseload import CountedEpisode
+from endfeel.records.hands import keep_hands
+from endfeel.records.store import transaction
 from endfeel.vocabulary import CannotRead, Complaint, Finding, Person, Position, Result, Side
 from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
 from endfeel.vocabulary.outcomes import OutcomeAnswer
@@ -246,7 +250,7 @@ def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_pers
         outcomes.record_outcome(desk, episode, one)
     published = care.view_visit(desk, visit).assessment
     assert f"/visits/{visit}/local" in page.get(f"/visits/{visit}/why").text
-    figures = outcomes.figures_for(desk, published.posterior, people[episodes[3]].id)
+    figures = outcomes.figures_for(desk, published.case, people[episodes[3]].id)
     (test,) = figures.tests
     assert test.counts.cells == (0, 3, 0, 0), "the person's own outcome is left out"
     (row,) = [one for one in figures.rows if one.published.id == "cuff_pain" and one.published.side is Side.RIGHT]
@@ -268,7 +272,7 @@ def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_pers
     listed = page.get("/evidence/here").text
     assert listed.count("<b>grey-owl-2</b>") == 1
     assert "of 2 sites" in listed
-    both = outcomes.figures_for(desk, published.posterior, people[episodes[3]].id)
+    both = outcomes.figures_for(desk, published.case, people[episodes[3]].id)
     (row,) = [one for one in both.rows if one.published.id == "cuff_pain" and one.published.side is Side.RIGHT]
     assert row.sites is not None
     assert row.here is not None
@@ -290,6 +294,32 @@ def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_pers
     assert page.post("/evidence/here/sites", files={"file": ("x.json", "")}, headers=OWN).status_code == 422
     assert page.post("/evidence/here/sites/grey-owl-2/remove", headers=OWN).status_code == 303
     assert "grey-owl-2" not in page.get("/evidence/here").text
+
+
+def test_what_counts_change_is_read_by_the_usual_hands(client: TestClient, desk: care.Desk) -> None:
+    """Own hands moved the published reading alone, and the page showed the difference as what the counts change."""
+    visit = care.import_case(desk, read_case("side: right\nweeks: 20\n\nneer right +\n", "x.txt", desk.library))
+    outcomes.take_counts(desk, SITE)
+
+    def read() -> float:
+        found = care.view_visit(desk, visit).assessment.posterior.belief("cuff_pain", Side.RIGHT)
+        assert found is not None
+        return found.probability
+
+    usual, shown = read(), client.get(f"/visits/{visit}/local").text
+    with transaction(desk.engine) as session:
+        told = (
+            'name = "Anna"\n\n[[agreement]]\nprocedure = "neer"\noutcome = "positive"\nkappa = 0.05\nsubjects = 200\n'
+        )
+        keep_hands(session, "", desk.clock(), told)
+    assert abs(read() - usual) > 0.02
+    again = client.get(f"/visits/{visit}/local").text
+    assert "read by your own hands" in again
+    assert "read by your own hands" not in shown
+    tables = [re.search(r"<tbody>.*?</tbody>", html, re.DOTALL) for html in (shown, again)]
+    assert tables[0] is not None
+    assert tables[1] is not None
+    assert tables[0].group() == tables[1].group()
 
 
 def test_what_was_sent_holds_back_small_growth_by_itself(made_file: Path, tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from endfeel.care.checks import entry_id_of, kept_words, name_of
 from endfeel.care.desk import Desk, new_id
 from endfeel.caseload.report import fewest_people
 from endfeel.exchange.local_counts import Outgoing, SiteCounts, outgoing, read_site
-from endfeel.inference import Posterior
+from endfeel.inference import infer
 from endfeel.inference.local_counts import Beside, CountKey, Counts, Followed, Merged, beside, count_tests
 from endfeel.inference.local_figures import LocalFigures, local_figures, with_others
 from endfeel.measurement.answer_checks import local_day
@@ -22,7 +22,7 @@ from endfeel.records.confirmed import KeptOutcome
 from endfeel.records.counted import marks_of_people
 from endfeel.records.store import glancing, reading
 from endfeel.records.tables import EpisodeRow
-from endfeel.vocabulary import CannotRead, Fault, NotFound, Refused
+from endfeel.vocabulary import CannotRead, Case, Fault, NotFound, Refused
 from endfeel.vocabulary.confirmed import ConfirmedOutcome
 
 
@@ -188,11 +188,12 @@ def together(desk: Desk) -> tuple[Merged, ...]:
     return with_others(local_counts(desk), others, desk.model) if others else ()
 
 
-def figures_for(desk: Desk, published: Posterior, person_id: str = "", more: Sequence[SiteCounts] = ()) -> LocalFigures:
-    """What counts here and of other sites, `more` among them, would change for a person; their own are left out."""
+def figures_for(desk: Desk, case: Case, person_id: str = "", more: Sequence[SiteCounts] = ()) -> LocalFigures:
+    """What counts here and of other sites, `more` among them, would change for a case, read by the usual hands: counts
+    are of everybody's. The own outcome of `person_id` is left out."""
     others = {one.told.site: one.told.tables for one in known_sites(desk) if not one.own}
     others |= {one.site: one.tables for one in more}
-    return local_figures(published, desk.library, local_counts(desk, person_id), tuple(others.values()))
+    return local_figures(infer(case, desk.model), desk.library, local_counts(desk, person_id), tuple(others.values()))
 
 
 def label_of_episode(desk: Desk, episode_id: str) -> str:

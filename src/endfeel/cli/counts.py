@@ -94,10 +94,9 @@ def _beside(options: argparse.Namespace, desk) -> int:  # type: ignore[no-untype
     from endfeel.caseload.report import names_of
     from endfeel.cli.case_file import open_case
     from endfeel.cli.reason import belief_words
-    from endfeel.inference import infer
 
     case = open_case(options.case, desk.library)
-    told = figures_for(desk, infer(case, desk.model), more=[_site(name) for name in options.merge or ()])
+    told = figures_for(desk, case, more=[_site(name) for name in options.merge or ()])
     if options.json:
         rows = [{"contributor": one.published.id, "side": one.published.side,
                  **{name: {"probability": it.probability, "low": it.low, "high": it.high}

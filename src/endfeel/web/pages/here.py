@@ -65,8 +65,10 @@ def post_remove(desk: AtDesk, site: str) -> Response:
 def get_local(request: Request, desk: AtDesk, visit_id: str) -> Response:
     """This person with the published figures, and beside that with what was counted."""
     view = care.view_visit(desk, visit_id)
-    told = outcomes.figures_for(desk, view.assessment.posterior, view.person_id)
-    return page(request, "local.html", {"view": view, "told": told, "tests_shown": TESTS_SHOWN, **words(desk)})
+    told = outcomes.figures_for(desk, view.assessment.case, view.person_id)
+    own_hands = view.assessment.posterior.model is not desk.model
+    values = {"view": view, "told": told, "own_hands": own_hands, "tests_shown": TESTS_SHOWN, **words(desk)}
+    return page(request, "local.html", values)
 
 
 def words(desk: care.Desk) -> dict[str, object]:
