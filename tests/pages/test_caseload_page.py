@@ -19,6 +19,7 @@ from endfeel import care
 from endfeel.assessment import read_case
 from endfeel.care import caseload, outcomes
 from endfeel.care.caseload import AT_ONCE, caseload_rows, view_caseload
+from endfeel.exchange.local_counts import read_site
 from endfeel.follow import FollowedVisit, Verdict, follow
 from endfeel.records import CountedEpisodeRow
 from endfeel.records.caseload import CountedEpisode
@@ -355,6 +356,12 @@ def test_what_was_sent_holds_back_small_growth_by_itself(made_file: Path, tmp_pa
     for place in range(6, 10):
         one_more(place)
     assert sent() == [10]
+    own = read_site(json.dumps(outcomes.counts_to_share(desk, "blue-heron-7").document))
+    case = read_case("side: right\n\nneer right +\n", "x.txt", desk.library)
+    with pytest.raises(CannotRead, match="sent from here"):
+        outcomes.figures_for(desk, case, more=[own])
+    (merged,) = outcomes.figures_for(desk, case, more=[read_site(SITE)]).merged
+    assert (merged.counts.people, merged.sites) == (72, 1), "by a block there, by a scan here: never added"
     with pytest.raises(CannotRead, match="another code"):
         outcomes.counts_to_share(desk, "red-kite-1")
     desk.engine.dispose()

@@ -163,10 +163,14 @@ def take_counts(desk: Desk, text: str, file: str = "") -> SiteCounts:
     told = read_site(text, file)
     with desk.transaction() as session:
         queries.audit(session, desk.clock(), desk.who, "take counts of a site", None, detail=told.site)
-        if any(row.own and row.site == told.site for row in counted.sites(session)):
-            raise CannotRead([Fault("these are the counts sent from here", told.site, "a file of another site")])
+        _not_from_here(told, any(row.own and row.site == told.site for row in counted.sites(session)))
         counted.keep_site(session, told.site, desk.clock(), json.loads(text), own=False)
     return told
+
+
+def _not_from_here(told: SiteCounts, is_own: bool) -> None:
+    if is_own:
+        raise CannotRead([Fault("these are the counts sent from here", told.site, "a file of another site")])
 
 
 def remove_counts(desk: Desk, site: str) -> None:
@@ -190,9 +194,13 @@ def together(desk: Desk) -> tuple[Merged, ...]:
 
 def figures_for(desk: Desk, case: Case, person_id: str = "", more: Sequence[SiteCounts] = ()) -> LocalFigures:
     """What counts here and of other sites, `more` among them, would change for a case, read by the usual hands: counts
-    are of everybody's. The own outcome of `person_id` is left out."""
-    others = {one.told.site: one.told.tables for one in known_sites(desk) if not one.own}
-    others |= {one.site: one.tables for one in more}
+    are of everybody's. The own outcome of `person_id` is left out. Raises CannotRead where `more` holds a document sent
+    from here: its people would be counted twice."""
+    sites = known_sites(desk)
+    others = {one.told.site: one.told.tables for one in sites if not one.own}
+    for one in more:
+        _not_from_here(one, any(known.own and known.told.site == one.site for known in sites))
+        others[one.site] = one.tables
     return local_figures(infer(case, desk.model), desk.library, local_counts(desk, person_id), tuple(others.values()))
 
 
