@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import JSON, Connection, ForeignKey, String, delete, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from endfeel.records.replacing import put
 from endfeel.records.tables import (
     ConfirmedRow,
     EntryRow,
@@ -97,9 +98,11 @@ def kept_episodes(
 def keep_episodes(session: Session, reckoned: Mapping[str, tuple[str, list[list[Any]]]], *, tests: bool) -> None:
     """Keep what was reckoned; an episode that was removed meanwhile is left out."""
     there = set(session.scalars(select(EpisodeRow.id).where(EpisodeRow.id.in_(list(reckoned)))))
-    for episode_id in there:
-        mark, rows = reckoned[episode_id]
-        session.merge(CountedEpisodeRow(episode_id=episode_id, mark=mark, tests=tests, rows=rows))
+    told = [
+        {"episode_id": one, "mark": mark, "tests": tests, "rows": rows}
+        for one, (mark, rows) in sorted(reckoned.items()) if one in there
+    ]  # fmt: skip
+    put(session, CountedEpisodeRow, told)
 
 
 def forget_episodes(session: Session, person_id: str) -> None:
@@ -123,7 +126,7 @@ def anything_counted(connection: Connection) -> bool:
 
 def keep_site(session: Session, site: str, at: datetime, document: dict[str, Any], *, own: bool) -> None:
     """Keep a site's document in place of its earlier one."""
-    session.merge(SiteCountsRow(site=site, at=at, document=document, own=own))
+    put(session, SiteCountsRow, [{"site": site, "at": at, "document": document, "own": own}])
 
 
 def remove_site(session: Session, site: str) -> None:

@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import String, Text, delete, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from endfeel.records.replacing import put
 from endfeel.records.tables import AuditRow, Table, UtcTime
 
 FOUND = ("record finding", "record retest", "correct finding", "correct retest")
@@ -29,7 +30,7 @@ def hands_of(session: Session, owner: str) -> str:
 
 def keep_hands(session: Session, owner: str, at: datetime, told: str) -> None:
     """Keep these words in place of earlier ones."""
-    session.merge(OwnHandsRow(owner=owner, at=at, told=told))
+    put(session, OwnHandsRow, [{"owner": owner, "at": at, "told": told}])
 
 
 def remove_hands(session: Session, owner: str) -> None:
