@@ -183,6 +183,33 @@ def test_nothing_is_told_before_all_are_worked_out_and_what_is_kept_goes_with_co
     desk.engine.dispose()
 
 
+def test_who_takes_consent_back_or_is_erased_while_it_is_worked_out_is_neither_told_nor_kept(
+    tmp_path: Path, made_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = care.open_desk(str(shutil.copy(made_file, tmp_path / "meanwhile.sqlite")))
+    people = []
+    for place in range(3):
+        person = care.new_person(desk, f"Invented {place}", Person(50, "male", Side.LEFT), invented=True)
+        care.open_visit(desk, care.open_episode(desk, person, Complaint(side=Side.LEFT, weeks=3.0)))
+        care.record_consent(desk, person, "shared_counts", True, "a signed form", "A. T.")
+        people.append(person)
+    work_out = caseload._rows_of
+
+    def meanwhile(one: CountedEpisode, *about: Any, **more: Any) -> Any:
+        if one.person_id == people[0]:
+            care.record_consent(desk, people[0], "shared_counts", False, "said so", "A. T.")
+        if one.person_id == people[1]:
+            care.erase_person(desk, people[1], "wished")
+        return work_out(one, *about, **more)
+
+    monkeypatch.setattr(caseload, "_rows_of", meanwhile)
+    told = view_caseload(desk, tests=False)
+    assert told.report is not None
+    assert (told.report.people, told.left) == (1, 0)
+    assert kept(desk) == 1
+    desk.engine.dispose()
+
+
 def kept(desk: care.Desk) -> int:
     with desk.engine.connect() as connection:
         return connection.scalar(select(func.count()).select_from(CountedEpisodeRow)) or 0

@@ -68,6 +68,19 @@ def waits(desk: care.Desk) -> bool:
         return bool(connection.scalar(text("SELECT count(*) FROM pg_locks WHERE NOT granted")))
 
 
+def test_a_word_against_it_waits_for_the_count_and_then_takes_what_it_kept(desk: care.Desk, episode: str) -> None:
+    def count(session: Session) -> None:
+        assert list(counted.held_owners(session, [episode, "gone"])) == [episode]
+        counted.keep_episodes(session, {episode: ("mark", [])}, tests=False)
+
+    with transaction(desk.engine) as session:
+        person = counted.owners_of(session, [episode])[episode]
+    meanwhile(desk, count, lambda: care.record_consent(desk, person, "shared_counts", False, "said so", "A. T."))
+    with transaction(desk.engine) as session:
+        assert counted.kept_episodes(session, [episode], tests=False) == {}
+    meanwhile(desk, count, lambda: care.erase_person(desk, person, "wished"))
+
+
 def test_two_who_keep_the_same_at_once_both_end_well_and_the_later_stands(desk: care.Desk, episode: str) -> None:
     kinds: list[Callable[[Session, str], None]] = [
         lambda at, told: counted.keep_episodes(at, {episode: (told, [["visit", {}]])}, tests=False),

@@ -28,7 +28,7 @@ from endfeel.measurement.answer_checks import local_day
 from endfeel.measurement.change import Direction, compare
 from endfeel.records import queries
 from endfeel.records.caseload import CountedEpisode, CountedVisit, episodes_of_people
-from endfeel.records.counted import keep_episodes, kept_episodes, marks_of_people, owners_of
+from endfeel.records.counted import held_owners, keep_episodes, kept_episodes, marks_of_people, owners_of
 from endfeel.records.rights import agreeing, everybody
 from endfeel.records.store import reading, transaction
 from endfeel.safety import verdict
@@ -130,7 +130,7 @@ class _WorkedOut:
 def _work_out(
     desk: Desk, seconds: float, left: Callable[[int], None] | None = None, *, tests: bool
 ) -> _WorkedOut:  # fmt: skip
-    """Take what is kept and still so; work out the rest for so long, and keep it."""
+    """Take what is kept and still so; work out the rest for so long, and keep it of who agrees still."""
     began = time.monotonic()
     with desk.transaction() as session:
         people, on_record = counted_people(session, desk), len(_seen(session, desk, everybody(session)))
@@ -160,6 +160,8 @@ def _work_out(
             for one in told_episodes if one.id in now
         }  # fmt: skip
         with transaction(desk.engine) as session:
+            owners, agreed = held_owners(session, made), set(agreeing(session, PURPOSE))
+            made = {one: rows for one, rows in made.items() if owners.get(one) in agreed}
             keep_episodes(session, {one: (found.marks[one], rows) for one, rows in made.items()}, tests=tests)
         found.rows.update(made)
         for gone in set(now) - set(made):

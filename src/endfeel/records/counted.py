@@ -16,6 +16,7 @@ from endfeel.records.tables import (
     EntryRow,
     EpisodeRow,
     MeasureRow,
+    PersonRow,
     ScreenRow,
     SignedNoteRow,
     StoryRow,
@@ -95,12 +96,21 @@ def kept_episodes(
     return {row.episode_id: (row.mark, row.rows) for row in session.scalars(wanted)}
 
 
+def held_owners(session: Session, episodes: Iterable[str]) -> dict[str, str]:
+    """Episode to person of those that are there, held until the transaction ends: nobody is erased and nobody's word
+    about consent comes meanwhile."""
+    there = select(EpisodeRow.id, EpisodeRow.person_id).where(EpisodeRow.id.in_(list(episodes))).order_by(EpisodeRow.id)
+    found = {row[0]: row[1] for row in session.execute(there.with_for_update(read=True, key_share=True))}
+    people = select(PersonRow.id).where(PersonRow.id.in_(found.values())).order_by(PersonRow.id)
+    session.execute(people.with_for_update()).all()
+    return found
+
+
 def keep_episodes(session: Session, reckoned: Mapping[str, tuple[str, list[list[Any]]]], *, tests: bool) -> None:
-    """Keep what was reckoned; an episode that was removed meanwhile is left out."""
-    there = set(session.scalars(select(EpisodeRow.id).where(EpisodeRow.id.in_(list(reckoned)))))
+    """Keep what was reckoned of episodes that are held."""
     told = [
         {"episode_id": one, "mark": mark, "tests": tests, "rows": rows}
-        for one, (mark, rows) in sorted(reckoned.items()) if one in there
+        for one, (mark, rows) in sorted(reckoned.items())
     ]  # fmt: skip
     put(session, CountedEpisodeRow, told)
 
