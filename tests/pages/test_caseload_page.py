@@ -210,6 +210,27 @@ def test_who_takes_consent_back_or_is_erased_while_it_is_worked_out_is_neither_t
     desk.engine.dispose()
 
 
+def test_one_sign_done_again_is_no_examination_here_either(desk: care.Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Contributors of an episode are those of the course page, also where one test alone was done in the last visit."""
+    case = "side: right\nweeks: 20\n\nhawkins right +\npainful arc right +\nempty can right +\nneer right +\n"
+    visit = care.import_case(desk, read_case(case, "x.txt", desk.library))
+    person = next(one for one in care.list_people(desk) if one.visits[0].id == visit)
+    care.record_consent(desk, person.id, "shared_counts", True, "a signed form", "A. T.")
+    before = caseload_rows(desk)[0]["contributor"].to_pylist()
+    again = care.open_visit(desk, person.visits[0].episode_id)
+    care.record_finding(desk, again, Finding("neer", side=Side.RIGHT, result=Result.NEGATIVE))
+    assert caseload_rows(desk)[0]["contributor"].to_pylist() == before
+    marks = kept_marks(desk)
+    monkeypatch.setattr(caseload, "BY", caseload.BY + 1)
+    caseload_rows(desk)
+    assert not marks & kept_marks(desk), "reckoned by another rule, it is reckoned anew"
+
+
+def kept_marks(desk: care.Desk) -> set[str]:
+    with desk.engine.connect() as connection:
+        return set(connection.scalars(select(CountedEpisodeRow.mark)))
+
+
 def kept(desk: care.Desk) -> int:
     with desk.engine.connect() as connection:
         return connection.scalar(select(func.count()).select_from(CountedEpisodeRow)) or 0

@@ -21,7 +21,8 @@ from endfeel.caseload.report import Report, fewest_people, report
 from endfeel.caseload.tables import COLUMNS, Rows, age_band, lasting_band, month_number, table_of_rows
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
-from endfeel.follow import FollowedVisit
+from endfeel.follow import FollowedVisit, last_examination
+from endfeel.follow.courses import parameter
 from endfeel.follow.series import lines_of
 from endfeel.inference import Model, Posterior, infer
 from endfeel.measurement.answer_checks import local_day
@@ -41,6 +42,8 @@ AT_A_TIME = 200
 """People read in one go."""
 AT_ONCE = {False: 20, True: 2}
 """Episodes worked out and kept in one go: without and with which tests changed the choice."""
+BY = 2
+"""One more whenever an episode tells anything else than before: what was kept until then holds no longer."""
 LEAST_PROBABILITY = 0.05
 """A contributor less probable is no row: no question asks for it."""
 
@@ -171,7 +174,7 @@ def _work_out(
 
 def _mark(words: str, desk: Desk) -> str:
     """What is kept holds for this evidence and this program alone."""
-    return hashlib.sha256("\n".join((words, desk.library.release, __version__)).encode()).hexdigest()
+    return hashlib.sha256("\n".join((words, desk.library.release, __version__, str(BY))).encode()).hexdigest()
 
 
 def _tables(desk: Desk, told: _WorkedOut) -> Rows:
@@ -211,7 +214,7 @@ def _rows_of(
     first = episode.visits[0]
     started = local_day(first.opened_at)
     person, complaint = first.case.person, first.case.complaint
-    shares = _shares(infer(_whole(episode), model, with_intervals=False))
+    shares = _shares(infer(_whole(episode, library), model, with_intervals=False))
     yield "episode", {
         "month": month_number(started.year, started.month),
         "age_band": age_band(person.age),
@@ -236,9 +239,10 @@ def _rows_of(
         yield "reading", {**row, "day": (row["day"] - started).days}
 
 
-def _whole(episode: CountedEpisode) -> Case:
-    """The last visit in which anything was found; the first where nothing was."""
-    return next((one.case for one in reversed(episode.visits) if one.case.findings), episode.visits[0].case)
+def _whole(episode: CountedEpisode, library: Library) -> Case:
+    """The last visit that was an examination, as on the course page and in letters."""
+    cases = [one.case for one in episode.visits]
+    return cases[last_examination([one.findings for one in cases], parameter(library, "whole_share"))]
 
 
 def _shares(posterior: Posterior) -> Mapping[str, float]:
