@@ -25,6 +25,7 @@ from endfeel.records import CountedEpisodeRow
 from endfeel.records.caseload import CountedEpisode
 from endfeel.records.hands import keep_hands
 from endfeel.records.store import transaction
+from endfeel.records.tables import AuditRow
 from endfeel.vocabulary import CannotRead, Complaint, Finding, Person, Position, Result, Side
 from endfeel.vocabulary.confirmed import ConfirmedOutcome, Reference
 from endfeel.vocabulary.outcomes import OutcomeAnswer
@@ -226,6 +227,11 @@ def test_one_sign_done_again_is_no_examination_here_either(desk: care.Desk, monk
     assert not marks & kept_marks(desk), "reckoned by another rule, it is reckoned anew"
 
 
+def rows_of_counts(desk: care.Desk) -> int:
+    with desk.engine.connect() as connection:
+        return connection.scalar(select(func.count()).where(AuditRow.act == "count caseload")) or 0
+
+
 def kept_marks(desk: care.Desk) -> set[str]:
     with desk.engine.connect() as connection:
         return set(connection.scalars(select(CountedEpisodeRow.mark)))
@@ -243,12 +249,17 @@ def test_the_page_says_how_far_it_is_and_goes_on_by_itself(
     with desk.engine.begin() as connection:
         connection.execute(delete(CountedEpisodeRow))
     monkeypatch.setattr(caseload_page, "SECONDS", 0.0)
-    answer = page.get("/caseload?now=yes&tests=yes")
-    assert answer.headers["refresh"] == "0"
+    before = rows_of_counts(desk)
+    answer = page.get("/caseload?now=yes&tests=yes&fewest=6")
     assert f"{AT_ONCE[True]} of 8 episodes" in answer.text
     assert "Who improves" not in answer.text
     for _ in range(8 // AT_ONCE[True] - 1):
-        answer = page.get("/caseload?now=yes&tests=yes")
+        assert rows_of_counts(desk) == before + 1, "it began; what tells nothing is no row"
+        _, address = answer.headers["refresh"].split("; url=")
+        assert address == "/caseload?now=yes&on=yes&tests=yes&fewest=6"
+        assert address.replace("&", "&amp;") in answer.text
+        answer = page.get(address)
+    assert rows_of_counts(desk) == before + 2, "and it was told"
     assert "refresh" not in answer.headers
     assert "Who improves" in answer.text
 

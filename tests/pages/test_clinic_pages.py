@@ -207,7 +207,14 @@ def test_figures_counts_and_classes_by_role(clinic: Clinic) -> None:
     for address in (figure, "/evidence", "/learn", "/join"):
         for role, client in clinic.roles.items():
             assert client.get(address).status_code == 200, (role, address)
-    for address in ("/caseload", "/caseload?now=yes", "/evidence/here", "/classes", f"/classes/{made}"):
+    for address in (
+        "/caseload",
+        "/caseload?now=yes",
+        "/caseload?now=yes&on=yes",
+        "/evidence/here",
+        "/classes",
+        f"/classes/{made}",
+    ):
         for role, client in clinic.roles.items():
             wanted = 200 if role in ("therapist", "lead") else 403
             assert client.get(address).status_code == wanted, (role, address)

@@ -56,6 +56,8 @@ class CaseloadView:
     """None while episodes are left to be worked out: a report of some of them would tell of those who come next."""
     on_record: int
     """People in the records, whether they agree or not; in a clinic those one may see."""
+    agree: int
+    """Of those, who agreed to be counted."""
     tests: bool = True
     """Whether it was asked which tests changed the choice."""
     episodes: int = 0
@@ -82,22 +84,27 @@ def how_many_agree(desk: Desk) -> int:
 
 
 def view_caseload(
-    desk: Desk, engine: str = "", fewest: int | None = None, seconds: float = math.inf, *, tests: bool = True
+    desk: Desk, engine: str = "", fewest: int | None = None, seconds: float = math.inf, *, tests: bool = True,
+    goes_on: bool = False,
 ) -> CaseloadView:  # fmt: skip
     """Count everybody who agreed to it, on the engine at an address (empty: inside this process).
 
     What an episode tells is worked out once and kept until something is recorded in it. After so many `seconds` of
     working out the rest is left for the next time; one episode at least is done. Without `tests` it is not asked which
-    tests changed the choice, which takes nearly all the time. Raises CannotRead for a number of
-    people below the stated one or no engine, Refused when none answers there.
+    tests changed the choice, which takes nearly all the time. The audit has a row when a count begins, and one when a
+    count that `goes_on` from an earlier call is told; none of the calls between, which tell nothing.
+    Raises CannotRead for a number of people below the stated one or no engine, Refused when none answers there.
     """
     few = fewest_people(desk.library, fewest)
-    told = _work_out(desk, seconds, tests=tests)
+    told = _work_out(desk, seconds, tests=tests, goes_on=goes_on)
     if told.left:
-        return CaseloadView(None, told.on_record, tests, len(told.marks), told.left)
+        return CaseloadView(None, told.on_record, told.agree, tests, len(told.marks), told.left)
+    if goes_on:
+        with desk.transaction() as session:
+            queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=told.words)
     asked = "caseload", engine, few, tests, tuple(told.marks.items())
     whole = desk.concluded.recall(asked, lambda: count(desk.library, _tables(desk, told), engine, few))
-    return CaseloadView(whole, told.on_record, tests, len(told.marks))
+    return CaseloadView(whole, told.on_record, told.agree, tests, len(told.marks))
 
 
 def count(library: Library, rows: Rows | Path, engine: str, fewest: int) -> Report:
@@ -120,6 +127,7 @@ class _WorkedOut:
 
     tests: bool
     on_record: int
+    agree: int
     owners: dict[str, str]
     """Episode to person, in the order they are numbered."""
     marks: dict[str, str]
@@ -129,17 +137,22 @@ class _WorkedOut:
     def left(self) -> int:
         return len(self.marks) - len(self.rows)
 
+    @property
+    def words(self) -> str:
+        return f"{PURPOSE}, {self.agree} of {self.on_record} people"
+
 
 def _work_out(
-    desk: Desk, seconds: float, left: Callable[[int], None] | None = None, *, tests: bool
+    desk: Desk, seconds: float, left: Callable[[int], None] | None = None, *, tests: bool, goes_on: bool = False
 ) -> _WorkedOut:  # fmt: skip
     """Take what is kept and still so; work out the rest for so long, and keep it of who agrees still."""
-    began = time.monotonic()
     with desk.transaction() as session:
         people, on_record = counted_people(session, desk), len(_seen(session, desk, everybody(session)))
-        told = f"{PURPOSE}, {len(people)} of {on_record} people"
-        queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=told)
-    found = _WorkedOut(tests, on_record, {}, {}, {})
+        found = _WorkedOut(tests, on_record, len(people), {}, {}, {})
+        if goes_on:
+            queries.may(session, "count caseload", None)
+        else:
+            queries.audit(session, desk.clock(), desk.who, "count caseload", None, detail=found.words)
     for start in range(0, len(people), AT_A_TIME):
         with reading(desk.engine) as session:
             marks = marks_of_people(session, people[start : start + AT_A_TIME])
@@ -150,7 +163,7 @@ def _work_out(
             if kept.get(episode_id, ("", []))[0] == mark:
                 found.rows[episode_id] = kept[episode_id][1]
     missing = [one for one in found.marks if one not in found.rows]
-    first = True
+    began, first = time.monotonic(), True
     while missing and (first or time.monotonic() - began < seconds):
         first = False
         if left:

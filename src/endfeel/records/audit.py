@@ -98,10 +98,15 @@ def audit(
 ) -> None:
     """One row about who did what, in the same transaction as the act. It joins the chain when the act is done, so
     that nobody else waits for the end of the chain meanwhile. Raises NotAllowed where the session's gate says no."""
-    gate: Callable[[Session, str, str | None], str] | None = session.info.get(GATE)
-    why = (gate(session, act, person_id) if gate else "") or why
+    why = may(session, act, person_id) or why
     waiting = session.info.setdefault(_WAITING, [])
     waiting.append(AuditEntry(0, at, who, act, person_id, visit_id, detail, why or CARE))
+
+
+def may(session: Session, act: str, person_id: str | None) -> str:
+    """Why an act is allowed, where there is a reason of its own. Raises NotAllowed where the session's gate says no."""
+    gate: Callable[[Session, str, str | None], str] | None = session.info.get(GATE)
+    return gate(session, act, person_id) if gate else ""
 
 
 def write_waiting(session: Session) -> None:

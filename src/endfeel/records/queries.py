@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from endfeel.records.audit import audit as audit
 from endfeel.records.audit import audit_of as audit_of
+from endfeel.records.audit import may as may
 from endfeel.records.heads import fetch, hold_visit, plain
 from endfeel.records.heads import head_of as head_of
 from endfeel.records.heads import mark_of as mark_of

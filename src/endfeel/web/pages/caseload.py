@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from threading import Thread
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
@@ -26,15 +27,17 @@ SECONDS = 1.0
 
 @router.get("/caseload")
 def get_caseload(
-    request: Request, desk: AtDesk, now: str = "", tests: str = "", fewest: Annotated[str, Query(max_length=9)] = ""
-) -> Response:
-    """What is counted and of whom; with `now` the count itself, with `tests` which tests changed the choice too."""
+    request: Request, desk: AtDesk, now: str = "", tests: str = "", fewest: Annotated[str, Query(max_length=9)] = "",
+    on: str = "",
+) -> Response:  # fmt: skip
+    """What is counted and of whom; with `now` the count itself, with `tests` which tests changed the choice too; with
+    `on` it goes on."""
     if not now:
         Thread(target=write_out, daemon=True).start()
     values: dict[str, Any] = {
         "view": None, "faults": [], "given": fewest, "stated": fewest_people(desk.library),
         "names": names_of(desk.library),
-        "agreed": how_many_agree(desk), "said": "",
+        "said": "",
         "pairs_shown": PAIRS_SHOWN, "tests_shown": TESTS_SHOWN,
         "run_picture": lambda one: Markup(run_picture(one)),  # noqa: S704 - drawn by us, every word of it escaped
         "waiting_picture": lambda name, one: Markup(waiting_picture(name, one)),  # noqa: S704
@@ -45,11 +48,18 @@ def get_caseload(
             if fewest and not fewest.isdecimal():
                 raise CannotRead([])
             values["view"] = view_caseload(
-                desk, fewest=int(fewest) if fewest else None, seconds=SECONDS, tests=bool(tests)
+                desk, fewest=int(fewest) if fewest else None, seconds=SECONDS, tests=bool(tests), goes_on=bool(on)
             )
     except CannotRead as error:
         values["faults"] = sentences(error) or [f"A number of people is wanted, {values['stated']} or more."]
+    values["agreed"] = values["view"].agree if values["view"] else how_many_agree(desk)
     shown = page(request, "caseload.html", values, 422 if values["faults"] else 200)
     if values["view"] and values["view"].left:
-        shown.headers["Refresh"] = "0"
+        asked = {
+            "now": "yes",
+            "on": "yes",
+            **({"tests": "yes"} if tests else {}),
+            **({"fewest": fewest} if fewest else {}),
+        }
+        shown.headers["Refresh"] = f"0; url=/caseload?{urlencode(asked)}"
     return shown
