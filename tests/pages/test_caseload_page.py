@@ -227,9 +227,9 @@ def test_one_sign_done_again_is_no_examination_here_either(desk: care.Desk, monk
     assert not marks & kept_marks(desk), "reckoned by another rule, it is reckoned anew"
 
 
-def rows_of_counts(desk: care.Desk) -> int:
+def rows_of_counts(desk: care.Desk, act: str = "count caseload") -> int:
     with desk.engine.connect() as connection:
-        return connection.scalar(select(func.count()).where(AuditRow.act == "count caseload")) or 0
+        return connection.scalar(select(func.count()).where(AuditRow.act == act)) or 0
 
 
 def kept_marks(desk: care.Desk) -> set[str]:
@@ -329,7 +329,9 @@ def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_pers
     for _ in range(2):
         answer = page.post("/evidence/here/sites", files={"file": ("x.json", SITE)}, headers=OWN)
         assert answer.status_code == 303
+    before = rows_of_counts(desk, "count outcomes")
     listed = page.get("/evidence/here").text
+    assert rows_of_counts(desk, "count outcomes") == before + 2, "counts from here and of sites, each read once"
     assert listed.count("<b>grey-owl-2</b>") == 1
     assert "of 2 sites" in listed
     both = outcomes.figures_for(desk, published.case, people[episodes[3]].id)

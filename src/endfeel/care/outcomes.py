@@ -186,10 +186,23 @@ def has_local_counts(desk: Desk) -> bool:
         return counted.anything_counted(connection)
 
 
-def together(desk: Desk) -> tuple[Merged, ...]:
+@dataclass(frozen=True, slots=True)
+class LocalEvidence:
+    """What was counted here, and told by other sites."""
+
+    here: tuple[Beside, ...]
+    """Every local count beside the published figures, the most people first."""
+    sites: tuple[KnownSite, ...]
+    merged: tuple[Merged, ...]
     """Tests of which another site tells, its counts and those from here put together."""
-    others = [one.told.tables for one in known_sites(desk) if not one.own]
-    return with_others(local_counts(desk), others, desk.model) if others else ()
+
+
+def local_and_sites(desk: Desk) -> LocalEvidence:
+    """Counts from here and of other sites, each read once."""
+    mine, sites = local_counts(desk), known_sites(desk)
+    others = [one.told.tables for one in sites if not one.own]
+    merged = with_others(mine, others, desk.model) if others else ()
+    return LocalEvidence(beside(mine, desk.model), sites, merged)
 
 
 def figures_for(desk: Desk, case: Case, person_id: str = "", more: Sequence[SiteCounts] = ()) -> LocalFigures:

@@ -79,11 +79,11 @@ def words(desk: care.Desk) -> dict[str, object]:
 def _show(
     request: Request, desk: care.Desk, given: Mapping[str, str], faults: Mapping[str, list[str]] | None = None
 ) -> Response:  # fmt: skip
-    sites = outcomes.known_sites(desk)
-    own = next((one for one in sites if one.own), None)
+    told = outcomes.local_and_sites(desk)
+    own = next((one for one in told.sites if one.own), None)
     values = {
-        "told": outcomes.local_evidence(desk), "merged": outcomes.together(desk), "given": given,
-        "faults": faults or {}, "others": [one for one in sites if not one.own], "own": own,
+        "told": told.here, "merged": told.merged, "given": given,
+        "faults": faults or {}, "others": [one for one in told.sites if not one.own], "own": own,
         "fewest": fewest_people(desk.library, None, "shared_fewest"), "said": "",
         "tests_shown": TESTS_SHOWN, **words(desk),
     }  # fmt: skip
