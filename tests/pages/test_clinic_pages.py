@@ -14,6 +14,7 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from limits.storage import MemoryStorage
 from limits.strategies import MovingWindowRateLimiter
+from sqlalchemy import func, select
 from starlette.routing import Mount, Route
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
@@ -21,6 +22,7 @@ from starlette.websockets import WebSocketDisconnect
 from endfeel import care
 from endfeel.assessment import read_case
 from endfeel.care import way_in as way
+from endfeel.records.tables import AuditRow
 from endfeel.vocabulary import Complaint, Person, Side
 from endfeel.web.app import make_app
 from endfeel.web.pages import sign_in as sign_in_page
@@ -228,6 +230,13 @@ def test_figures_counts_and_classes_by_role(clinic: Clinic) -> None:
     care.remove_class(clinic.desk, made)
 
 
+def refusals(desk: care.Desk) -> int:
+    """How often the audit says that somebody else's class was refused."""
+    with desk.engine.connect() as connection:
+        wanted = select(func.count()).where(AuditRow.act == "not allowed", AuditRow.detail == "teach class")
+        return connection.scalar(wanted) or 0
+
+
 def test_a_class_is_its_teachers_and_a_leads(clinic: Clinic) -> None:
     therapist, lead = clinic.roles["therapist"], clinic.roles["lead"]
     of_lead = lead.post("/classes", data={"name": "Class of the lead"}).headers["location"]
@@ -239,9 +248,15 @@ def test_a_class_is_its_teachers_and_a_leads(clinic: Clinic) -> None:
     assert "Made at the terminal" not in listed
     for words in ("Own class", "Class of the lead", "Made at the terminal", "The therapist"):
         assert words in everybody
+    code = care.assign_cases(clinic.desk, of_lead.rpartition("/")[2], care.draw_codes(clinic.desk, 1))[0]
+    refused = refusals(clinic.desk)
+    assert therapist.get(f"{of_lead}/cases/{code}").status_code == 403
+    assert refusals(clinic.desk) == refused + 1
     for address in (of_lead, f"/classes/{of_nobody}"):
-        assert therapist.get(address).status_code == 403
-        assert therapist.get(f"{address}/files/everything.json").status_code == 403
+        for get in (address, f"{address}/files/everything.json"):
+            refused = refusals(clinic.desk)
+            assert therapist.get(get).status_code == 403
+            assert refusals(clinic.desk) == refused + 1, "a refusal is a row as well"
         assert therapist.post(f"{address}/cases", data={"count": "1"}).status_code == 403
         assert therapist.post(f"{address}/remove", data={"sure": "Class of the lead"}).status_code == 403
         assert lead.get(address).status_code == 200

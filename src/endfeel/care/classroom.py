@@ -232,7 +232,7 @@ def open_class_case(desk: Desk, member_id: str, code: str) -> str:
 
 def view_class(desk: Desk, class_id: str) -> ClassView:
     """What the teacher sees. Raises NotFound."""
-    with reading(desk.engine) as session:
+    with desk.transaction() as session:
         record = _own_class(desk, session, class_id)
     sittings = {
         (member.id, case.code): lesson_summary(desk, lesson_of(member.id, case.code))
@@ -260,7 +260,7 @@ def closed_of(
 
 def view_class_case(desk: Desk, class_id: str, code: str) -> ClassCaseView:
     """One case to talk over. It shows what was hidden. Raises NotFound."""
-    with reading(desk.engine) as session:
+    with desk.transaction() as session:
         record = _own_class(desk, session, class_id)
     if code not in [one.code for one in record.cases]:
         raise NotFound("this case is not one of this class")
