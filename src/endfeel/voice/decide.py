@@ -12,8 +12,8 @@ LEAST_OVER_SOUNDS = -1.8
 LEAST_OVER_SOUNDS_RATED = -2.3
 """The same for a phrase that the better recogniser heard too, or finds the likeliest."""
 MOST_BELOW = 0.7
-"""How much worse than the base one's phrase the better one's own may fit: a transcript that broke off leaves sound
-that no word stands for."""
+"""How much worse than the base one's phrase another may fit, its rival or the better one's own: one that breaks off
+leaves sound that no word stands for."""
 LEAST_RATING = -0.85
 """How likely the better recogniser must find a phrase where the two differ, for each letter."""
 LEAST_LEAD = 3.0
@@ -39,11 +39,13 @@ class Small:
     lead: float | None = None
     """The best other phrase, and how much less likely it is, as a logarithm over the whole sound; None where no other
     came near, or none was looked for."""
+    rival_fit: float | None = None
+    """How the rival fits; None where there is none, and in evidence that was kept before it was: there the rival is
+    judged by the fit of the phrase."""
 
-    @property
-    def too_short(self) -> bool:
-        """Whether there was far more sound than saying the phrase takes."""
-        return self.loud_seconds > LONGEST_LETTER_SECONDS * sum(map(len, self.words))
+    def too_short(self, words: Words) -> bool:
+        """Whether there was far more sound than saying these words takes."""
+        return self.loud_seconds > LONGEST_LETTER_SECONDS * sum(map(len, words))
 
     @property
     def is_sure(self) -> bool:
@@ -74,7 +76,8 @@ class Large:
 
 def decide(small: Small | None, large: Large | None) -> Words | None:
     """The phrase that is taken; None where none is."""
-    if small is not None and small.too_short:
+    heard = small
+    if small is not None and small.too_short(small.words):
         small = None
     if large is None:
         return small.words if small is not None and small.is_sure else None
@@ -85,13 +88,21 @@ def decide(small: Small | None, large: Large | None) -> Words | None:
     likeliest, *others = sorted(large.rating, key=large.rating.__getitem__, reverse=True)
     lead = large.rating[likeliest] - large.rating[others[0]] if others else inf
     rating = large.rating[likeliest] / max(1, sum(map(len, likeliest)))
-    fits = _fits(likeliest, small, large)
+    fits = _fits(likeliest, small, large) and not (heard is not None and heard.too_short(likeliest))
     return likeliest if fits and rating >= LEAST_RATING and lead >= LEAST_LEAD else None
 
 
 def _fits(words: Words, small: Small | None, large: Large) -> bool:
-    """Whether the sound is that of the words, by the base recogniser."""
-    if small is not None and words in (small.words, small.rival):
-        return small.over_sounds >= LEAST_OVER_SOUNDS_RATED
+    """Whether the sound is that of the words, by the base recogniser: it may not fit much worse than its own phrase."""
+    found = _over_sounds(words, small, large)
     least = LEAST_OVER_SOUNDS_RATED if small is None else max(LEAST_OVER_SOUNDS_RATED, small.over_sounds - MOST_BELOW)
-    return large.over_sounds is not None and large.over_sounds >= least
+    return found is not None and found >= least
+
+
+def _over_sounds(words: Words, small: Small | None, large: Large) -> float | None:
+    """How much better than free sounds these words fit; None where the base recogniser did not say."""
+    if small is not None and words == small.words:
+        return small.over_sounds
+    if small is not None and words == small.rival:
+        return (small.fit if small.rival_fit is None else small.rival_fit) - small.sounds
+    return large.over_sounds if words == large.words else None

@@ -100,7 +100,8 @@ class Ear:
             if found.over_sounds >= LEAST_OVER_SOUNDS:
                 rival = recogniser.rival(ready, guess.words)
                 if rival is not None:
-                    found = replace(found, rival=rival.words, lead=(guess.fit - rival.fit) * guess.frames)
+                    lead = (guess.fit - rival.fit) * guess.frames
+                    found = replace(found, rival=rival.words, lead=lead, rival_fit=rival.fit)
                 break
         return found
 

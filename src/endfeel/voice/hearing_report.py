@@ -122,7 +122,8 @@ def try_phrases(
 
 
 def decided(trial: Trial, network: Network) -> Trial:
-    """The trial as the rules decide it now; one of which no evidence was kept stays as it is."""
+    """The trial as the rules decide it now; one of which no evidence was kept stays as it is. Of evidence without the
+    rival's own fit the rival is judged by the fit of the phrase."""
     if trial.evidence is None:
         return trial
     small, large = _small(trial.evidence["small"]), _large(trial.evidence["large"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from endfeel.assessment import shorthand_of
 from endfeel.evidence import Library
 from endfeel.voice import Network, whole_grammar
-from endfeel.voice.decide import LEAD_FOR_MISFIT, Large, Small, decide
+from endfeel.voice.decide import LEAD_FOR_MISFIT, LONGEST_LETTER_SECONDS, MOST_BELOW, Large, Small, decide
 from endfeel.voice.hearing_report import Trial, as_row, decided
 from endfeel.voice.load import load_spoken
 from endfeel.voice.network import Either, Maybe, Row, Say, Some
@@ -94,6 +95,29 @@ def test_the_better_recogniser_tells_a_phrase_from_its_rival() -> None:
     assert decide(small, Large(other, 0.4, {words: -3.0, rival: -2.0, other: -9.0})) is None
     unfit = Small(words, -3.0, 0.0, rival=rival, lead=2.0)
     assert decide(unfit, Large(other, 0.4, {words: -9.0, rival: -2.0, other: -9.0})) is None
+
+
+@pytest.mark.parametrize("below", [0.5, 0.9, 3.0])
+def test_a_rival_that_breaks_off_is_held_to_its_own_fit(below: float) -> None:
+    broken = ("glide", "grade", "zero", "fused")
+    words = (*broken, "pain", "three")
+    large = Large((), 1.0, {words: -9.0, broken: -2.0})
+    small = Small(words, -0.5, 0.0, loud_seconds=2.0, rival=broken, lead=900.0, rival_fit=-0.5 - below)
+    assert decide(small, large) == (broken if below <= MOST_BELOW else None)
+    assert decide(replace(small, fit=-2.0, rival_fit=-2.0 - below), large) is None
+    assert decide(replace(small, rival_fit=None), large) == broken
+
+
+@pytest.mark.parametrize("whose", ["rival", "snapped"])
+def test_no_phrase_is_taken_for_far_more_sound_than_it_takes(whose: str) -> None:
+    words, brief = ("grip", "force", "pain", "nine", "with", "apprehension"), ("pain", "nine")
+    large = Large(brief, 0.1, {words: -9.0, brief: -2.0}, over_sounds=-0.5)
+    longest = LONGEST_LETTER_SECONDS * len("painnine")
+    small = Small(words, -0.5, 0.0, loud_seconds=longest - 0.01)
+    if whose == "rival":
+        small = replace(small, rival=brief, lead=900.0, rival_fit=-0.6)
+    assert decide(small, large) == brief
+    assert decide(replace(small, loud_seconds=longest + 0.01), large) is None
 
 
 def test_what_was_kept_is_decided_again_by_the_rules_of_today() -> None:
