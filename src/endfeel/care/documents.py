@@ -247,7 +247,7 @@ def _episode(session: Session, desk: Desk, view: VisitView) -> EpisodeOfCare:
     examined = None if seen is records[-1] else view_of(desk, seen, reading_of(session, desk, seen))
     told = follow(
         visits_followed(session, days, by_visit, wishes), local_day(desk.clock()), desk.library,
-        case=view.assessment.case, contributors=shares_of(examined or view),
+        case=view.assessment.case, first=records[0].case, contributors=shares_of(examined or view),
         rater=wishes[days[-1].id].rater or RATER,
     )  # fmt: skip
     kept = documents.documents_of(session, episode_id)

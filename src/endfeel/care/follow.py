@@ -60,8 +60,8 @@ def follow_episode(desk: Desk, episode_id: str) -> EpisodeView:
     views = {seen: view_of(desk, records[seen], hands[seen]) for seen in hands}
     last, found, rater = views[days[-1].id], views[examined], kept[days[-1].id].rater or RATER
     told = follow(
-        visits, local_day(desk.clock()), desk.library, case=last.assessment.case, contributors=shares_of(found),
-        rater=rater,
+        visits, local_day(desk.clock()), desk.library, case=last.assessment.case, first=records[days[0].id].case,
+        contributors=shares_of(found), rater=rater,
     )  # fmt: skip
     return EpisodeView(episode_id, last, told, tuple(day.id for day in days))
 

@@ -48,10 +48,11 @@ def run(options: argparse.Namespace) -> int:
 
     library = load_library()
     visits, cases = _visits(options, library)
-    last = cases[-1] if cases else None
+    first, last = (cases[0], cases[-1]) if cases else (None, None)
     today = options.today or datetime.now().astimezone().date()
     try:
-        told = follow(visits, today, library, case=last, contributors=_shares(cases, library), rater=options.rater)
+        shares = _shares(cases, library)
+        told = follow(visits, today, library, case=last, first=first, contributors=shares, rater=options.rater)
     except CannotRead as error:
         raise CannotRead([replace(one, file=one.file or _name(options)) for one in error.faults]) from None
     if options.svg:

@@ -42,10 +42,12 @@ def follow(
     library: Library,
     *,
     case: Case | None = None,
+    first: Case | None = None,
     contributors: Mapping[str, float] | None = None,
     rater: str = "intra",
 ) -> Followed:
-    """Follow an episode over its visits, in order. `contributors` are probabilities by id, for the expected course.
+    """Follow an episode over its visits, in order. `contributors` are probabilities by id, for the expected course;
+    `first` is the case as it was told at the first visit, where `case` is a later one: how long it had lasted then.
 
     Raises CannotRead with every fault: visits out of order or still to come, answers that cannot be, a changed
     instrument in a file.
@@ -58,7 +60,7 @@ def follow(
     weeks = (told[-1].day - start).days / DAYS_A_WEEK if told else 0.0
     begun = start.toordinal()
     told_so = next((one.outlook for one in reversed(told) if one.outlook), {})
-    numbers = _numbers(lines, case)
+    numbers = _numbers(lines, first or case, start)
     moving = pulls(numbers, told_so, library)
     found = tuple(follow_line(line, begun, shares, library, rater, weeks, moving) for line in lines if line.readings)
     reviews = [(k, (one.day - start).days / DAYS_A_WEEK) for k, one in enumerate(told, 1) if one.review]
@@ -69,33 +71,47 @@ def follow(
         trajectories=found,
         standing=standing,
         decisions=decisions(standing, shares, library),
-        predictors=predictors(_here(found, case, numbers), moving, told_so, library),
+        predictors=predictors(_here(found, case, numbers, start), moving, told_so, library),
         outlook=told_so,
         left_out=tuple(f"{one.name}: {why}" for one in lines if not one.readings for why in one.left_out),
     )
 
 
-def _numbers(lines: Sequence[Line], case: Case | None) -> dict[str, float]:
-    """What the record holds in numbers, at the start: weeks, pain at rest, confidence in spite of pain."""
+def _foretold_by(line: Line) -> str:
+    """The predictor that a line tells; empty for none."""
+    if line.occasion is Occasion.REST:
+        return "rest"
+    return {"pseq": "self_efficacy", "spadi": "spadi"}.get(line.measure, "")
+
+
+def _numbers(lines: Sequence[Line], first: Case | None, start: date) -> dict[str, float]:
+    """What the record holds in numbers, at the start: weeks, pain at rest, confidence in spite of pain.
+
+    A value first asked later is left out: what got better until then is in the scores already.
+    """
     known = {}
-    if case and case.complaint.weeks is not None:
-        known["weeks"] = case.complaint.weeks
+    if first and first.complaint.weeks is not None:
+        known["weeks"] = first.complaint.weeks
     for line in lines:
-        if line.occasion is Occasion.REST and line.readings:
-            known.setdefault("rest", line.readings[0].value)
-        if line.measure == "pseq" and line.readings:
-            known.setdefault("self_efficacy", line.readings[0].value)
+        name = _foretold_by(line)
+        if name in ("rest", "self_efficacy") and line.readings and line.readings[0].day <= start:
+            known.setdefault(name, line.readings[0].value)
     return known
 
 
-def _here(trajectories: Sequence[Trajectory], case: Case | None, numbers: Mapping[str, float]) -> dict[str, str]:
+def _here(
+    trajectories: Sequence[Trajectory], case: Case | None, numbers: Mapping[str, float], start: date
+) -> dict[str, str]:
     """What the record already says about the published predictors."""
     here = {
         name: f"{value:g} weeks" if name == "weeks" else f"{value:g} at the start" for name, value in numbers.items()
     }
     for one in trajectories:
-        if one.line.measure == "spadi":
-            here["spadi"] = f"{one.line.readings[0].value:.0f} at the start"
+        name, asked = _foretold_by(one.line), one.line.readings[0]
+        if name == "spadi" and asked.day <= start:
+            here[name] = f"{asked.value:.0f} at the start"
+        elif name and name not in here:
+            here[name] = f"{asked.value:g} at visit {asked.visit}; not asked at the start"
         if one.line.is_outcome and one.verdict is Verdict.BETTER:
             here["early"] = "better beyond error so far"
     if case and "neck" in case.complaint.areas:

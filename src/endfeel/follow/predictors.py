@@ -42,7 +42,8 @@ class Predictor:
     pull: Pull | None
     """What it moves a later score by, before a share of it is taken; None where it moves nothing."""
     role: str
-    """What it does to a forecast: moves it, is in it through something else, or is a word only."""
+    """What it does to a forecast: moves it, would if it were so or were known of the start, is in it through something
+    else, or is a word only."""
 
 
 def predictors(
@@ -56,7 +57,7 @@ def predictors(
     for one in library.documents[DOCUMENT]["predictor"]:
         row, question = table.rows[one["row"]], one.get("question", "")
         pull = by_row.get(one["row"])
-        moves = pull or "usual" in one or question
+        moves = "moves the forecast" if pull else "would move the forecast" if "usual" in one or question else ""
         found.append(
             Predictor(
                 id=one["row"],
@@ -69,7 +70,7 @@ def predictors(
                 here=here.get(one.get("known", ""), "") or _told(told.get(question, ""), one.get("answer", "")),
                 fit=row.note,
                 pull=pull,
-                role="moves the forecast" if moves else _through(one.get("through", "")),
+                role=moves or _through(one.get("through", "")),
             )
         )
     return tuple(found)

@@ -53,6 +53,28 @@ def test_how_long_it_has_lasted_counts_up_to_five_years(library: Library) -> Non
     assert ten == fifty
 
 
+def test_what_was_first_asked_later_moves_nothing_and_says_so(library: Library) -> None:
+    told = visits(library)
+    without = [FollowedVisit(START, told[0].answers[:1]), told[1]]
+    later = told[1].day
+    asked = (OutcomeAnswer("nprs", later, (7,), occasion=Occasion.REST), OutcomeAnswer("pseq", later, total=20))
+    again = [without[0], FollowedVisit(later, (*told[1].answers, *asked))]
+    assert forecasts(library, again) == forecasts(library, without) != forecasts(library, told)
+    for shown, *said in (
+        (again, "7 at visit 2; not asked at the start", "would move the forecast"),
+        (told, "7 at the start", "moves the forecast"),
+    ):
+        found = {one.id: one for one in follow(shown, date(2026, 12, 1), library).predictors}
+        assert [found["pr015"].here, found["pr015"].role] == said
+
+
+def test_how_long_it_has_lasted_is_that_of_the_first_visit(library: Library) -> None:
+    early, late = (Case(complaint=Complaint(weeks=weeks, areas=("neck",))) for weeks in (10, 90))
+    told = follow(visits(library), date(2026, 12, 1), library, case=late, first=early)
+    by_id = {one.id: one for one in told.predictors}
+    assert (by_id["pr016"].here, by_id["pr033"].here) == ("10 weeks", "told")
+
+
 def test_the_start_is_not_counted_twice_and_a_direction_moves_nothing(library: Library) -> None:
     told = follow(visits(library), date(2026, 12, 1), library, case=Case(complaint=Complaint(areas=("neck",))))
     by_id = {one.id: one for one in told.predictors}
