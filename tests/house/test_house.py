@@ -65,6 +65,18 @@ def test_the_core_asks_no_clock_and_opens_no_file() -> None:
     assert not found
 
 
+def test_no_page_asks_the_records_in_the_event_loop() -> None:
+    found = []
+    for path in (PACKAGE / "web" / "pages").rglob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        for page in (node for node in ast.walk(tree) if isinstance(node, ast.AsyncFunctionDef)):
+            for node in ast.walk(page):
+                called = ast.unparse(node.func) if isinstance(node, ast.Call) else ""
+                if called.startswith("care."):
+                    found.append(f"{path.relative_to(ROOT)}:{node.lineno} {called}")
+    assert not found, "let it run in a thread: a plain def, or run_in_threadpool"
+
+
 def test_no_module_grows_past_reading() -> None:
     long = {
         str(path.relative_to(ROOT)): lines

@@ -17,8 +17,9 @@ from endfeel.follow.json_form import followed_json
 from endfeel.follow.outlook import leaning, questions
 from endfeel.follow.trajectory import interval
 from endfeel.vocabulary import CAUTIONS, REVIEW_OUTCOMES
+from endfeel.web.forms import entry_id_in
 from endfeel.web.pages.api import FAULTS
-from endfeel.web.pages.desk import AtDesk
+from endfeel.web.pages.desk import AtDesk, Fields
 from endfeel.web.rendering import page
 
 router = APIRouter()
@@ -73,11 +74,10 @@ def post_review(
 
 
 @router.post("/visits/{visit_id}/outlook", include_in_schema=False)
-async def post_outlook(request: Request, desk: AtDesk, visit_id: str) -> Response:
+def post_outlook(desk: AtDesk, visit_id: str, given: Fields) -> Response:
     """What else foretells of the person, as it was asked in this visit."""
-    form = {name: str(value) for name, value in (await request.form()).items()}
-    told = {one.id: form[one.id] for one in questions(desk.library) if form.get(one.id)}
-    care.record_outlook(desk, visit_id, told, form.get("entry_id") or None)
+    told = {one.id: given[one.id] for one in questions(desk.library) if given.get(one.id)}
+    care.record_outlook(desk, visit_id, told, entry_id_in(given))
     return RedirectResponse(f"/episodes/{care.episode_of_visit(desk, visit_id)}/course?saved=outlook", status_code=303)
 
 
