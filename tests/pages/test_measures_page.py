@@ -283,3 +283,17 @@ def test_what_else_foretells_is_asked_once_and_moves_the_forecast(
     clock.now += timedelta(weeks=2)
     care.open_visit(desk, episode)
     assert client.get(f"/api/episodes/{episode}/course").json()["outlook"]["expectation"] == "slight"
+
+
+def test_an_answer_on_record_that_is_none_today_refuses_neither_course_nor_letter(
+    client: TestClient, desk: care.Desk, visit_id: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put(client, f"/visits/{visit_id}/measures/spadi", spadi(6))
+    with monkeypatch.context() as before:
+        before.setattr("endfeel.care.follow.read_outlook", lambda *_: {})
+        care.record_outlook(desk, visit_id, {"hope": "much", "expectation": "slight"})
+    shown = client.get(f"/episodes/{care.episode_of_visit(desk, visit_id)}/course")
+    assert shown.status_code == 200
+    assert "hope=much is no question and answer of the evidence" in shown.text
+    assert "expects slight improvement, <b>worse on average</b>" in shown.text
+    assert client.get(f"/visits/{visit_id}/documents/referral").status_code == 200

@@ -9,7 +9,7 @@ from datetime import date
 from endfeel.evidence.library import Library
 from endfeel.follow.courses import parameter
 from endfeel.follow.decisions import Decision, Standing, decisions, standing_of
-from endfeel.follow.outlook import pulls
+from endfeel.follow.outlook import known_answers, pulls
 from endfeel.follow.predictors import Predictor, predictors
 from endfeel.follow.series import FollowedVisit, Line, check_visits, lines_of
 from endfeel.follow.trajectory import DAYS_A_WEEK, Trajectory, Verdict, follow_line
@@ -59,7 +59,9 @@ def follow(
     lines = lines_of(told, library)
     weeks = (told[-1].day - start).days / DAYS_A_WEEK if told else 0.0
     begun = start.toordinal()
-    told_so = next((one.outlook for one in reversed(told) if one.outlook), {})
+    given = [(number, one.outlook) for number, one in enumerate(told, 1) if one.outlook]
+    asked, answered = given[-1] if given else (0, {})
+    told_so, unknown = known_answers(answered, library)
     numbers = _numbers(lines, first or case, start)
     moving = pulls(numbers, told_so, library)
     found = tuple(follow_line(line, begun, shares, library, rater, weeks, moving) for line in lines if line.readings)
@@ -73,7 +75,13 @@ def follow(
         decisions=decisions(standing, shares, library),
         predictors=predictors(_here(found, case, numbers, start), moving, told_so, library),
         outlook=told_so,
-        left_out=tuple(f"{one.name}: {why}" for one in lines if not one.readings for why in one.left_out),
+        left_out=(
+            *(f"{one.name}: {why}" for one in lines if not one.readings for why in one.left_out),
+            *(
+                f"what else foretells, visit {asked}: {one} is no question and answer of the evidence"
+                for one in unknown
+            ),
+        ),
     )
 
 

@@ -77,6 +77,13 @@ def outlook_faults(told: Mapping[str, str], library: Library) -> list[Fault]:
     return faults
 
 
+def known_answers(told: Mapping[str, str], library: Library) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Answers that exist, and the others in words: what was kept once may have lost its question since."""
+    known = {one.id: one.answers for one in questions(library)}
+    kept = {question: answer for question, answer in told.items() if answer in known.get(question, ())}
+    return kept, tuple(f"{question}={answer}" for question, answer in told.items() if question not in kept)
+
+
 def outlook_words(told: Mapping[str, str]) -> str:
     """`expectation=slight work=retired`, as it is kept."""
     return " ".join(f"{question}={answer}" for question, answer in told.items())

@@ -72,10 +72,12 @@ def last_examination(found: Sequence[Sequence[Finding]], share: float) -> int:
 
 def check_visits(visits: Sequence[FollowedVisit], today: date, library: Library) -> None:
     """Raises CannotRead with every fault: days out of order or still to come, answers that cannot be, a changed
-    instrument, the same measure twice on a visit."""
+    instrument, the same measure twice on a visit. What else foretells is checked in files alone: records may be older
+    than the questions."""
     faults: list[Fault] = []
     for number, visit in enumerate(visits, 1):
-        faults += [replace(one, line=visit.line) for one in outlook_faults(visit.outlook, library)]
+        if visit.line:
+            faults += [replace(one, line=visit.line) for one in outlook_faults(visit.outlook, library)]
         if visit.day > today:
             faults.append(_at(visit, "a day that has not come yet", f"{visit.day}", f"{today} or earlier"))
         before = visits[number - 2] if number > 1 else None

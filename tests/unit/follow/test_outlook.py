@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -106,5 +107,15 @@ def test_what_is_no_question_or_answer_is_told_all_at_once(library: Library) -> 
     assert [one.message for one in error.value.faults] == [
         "not an answer", "no such question", "expectation: no such answer",
     ]  # fmt: skip
+    told = [replace(one, line=line) for line, one in enumerate(visits(library, hope="much"), 2)]
     with pytest.raises(CannotRead, match="no such question"):
-        follow(visits(library, hope="much"), date(2026, 12, 1), library)
+        follow(told, date(2026, 12, 1), library)
+
+
+def test_an_answer_on_record_that_the_evidence_no_longer_has_is_left_out_and_said(library: Library) -> None:
+    told = visits(library, hope="much", expectation="slight", work="often")
+    found = follow(told, date(2026, 12, 1), library)
+    assert found.outlook == {"expectation": "slight"}
+    assert [one.split(":")[1].split()[0] for one in found.left_out] == ["hope=much", "work=often"]
+    assert all("visit 1" in one for one in found.left_out)
+    assert forecasts(library, told) == forecasts(library, visits(library, expectation="slight"))
