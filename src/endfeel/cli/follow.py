@@ -117,7 +117,9 @@ def _visits(options: argparse.Namespace, library: Library) -> tuple[list[Followe
         raise CannotRead([Fault("no visits", would_do="a CSV or JSON file, or --visit 2026-03-02=first.txt")])
     if options.outlook:
         told = read_outlook(options.outlook, library)
-        found[0] = replace(found[0], outlook={**found[0].outlook, **told})
+        answered = [place for place, one in enumerate(found) if one.outlook]
+        last = answered[-1] if answered else -1  # the answers of one visit count, as a whole
+        found[last] = replace(found[last], outlook={**found[last].outlook, **told})
     return found, cases
 
 

@@ -138,6 +138,13 @@ def test_the_words_a_fault_offers_can_be_written_and_outlook_is_told_both_ways(
     visit = {"date": "2026-03-02", "measures": [{"measure": "spadi", "total": 60}], "outlook": {"work": "retired"}}
     file = write(tmp_path, "o.json", json.dumps({"visits": [visit]}))
     assert followed(capsys, file)["outlook"] == {"work": "retired"}
+    later = {"date": "2026-03-16", "measures": [{"measure": "spadi", "total": 52}]}
+    for first, second in ((visit, later), (later, visit)):
+        days = [first | {"date": "2026-03-02"}, second | {"date": "2026-03-16"}]
+        both = write(tmp_path, "both.json", json.dumps({"visits": days}))
+        told = followed(capsys, both, "--outlook", "expectation=slight")
+        assert told["outlook"] == {"work": "retired", "expectation": "slight"}
+        assert followed(capsys, both, "--outlook", "work=without")["outlook"] == {"work": "without"}
     assert main(["follow", file, "--outlook", "work=often"]) == 1
     assert "employed, retired, without" in capsys.readouterr().err
     assert main(["follow", rest, "--outlook", "work=retired", "--today", "2026-12-01"]) == 0
