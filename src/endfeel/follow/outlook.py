@@ -124,6 +124,7 @@ def _measured(one: Mapping[str, Any], value: float, library: Library) -> Pull:
     row = library.tables["prognosis"].rows[one["row"]]
     effect, usual = row.figures["estimate"], _parameter(one["usual"], library)
     figures = [effect, usual]
+    here = f"{value:g} weeks" if one["known"] == "weeks" else f"{value:g}"
     if one["known"] == "weeks":
         most = _parameter("most_weeks", library)
         value = min(value, number(most))
@@ -131,7 +132,6 @@ def _measured(one: Mapping[str, Any], value: float, library: Library) -> Pull:
     off = value - number(usual)
     says = one["more"] if off > 0 else one["less"] if off < 0 else f"{one['says']}: as is usual"
     sd = sqrt((off * _sd(effect)) ** 2 + (number(effect) * _sd(usual)) ** 2)
-    here = f"{value:g} weeks" if one["known"] == "weeks" else f"{value:g}"
     return Pull(one["row"], says, here, off * number(effect), sd, row.text["measure"].lower(), tuple(figures))
 
 

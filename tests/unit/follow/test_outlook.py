@@ -52,6 +52,9 @@ def test_how_long_it_has_lasted_counts_up_to_five_years(library: Library) -> Non
     )
     assert one[-1] < ten[-1]
     assert ten == fifty
+    five, long = (pulls({"weeks": weeks}, {}, library)[0] for weeks in (260, 520))
+    assert (five.here, long.here) == ("260 weeks", "520 weeks"), "shown as it was told"
+    assert five.points == long.points
 
 
 def test_what_was_first_asked_later_moves_nothing_and_says_so(library: Library) -> None:
