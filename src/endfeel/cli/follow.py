@@ -171,7 +171,7 @@ def _print(told: Followed) -> None:
 def _print_line(one: Trajectory) -> None:
     from endfeel.evidence.figures import number
     from endfeel.follow import VERDICT_SIGNS, VERDICT_WORDS
-    from endfeel.follow.outlook import pull_words
+    from endfeel.follow.outlook import pull_words, shift_words
     from endfeel.follow.trajectory import interval
 
     values = ", ".join(f"{round(reading.value, 1):g}" for reading in one.line.readings)
@@ -190,7 +190,7 @@ def _print_line(one: Trajectory) -> None:
         say(f"week {made.weeks:g}: {number(made.middle):.1f} expected, {ends}", _IN)
         if made.shift:
             why = "; ".join(pull_words(pull) for pull in made.shift.pulls)
-            say(f"moved {made.shift.points:+.1f} ± {made.shift.sd:.1f} by what else foretells: {why}", _IN * 2, "dim")
+            say(f"moved {shift_words(made.shift, one.unit)} by what else foretells: {why}", _IN * 2, "dim")
     for course in one.courses[:1]:
         where = f"[{course.provenance.label}; {course.source}]"
         say(f"expected as: {course.name} ({course.weakness}) {where}", _IN, "dim")

@@ -166,6 +166,12 @@ def pull_words(one: Pull) -> str:
     return f"{one.says}{here}: {one.points:+.1f}"
 
 
+def shift_words(one: Shift, unit: str) -> str:
+    """`+4.2 points (95 %: give or take 7.9)`: what a forecast was moved by."""
+    half = normal_multiplier(CONFIDENCE_PERCENT) * one.sd
+    return f"{one.points:+.1f} {unit} ({CONFIDENCE_PERCENT:.0f} %: give or take {half:.1f})"
+
+
 def shift(found: Sequence[Pull], measure: str, weeks_ahead: float, library: Library) -> Shift | None:
     """What the pulls move a forecast of this measure by, so many weeks after its last score; None
     where none speaks of it.

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from statistics import NormalDist
 
 import pytest
 
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.follow import FollowedVisit, follow
-from endfeel.follow.outlook import leaning, pulls, questions, read_outlook, shift
+from endfeel.follow.outlook import leaning, pulls, questions, read_outlook, shift, shift_words
 from endfeel.vocabulary import CannotRead, Case, Complaint
 from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
 
@@ -92,6 +93,13 @@ def test_effects_stay_with_the_measure_they_were_printed_for(library: Library) -
     told = pulls({"rest": 8}, {}, library)
     assert shift(told, "nprs", 26, library) is None
     assert shift((), "spadi", 26, library) is None
+
+
+def test_what_a_forecast_was_moved_by_is_told_with_its_interval(library: Library) -> None:
+    moved = shift(pulls({"rest": 8}, {}, library), "spadi", 26, library)
+    assert moved is not None
+    half = moved.points - NormalDist(moved.points, moved.sd).inv_cdf(0.025)
+    assert shift_words(moved, "points") == f"{moved.points:+.1f} points (95 %: give or take {half:.1f})"
 
 
 def test_every_question_has_its_answers_and_every_number_an_interval(library: Library) -> None:

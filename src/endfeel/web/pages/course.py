@@ -14,7 +14,7 @@ from endfeel.evidence.figures import number
 from endfeel.follow import HOW_ADDED, KINDS, VERDICT_SIGNS, VERDICT_WORDS
 from endfeel.follow.chart import chart_words, line_chart
 from endfeel.follow.json_form import followed_json
-from endfeel.follow.outlook import leaning, questions
+from endfeel.follow.outlook import leaning, questions, shift_words
 from endfeel.follow.trajectory import interval
 from endfeel.vocabulary import CAUTIONS, REVIEW_OUTCOMES
 from endfeel.web.forms import entry_id_in
@@ -53,6 +53,7 @@ def get_course(request: Request, desk: AtDesk, episode_id: str, saved: str = "")
         "how_added": HOW_ADDED,
         "questions": questions(desk.library),
         "leaning": leaning,
+        "shift_words": shift_words,
         "number": number,
         "figure": desk.library.figure,
         "reviews": [(k, one) for k, one in enumerate(told.followed.visits, 1) if one.review],
