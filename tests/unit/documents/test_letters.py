@@ -1,188 +1,35 @@
-"""Letters of an episode: the same on every paper, urgency never lowered, no more than needed, words never markup."""
+"""What the letters of an episode say: urgency never lowered, no more than needed, what changed and what did not."""
 
 from __future__ import annotations
 
-import io
-import json
 import re
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
-from pypdf import PdfReader
 
-from endfeel.assessment import assess, compare_visits, confirmed_codes, read_case, suggested_codes
-from endfeel.cli.main import main
+from endfeel.assessment import assess, compare_visits, confirmed_codes, suggested_codes
 from endfeel.documents import (
-    LETTERS,
     DocumentKind,
     EpisodeOfCare,
     LetterWords,
     Note,
-    PastVisit,
-    Written,
     compose_letter,
-    note_from_dict,
-    note_html,
-    note_pdf,
     note_text,
-    note_to_dict,
 )
-from endfeel.documents.words import clean
 from endfeel.evidence.library import Library
 from endfeel.follow import FollowedVisit, follow
-from endfeel.inference import Model, build_model
-from endfeel.safety import override, verdict
+from endfeel.inference import Model
+from endfeel.safety import override
 from endfeel.vocabulary import Case, NotFound, Refused
-from endfeel.vocabulary.outcomes import Occasion, OutcomeAnswer
-from papers import Tags, html_words, metadata, objects, pdf_words, squeezed
-
-STORIES = Path(__file__).resolve().parents[3] / "stories"
-BETTER = (
-    ("act flex 125 other 165 p5 p@100 fam", "act flex 130 other 165 p5"),
-    ("act abd 100 other 170 p6 p@80 fam", "act abd 140 other 170 p3"),
-    ("T2 ct pa 3 p1\n", ""),
-    ("ER lag neg", "ER lag pos"),
-    ("iso er 5/5 p2", "iso er 5/5 p2\nneer + p3"),
-)
-"""What a second visit of the first story finds: one sign clearly better, one within error, one left out, one new."""
-WRITTEN = Written("2026-03-11 09:30", "A. Therapist", about="Invented example")
-WORDS = LetterWords("Dr B. Example", "12-345", "An opinion.", "That you will write back.", "The aim is reached.")
-Make = Callable[..., EpisodeOfCare]
-
-
-@pytest.fixture(scope="module")
-def model(library: Library) -> Model:
-    return build_model(library)
-
-
-@pytest.fixture(scope="module")
-def episode_of(library: Library, model: Model) -> Make:
-    """The episode of these cases, a visit each."""
-
-    def made(*cases: Case, **more: object) -> EpisodeOfCare:
-        days = [f"2026-03-{4 + 7 * at:02d}" for at in range(len(cases))]
-        visits = tuple(PastVisit(day, case, verdict(case, library)) for day, case in zip(days, cases, strict=True))
-        return EpisodeOfCare(visits, assess(cases[-1], library, model=model), **more)  # type: ignore[arg-type]
-
-    return made
-
-
-def story(library: Library, name: str = "first_visit", changes: tuple[tuple[str, str], ...] = ()) -> Case:
-    text = (STORIES / f"{name}.txt").read_text(encoding="utf-8")
-    for old, new in changes:
-        assert old in text
-        text = text.replace(old, new)
-    return read_case(text, name, library)
-
-
-@pytest.fixture(scope="module")
-def two(library: Library, episode_of: Make) -> EpisodeOfCare:
-    days = date(2026, 3, 4), date(2026, 3, 11)
-    told = [
-        FollowedVisit(
-            day, (OutcomeAnswer("spadi", day, total=total), OutcomeAnswer("nprs", day, (7.0,), occasion=Occasion.REST))
-        )
-        for day, total in zip(days, (64.0, 21.0), strict=True)
-    ]
-    followed = follow(told, days[-1], library)
-    return episode_of(
-        story(library), story(library, changes=BETTER), measures=followed.trajectories, decisions=followed.decisions,
-        exercises=("Table slide",),
-    )  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def letters(two: EpisodeOfCare, library: Library) -> dict[DocumentKind, Note]:
-    return {kind: compose_letter(kind, two, WORDS, WRITTEN, library) for kind in LETTERS}
-
-
-def section(letter: Note, name: str) -> str:
-    """Everything one section says."""
-    found = next(one for one in letter.sections if one.id == name)
-    parts = [found.heading]
-    for block in found.blocks:
-        parts += [block.text, *block.items, *block.columns, *(cell for row in block.rows for cell in row)]
-    return " | ".join(parts)
-
-
-@pytest.mark.parametrize("kind", LETTERS)
-def test_every_statement_stands_in_text_page_and_pdf(kind: DocumentKind, letters: dict[DocumentKind, Note]) -> None:
-    letter = letters[kind]
-    paper = note_pdf(letter)
-    text, page, printed = squeezed(note_text(letter)), html_words(note_html(letter)), pdf_words(paper)
-    statements = [one for one in map(squeezed, letter.statements()) if one and one != squeezed(letter.footer)]
-    assert len(statements) > 40
-    for statement in statements:
-        assert statement.upper() in text.upper(), statement
-        assert statement in page, statement
-        assert statement in printed, statement
-    for number, sheet in enumerate(PdfReader(io.BytesIO(paper)).pages, 1):
-        words = squeezed(sheet.extract_text())
-        assert squeezed(letter.footer) in words
-        assert f"{number}/" in words
-
-
-@pytest.mark.parametrize("kind", LETTERS)
-def test_each_pdf_is_archivable_with_its_fonts_and_nothing_that_runs(
-    kind: DocumentKind, letters: dict[DocumentKind, Note]
-) -> None:
-    paper = note_pdf(letters[kind])
-    told = metadata(paper)
-    assert re.search(r"<pdfaid:part>2<", told)
-    assert re.search(r"<pdfaid:conformance>A<", told)
-    assert re.search(r"<pdfuaid:part>1<", told)
-    found = objects(paper)
-    fonts = [one for one in found if one.get("/Type") == "/FontDescriptor"]
-    assert fonts
-    assert all({"/FontFile", "/FontFile2", "/FontFile3"} & one.keys() for one in fonts)
-    intents = [one for one in found if one.get("/S") == "/GTS_PDFA1"]
-    assert len(intents) == 1
-    assert "/DestOutputProfile" in intents[0]
-    for one in found:
-        assert not {"/JS", "/JavaScript", "/AA", "/OpenAction", "/EmbeddedFiles", "/XFA"} & one.keys()
-        assert one.get("/S") not in ("/JavaScript", "/Launch", "/SubmitForm", "/ImportData")
-    reader = PdfReader(io.BytesIO(paper))
-    assert not reader.is_encrypted
-    assert "/StructTreeRoot" in reader.trailer["/Root"]  # type: ignore[operator]
-    assert "/ID" in reader.trailer
-    assert note_pdf(letters[kind]) == paper
+from endfeel.vocabulary.outcomes import OutcomeAnswer
+from written_letters import BETTER, WORDS, WRITTEN, Make, section, story
 
 
 def test_what_to_mind_is_not_said_twice(library: Library, episode_of: Make) -> None:
     letter = compose_letter(DocumentKind.REFERRAL, episode_of(story(library, "frozen")), WORDS, WRITTEN, library)
     assert "High irritability" in section(letter, "safety")
     assert "irritability high" not in section(letter, "safety")
-
-
-def test_a_letter_without_a_day_is_not_called_archivable(two: EpisodeOfCare, library: Library) -> None:
-    letter = compose_letter(DocumentKind.REFERRAL, two, WORDS, Written(), library)
-    told = metadata(note_pdf(letter))
-    assert "pdfuaid:part" in told
-    assert "pdfaid:part" not in told
-
-
-def test_pictures_are_in_the_papers_that_reason(letters: dict[DocumentKind, Note]) -> None:
-    for kind in (DocumentKind.FOLLOW_UP, DocumentKind.REFERRAL, DocumentKind.DISCHARGE):
-        assert "<svg" in note_html(letters[kind])
-
-
-def test_every_footnote_has_its_source(letters: dict[DocumentKind, Note]) -> None:
-    for letter in letters.values():
-        groups = re.findall(r"\[(\d+(?:, \d+)*)\]", " ".join(letter.statements()))
-        used = {int(one) for group in groups for one in group.split(", ")}
-        assert used == {source.number for source in letter.sources} != set()
-
-
-def test_a_letter_survives_its_json_form_and_says_what_it_is(letters: dict[DocumentKind, Note]) -> None:
-    for kind, letter in letters.items():
-        again = note_from_dict(json.loads(json.dumps(note_to_dict(letter))))
-        assert again == letter
-        assert again.kind == kind.value
 
 
 def test_a_follow_up_says_what_changed_what_did_not_and_what_nobody_looked_at(
@@ -376,70 +223,6 @@ def test_visits_are_compared_as_found_before_treatment(library: Library) -> None
     assert len(since.compared) + len(since.new) == len({(f.procedure, f.side, f.level) for f in second.findings})
     assert compare_visits(first, first, library).new == ()
     assert all(f.before == f.after for one in compare_visits(first, first, library).compared for f in one.fields)
-
-
-hostile = st.text(
-    st.sampled_from("<>&\"'{}[]()#$*_`\\@/%!=;:-.,| \n\u202e\u00e9\u4e2da1") | st.characters(exclude_categories=["Cs"]),
-    max_size=60,
-)
-
-
-@pytest.mark.parametrize("kind", LETTERS)
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(words=hostile)
-def test_words_of_a_person_are_data_everywhere(
-    kind: DocumentKind, words: str, two: EpisodeOfCare, library: Library
-) -> None:
-    def letter(said: str) -> Note:
-        case = two.visits[-1].case
-        told = replace(case, complaint=replace(case.complaint, story=said), title=said)
-        visits = (two.visits[0], replace(two.visits[1], case=told))
-        episode = replace(two, visits=visits, assessment=replace(two.assessment, case=told), exercises=(said,))
-        return compose_letter(
-            kind, episode, LetterWords(said, said, said, said, said), Written("2026-03-11", said, about=said), library
-        )
-
-    said = f"x{words}x"
-    page = note_html(letter(said))
-    assert Tags(page).found == Tags(note_html(letter("xx"))).found
-    assert squeezed(clean(said)) in squeezed(note_text(letter(said)))
-    assert letter(said) == note_from_dict(json.loads(json.dumps(note_to_dict(letter(said)))))
-
-
-@pytest.mark.parametrize(
-    "words", ['#import "@preview/evil:0.1.0": *', "#panic() $x^2$ *b* _i_ `r` \\ @l <t>", "<script>x</script>{{ 7 }}"]
-)
-def test_hostile_words_are_printed_and_not_run(words: str, two: EpisodeOfCare, library: Library) -> None:
-    said = LetterWords(words, words, words, words, words)
-    letter = compose_letter(DocumentKind.DISCHARGE, two, said, replace(WRITTEN, about=words, by=words), library)
-    for told in (squeezed(note_text(letter)), html_words(note_html(letter)), pdf_words(note_pdf(letter))):
-        assert told.count(squeezed(words)) >= 4
-
-
-def test_the_command_writes_each_letter(tmp_path: Path, capsys: pytest.CaptureFixture[str], library: Library) -> None:
-    case, paper = str(STORIES / "anterior_laxity.txt"), tmp_path / "letter.pdf"
-    assert main(["letter", case, "--to", "Dr B. Example", "--told", "You will hear from them."]) == 0
-    said = capsys.readouterr().out
-    assert said.startswith("SHOULDER GIRDLE: REFERRAL LETTER")
-    assert "You will hear from them." in said
-    assert main(["letter", case, case, "--kind", "discharge", "--html"]) == 0
-    assert capsys.readouterr().out.startswith("<!doctype html>")
-    assert main(["letter", case, "--date", "2026-03-04", "--pdf", str(paper)]) == 0
-    assert "pdfaid:part" in metadata(paper.read_bytes())
-
-
-@pytest.mark.parametrize(
-    ("more", "fault"),
-    [
-        (["--date", "4 March"], "not a day"),
-        (["--day", "2026-03-04"], "not one day for each visit"),
-        (["--day", "2026-03-04", "--day", "2026-03-01"], "wrong order"),
-    ],
-)
-def test_days_that_cannot_be_are_told(more: list[str], fault: str, capsys: pytest.CaptureFixture[str]) -> None:
-    case = str(STORIES / "first_visit.txt")
-    assert main(["letter", case, case, *more]) == 1
-    assert fault in capsys.readouterr().err
 
 
 def test_the_insurer_is_told_nothing_of_mood_and_confidence_and_one_value_is_no_last(
