@@ -1,147 +1,24 @@
-"""The pages of a clinic: every route without a session, every route in every role, the way in and out."""
+"""The pages of a clinic: every route without a session, every route in every role, staff and team."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
 
-import pyotp
 import pytest
-from argon2 import PasswordHasher
-from fastapi import FastAPI
-from fastapi.routing import APIRoute
-from limits.storage import MemoryStorage
-from limits.strategies import MovingWindowRateLimiter
 from sqlalchemy import func, select
-from starlette.routing import Mount, Route
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
+from clinic_of_all_roles import MARKER, Clinic
 from endfeel import care
 from endfeel.assessment import read_case
-from endfeel.care import way_in as way
 from endfeel.records.tables import AuditRow
 from endfeel.vocabulary import Complaint, Person, Side
-from endfeel.web.app import make_app
-from endfeel.web.pages import sign_in as sign_in_page
 
-WORDS = "several long words"
-MARKER = "Zanzibar"
-"""Stands in label, story and title of the person nobody here may see."""
-HOME = "http://127.0.0.1:8710"
+pytestmark = pytest.mark.usefixtures("fresh_tries")
 SHOW_NOBODY = ("/mark", "/procedures", "/phone/now")
 """Whether anything changed; the catalogue of tests; an angle."""
 OPEN = {"/health", "/ready", "/sign-in", "/sign-in/passkey", "/static"}
-
-
-@dataclass
-class Clinic:
-    """One clinic for all tests here: a person of nobody's, and a client signed in for each role."""
-
-    desk: care.Desk
-    app: FastAPI
-    person: str
-    episode: str
-    visit: str
-    entry: str
-    document: str
-    presented: str
-    roles: dict[str, TestClient]
-    secrets: dict[str, str]
-
-    def client(self) -> TestClient:
-        """A browser that is not signed in."""
-        return TestClient(self.app, base_url=HOME, raise_server_exceptions=False, follow_redirects=False)
-
-    def routes(self) -> Iterator[tuple[str, str]]:
-        """Every method and address, with ids of the person nobody here may see."""
-        known = {"person_id": self.person, "visit_id": self.visit, "episode_id": self.episode, "entry_id": self.entry,
-                 "document_id": self.document, "presented_id": self.presented, "form": "json", "kind": "referral",
-                 "form_id": "spadi", "resource_id": self.person, "number": "1", "staff_id": "x", "lesson_id": "x",
-                 "exercise": "x", "figure_id": "x"}  # fmt: skip
-        for route in _all(self.app):
-            address = re.sub(r"\{(\w+)(?::\w+)?\}", lambda found: known.get(found[1], "x"), route.path)
-            for method in sorted((route.methods or set()) - {"HEAD", "OPTIONS"}):
-                yield method, address
-
-
-def _all(app: FastAPI) -> list[Route | APIRoute]:
-    """Every route, those of included routers too."""
-    found: list[Route | APIRoute] = []
-
-    def walk(routes: list[object]) -> None:
-        for one in routes:
-            inside = getattr(one, "original_router", None) or (None if isinstance(one, Mount) else one)
-            if isinstance(one, Route | APIRoute):
-                found.append(one)
-            elif hasattr(inside, "routes"):
-                walk(list(inside.routes))
-
-    walk(list(app.routes))
-    return found
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _quick() -> Iterator[None]:
-    """Hashing is meant to be slow, and tries from one address are few; neither is what these tests are about."""
-    before = way._HASHER
-    way._HASHER = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
-    yield
-    way._HASHER = before
-
-
-@pytest.fixture(autouse=True)
-def _fresh_tries(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sign_in_page, "_TRIES", MovingWindowRateLimiter(MemoryStorage()))
-
-
-@pytest.fixture(scope="module")
-def clinic(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Clinic]:
-    desk = care.open_desk(str(tmp_path_factory.mktemp("clinic") / "records.sqlite"))
-    person = care.new_person(desk, f"{MARKER} label", Person(40, "female", Side.RIGHT))
-    episode = care.open_episode(desk, person, Complaint(side=Side.RIGHT, story=f"{MARKER} story"), f"{MARKER} title")
-    visit = care.open_visit(desk, episode)
-    entry = care.record_line(desk, visit, "gh post glide 2")
-    words = care.WriterWords(to=f"Dr {MARKER}", told="That.", asked="An opinion.")
-    document = care.sign_document(desk, visit, "referral", words, "A. Therapist")
-    app, secrets, roles = make_app(desk, a_minute=0), {}, {}
-    once = {"administrator": care.add_staff(desk, "The administrator", "administrator")[1]}
-    for role in ("therapist", "assistant", "lead", "student"):
-        tutor = next((one.id for one in care.list_staff(desk) if one.role == "therapist"), "")
-        once[role] = care.add_staff(desk, f"The {role}", role, tutor)[1]
-    student = next(one for one in care.list_staff(desk) if one.role == "student")
-    own_visit = care.import_case(care.desk_of(desk, student), read_case("side: right\n", "c", desk.library), "Of Stu")
-    presented = care.present(care.desk_of(desk, student), own_visit, "note")
-    made = Clinic(desk, app, person, episode, visit, entry, document, presented, roles, secrets)
-    for role, password in once.items():
-        roles[role], secrets[role] = begin(made, f"The {role}", password)
-    yield made
-    desk.engine.dispose()
-
-
-def begin(clinic: Clinic, name: str, once: str) -> tuple[TestClient, str]:
-    """Go the whole way in for the first time, as a browser does."""
-    client = clinic.client()
-    answer = client.post("/sign-in", data={"name": name, "password": once})
-    assert answer.status_code == 303
-    assert client.get(answer.headers["location"]).headers["location"] == "/me"
-    assert client.get("/people/new").headers["location"] == "/me", "first the sign-in, then the work"
-    data = {"old": once, "new": WORDS, "again": WORDS}
-    assert client.post("/me/password", data=data).status_code == 303
-    shown = client.get("/me/generator").text
-    assert re.search(r"<svg[^>]+viewBox=", shown), "a code that is cut cannot be scanned"
-    secret = re.search(r"<code>([A-Z2-7 ]+)</code>", shown)
-    assert secret
-    plain = secret[1].replace(" ", "")
-    told = client.post("/me/generator", data={"code": pyotp.TOTP(plain).now()}).text
-    assert len(re.findall(r"<code>\w{5}-\w{5}</code>", told)) == 10
-    assert client.get("/me").status_code == 200
-    return client, plain
-
-
-# ---- every route ---------------------------------------------------------------------------------------------------
 
 
 def test_no_route_answers_without_a_session_but_the_way_in_health_and_static_files(clinic: Clinic) -> None:
@@ -322,101 +199,6 @@ def test_a_key_to_a_view_just_shown_opens_it_to_nobody_who_may_not_see_it(clinic
 def test_the_socket_of_the_voice_opens_to_nobody_who_is_not_signed_in(clinic: Clinic) -> None:
     with pytest.raises(WebSocketDisconnect), clinic.client().websocket_connect("/voice/listen"):
         pass
-
-
-# ---- the way in and out --------------------------------------------------------------------------------------------
-
-
-def test_the_cookie_is_out_of_reach_and_for_this_site_alone(clinic: Clinic) -> None:
-    told = {"name": "The lead", "password": WORDS}
-    cookie = clinic.client().post("/sign-in", data=told).headers["set-cookie"].lower()
-    for word in ("httponly", "samesite=strict", "path=/"):
-        assert word in cookie
-    assert "max-age" not in cookie
-    assert "expires" not in cookie
-    assert "secure" not in cookie
-    tls = TestClient(clinic.app, base_url="https://127.0.0.1:8710", follow_redirects=False)
-    cookie = tls.post("/sign-in", data=told).headers["set-cookie"]
-    assert cookie.startswith("__Host-endfeel=")
-    assert "secure" in cookie.lower()
-
-
-def test_between_password_and_code_nothing_of_ones_own_is_shown_either(clinic: Clinic) -> None:
-    client = clinic.client()
-    client.post("/sign-in", data={"name": "The lead", "password": WORDS})
-    for address in ("/", "/me", "/me/generator", f"/visits/{clinic.visit}"):
-        answer = client.get(address)
-        assert (answer.status_code, answer.headers["location"]) == (303, "/sign-in/second"), address
-    for address in ("/me/password", "/me/codes", "/me/places", "/me/passkey"):
-        assert client.post(address).headers["location"] == "/sign-in/second"
-    assert client.get(f"/api/visits/{clinic.visit}").status_code == 401
-    answer = client.post("/sign-in/second", data={"code": "000000"})
-    assert answer.status_code == 401
-    assert "not right" in answer.text
-
-
-def test_wrong_words_say_nothing_about_who_works_here(clinic: Clinic) -> None:
-    client = clinic.client()
-    for name in ("The lead", "Nobody"):
-        answer = client.post("/sign-in", data={"name": name, "password": "wrong"})
-        assert answer.status_code == 401
-        assert "That is not right: name, password or code" in answer.text
-
-
-def test_too_many_tries_from_one_address_are_not_looked_at(clinic: Clinic) -> None:
-    client = clinic.client()
-    answers = [client.get("/sign-in/passkey").status_code for _ in range(31)]
-    assert answers == [200] * 30 + [429]
-    assert client.post("/sign-in", data={"name": "The lead", "password": WORDS}).status_code == 429
-
-
-@pytest.mark.parametrize("to", ["//elsewhere.example", "https://elsewhere.example", "/\\elsewhere.example", ""])
-def test_the_way_in_leads_to_no_other_site(to: str) -> None:
-    assert sign_in_page.own_page(to) == "/"
-
-
-def test_a_form_sent_when_the_session_is_over_comes_back_to_be_sent_again(clinic: Clinic) -> None:
-    answer = clinic.client().post("/people", data={"label": "A long story", "story": "it began <b>last</b> week"})
-    assert answer.status_code == 401
-    assert 'action="/people"' in answer.text
-    assert "it began &lt;b&gt;last&lt;/b&gt; week" in answer.text
-    part = clinic.client().get(f"/visits/{clinic.visit}", headers={"HX-Request": "true"})
-    assert (part.status_code, part.headers["hx-redirect"]) == (401, "/sign-in?to=/")
-
-
-def test_what_a_page_asks_by_itself_keeps_no_session_alive(clinic: Clinic) -> None:
-    now = datetime.now(UTC)
-    before = clinic.app.state.desk
-    try:
-        client = clinic.roles["lead"]
-        for minutes, address, status in ((29, f"/visits/{clinic.visit}/mark", 200), (31, "/me", 303)):
-            later = timedelta(minutes=minutes)
-            clinic.app.state.desk = replace(before, clock=lambda at=now + later: at)
-            assert client.get(address).status_code == status
-    finally:
-        clinic.app.state.desk = before
-        clinic.roles["lead"] = again(clinic, "lead")
-
-
-def again(clinic: Clinic, role: str) -> TestClient:
-    """Signed in anew, by a recovery code made for it: the generator's code of now may have been used."""
-    staff = next(one for one in care.list_staff(clinic.desk) if one.name == f"The {role}")
-    return begin(clinic, staff.name, care.reset_sign_in(clinic.desk, staff.id))[0]
-
-
-def test_being_asked_for_a_passkey_takes_no_session_away(clinic: Clinic) -> None:
-    client = clinic.roles["lead"]
-    assert client.get("/sign-in/passkey").status_code == 200
-    assert client.post("/sign-in/passkey", content=b'{"id": "x"}').status_code == 401
-    assert client.post("/sign-in/passkey", content=b"no json").status_code == 401
-    assert client.get("/me").status_code == 200
-
-
-def test_signing_out_ends_it_here_and_elsewhere_when_asked(clinic: Clinic) -> None:
-    one = again(clinic, "therapist")
-    assert one.post("/sign-out").headers["location"] == "/sign-in"
-    assert one.get("/").headers["location"].startswith("/sign-in")
-    clinic.roles["therapist"] = again(clinic, "therapist")
 
 
 # ---- staff, team, break-glass, counter-signature -------------------------------------------------------------------
