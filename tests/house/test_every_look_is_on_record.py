@@ -9,11 +9,11 @@ from pathlib import Path
 from endfeel.care.allowed import RIGHT_OF
 
 CARE = Path(__file__).resolve().parents[2] / "src" / "endfeel" / "care"
-LEAVE_A_ROW = {"audit", "open_for_writing", "keep_finding", "_retract", "_note", "_settle", "_now_second"}
+LEAVE_A_ROW = {"audit", "open_for_writing", "keep_finding", "_recalled", "_retract", "_note", "_settle", "_now_second"}
 SHOW_NOTHING = {
     "visit.has_entry": "answers only whether an id was sent before",
     "visit.visit_mark": "answers only whether anything changed; asked every few seconds",
-    "visit.record_line": "needs the side to read a line; the finding's own row follows",
+    "findings.record_line": "needs the side to read a line; the finding's own row follows",
     "documents.newest_visit": "answers only the visit's id",
     "documents.draft_document": "looks through view_visit, which leaves its row",
     "documents.sign_document": "composes only; _keep leaves the row with the document",
@@ -35,7 +35,6 @@ SHOW_NOTHING = {
     "way_in.clinic_is_on": "answers only whether anybody signs in here; asked for every page",
     "way_in.session_of": "answers only who a browser's token stands for; asked for every page; its end has a row",
     "way_in.ask_passkey": "asks a device a question; the answer has its row",
-    "hands.reading_of": "answers by whose hands a visit is read; the visit has its row",
     "outcomes._counted": "counts whom local_counts has listed, with its row",
     "outcomes.has_local_counts": "answers only whether there is anything to show",
     "desk.Desk.open_desk": "asks only whether anybody signs in here",
