@@ -83,7 +83,7 @@ def _write(options: argparse.Namespace, desk) -> int:  # type: ignore[no-untyped
     told = counts_to_share(desk, options.site, earlier, options.fewest)
     options.out.write_text(json.dumps(told.document, indent=1) + "\n", encoding="utf-8")
     say(f"{len(told.document['tables'])} tables written to {options.out}; {told.small} stay here because a count is "
-        f"small, {told.little_growth} leave as they were told last because too few came or went since.")  # fmt: skip
+        f"small, {told.little_growth} leave as they were told last because too few have come since.")  # fmt: skip
     say("It is kept in the records as what was told last: the next file holds back what grew by few since.", "", "dim")
     return 0
 

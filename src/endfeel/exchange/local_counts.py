@@ -78,7 +78,7 @@ def outgoing(
     for key in {**before, **counts}:
         told = counts.get(key, Counts())
         then = before.get(key, told)
-        grown = Counts(*(abs(now - was) for now, was in zip(told.cells, then.cells, strict=True)))
+        grown = Counts(*(now - was for now, was in zip(told.cells, then.cells, strict=True)))
         stays = not (may_leave(told, fewest) and may_leave(grown, fewest) and key in counts)
         leaves = then if stays else told
         if may_leave(leaves, fewest):

@@ -116,12 +116,24 @@ def test_a_table_with_a_small_count_stays_and_the_file_holds_to_its_schema() -> 
         (Counts(25, 6, 5, 0), Counts(25, 6, 5, 0)),
         (Counts(25, 6, 6, 0), Counts(20, 6, 5, 0)),
         (Counts(19, 6, 5, 0), Counts(20, 6, 5, 0)),
+        (Counts(14, 6, 5, 0), Counts(20, 6, 5, 0)),
         (Counts(20, 6, 5, 0), Counts(20, 6, 5, 0)),
     ],
 )
 def test_nobody_can_be_told_from_the_difference_of_two_files(now: Counts, leaves: Counts) -> None:
     first = sent({KEY: Counts(20, 6, 5, 0)}).document
     assert read_site(json.dumps(sent({KEY: now}, first).document)).tables == {KEY: leaves}
+
+
+def test_no_two_of_many_files_differ_by_few() -> None:
+    """Also those that do not follow each other: by one more and one less in turns, the first and third could."""
+    told, seen = None, []
+    for people in (20, 26, 21, 27, 19, 31, 40):
+        made = sent({KEY: Counts(people, 6, 5, 0)}, told)
+        told = made.told
+        seen.append(read_site(json.dumps(made.document)).tables[KEY].tp)
+    assert seen == [20, 26, 26, 26, 26, 31, 40]
+    assert all(abs(one - other) >= 5 for one in seen for other in seen if one != other)
 
 
 @pytest.mark.parametrize("between", [({KEY: Counts(21, 6, 5, 0)}, 50), ({KEY: Counts(20, 6, 4, 0)}, 5), ({}, 5)])
