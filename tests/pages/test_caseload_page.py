@@ -360,7 +360,9 @@ def test_counts_here_and_of_another_site_stand_beside_the_published_for_the_pers
 
 def test_what_counts_change_is_read_by_the_usual_hands(client: TestClient, desk: care.Desk) -> None:
     """Own hands moved the published reading alone, and the page showed the difference as what the counts change."""
-    visit = care.import_case(desk, read_case("side: right\nweeks: 20\n\nneer right +\n", "x.txt", desk.library))
+    person = care.new_person(desk, "Invented", Person(50, "female", Side.RIGHT), invented=True)
+    visit = care.open_visit(desk, care.open_episode(desk, person, Complaint(side=Side.RIGHT, weeks=20.0)))
+    care.record_line(desk, visit, "neer right +")
     outcomes.take_counts(desk, SITE)
 
     def read() -> float:
