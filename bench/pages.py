@@ -95,7 +95,7 @@ def _in_browser(address: str, visit: str, what: str) -> Iterator[dict[str, str]]
             page.goto(f"{address}visits/{visit}?do=hawkins&side=right", wait_until="load")
             page.wait_for_load_state("networkidle")
             times.append(page.evaluate(_PRESS, number))
-            page.wait_for_load_state("networkidle")
+            page.wait_for_timeout(500)  # reasons come after the page, and move what stands below them
             page.locator("#undo").click()
             page.locator("#said", has_text="Taken back").wait_for()
         for name, spent in (

@@ -17,6 +17,7 @@ sys.path.insert(0, str(ROOT))
 
 from bench.inference import anew, case_of_growth, median_ms, noisy_or  # noqa: E402
 
+from endfeel.cli.machine import prepare_machine  # noqa: E402
 from endfeel.inference.intervals import intervals  # noqa: E402
 from endfeel.inference.solution import solve  # noqa: E402
 from endfeel.pictures.line_chart import Axes, Curve  # noqa: E402
@@ -30,6 +31,7 @@ BOX = (0.0, 0.0, 0.0, 0.0)
 
 def main() -> None:
     """Measure, print, and draw when asked."""
+    prepare_machine()
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--write", action="store_true")
     options = parser.parse_args()
