@@ -117,6 +117,27 @@ def test_the_links_of_a_chain_sum_to_the_table_of_its_finding(seed: int) -> None
         assert min(table.min() for _, table in factor.pieces) >= 0.0
 
 
+@pytest.mark.parametrize("effect", [1e-3, 1e-12])
+def test_very_unlikely_findings_are_summed_without_running_out_of_numbers(effect: float) -> None:
+    """Sixty pairs that share one cause: the shared one absent or present, the rest is a product."""
+    prior, pairs = 0.3, 60
+    who = Contributor("c", "", "", "", False, (), Beta(prior, 10.0), (), "", "", "practice")
+    instances = tuple(Instance(i, who, None, None, prior, 1.0) for i in range(pairs + 1))
+    log_fail, one, seen = np.log1p(-np.full((2, 1), effect)), np.ones(2), (1.0, 0.0)
+    findings = tuple(
+        BinaryFactor(
+            BinaryObservation(i, (f"f{i}", "positive"), None, None, seen),
+            np.array([0, i]), np.arange(2), one, log_fail, log_fail[0], *seen,
+        )
+        for i in range(1, pairs + 1)
+    )  # fmt: skip
+    network = Network(instances, Observations((), (), (), ()), findings, (), np.zeros(1))
+    found = [-np.expm1(causes * log_fail[0, 0]) for causes in (1, 2, 3)]
+    each = [np.log((1 - prior) * found[shared] + prior * found[shared + 1]) for shared in (0, 1)]
+    exact = np.logaddexp(np.log(1 - prior) + pairs * each[0], np.log(prior) + pairs * each[1])
+    assert solve(network).log_evidence == pytest.approx(exact, rel=1e-5)
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_drawn_combinations_have_the_exact_shares(seed: int) -> None:
     network = make_network(seed, 9, 10, priors=(0.05, 0.4), positive=0.6, nodes=2, angles=1)

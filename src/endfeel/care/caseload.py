@@ -6,7 +6,7 @@ import hashlib
 import math
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -283,8 +283,6 @@ def _deciding(visit: CountedVisit, library: Library, model: Model) -> Iterator[t
 
 
 def _choice(case: Case, done: int, library: Library, model: Model) -> frozenset[tuple[object, ...]]:
-    from dataclasses import replace
-
     known = replace(case, findings=case.findings[:done], treatments=(), retests=())
     posterior = infer(known, model, with_intervals=False)
     found = decide(posterior, library, verdict(known, library)).worthwhile

@@ -10,7 +10,7 @@ _TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3
 """Numbers of these settings in the C library's malloc.h."""
 _KEPT_BYTES = 2**28
 _LARGEST_BYTES = 2**25
-"""The most that the C library takes."""
+"""A table larger than this is still given back at once."""
 
 
 def prepare_machine() -> None:

@@ -18,9 +18,6 @@ from numpy.typing import NDArray
 from endfeel.inference.factors import Factor, Index, Piece
 from endfeel.inference.nuisances import Array
 
-_SMALL = 1e-60
-"""Largest weight of a node below which a message is scaled anew, far from where numbers end."""
-
 
 @dataclass(frozen=True, slots=True)
 class Order:
@@ -149,14 +146,10 @@ def eliminate(order: Order, names: tuple[int, ...], pieces: Iterable[Piece], on:
             product = product * _aligned(table, scope_of_table, scope_here)
         message = product[0] + product[1]
         conditionals.append(product[1] / np.maximum(message, 1e-300))
-        if len(scope_here) == 1:
-            log_mass = log_mass + np.log(message)
-            continue
         largest = message.reshape(-1, nodes).max(axis=0)
-        if largest.min() < _SMALL:
-            log_mass = log_mass + np.log(largest)
-            message /= largest
-        waiting[scope_here[1]].append((scope_here[1:], message))
+        log_mass = log_mass + np.log(largest)
+        if len(scope_here) > 1:
+            waiting[scope_here[1]].append((scope_here[1:], message / largest))
     probability = _marginals(order, conditionals, nodes)[steps]
     return Eliminated(members, steps, names, log_mass, np.zeros(nodes), probability, order, tuple(conditionals))
 
