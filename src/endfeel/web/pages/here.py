@@ -73,7 +73,7 @@ def get_local(request: Request, desk: AtDesk, visit_id: str) -> Response:
 
 def words(desk: care.Desk) -> dict[str, object]:
     """What the macros of these pages need."""
-    return {"names": names_of(desk.library), "reference_words": REFERENCE_WORDS}
+    return {"names": names_of(desk.library), "reference_words": REFERENCE_WORDS, "figure_of": desk.library.figure}
 
 
 def _show(
