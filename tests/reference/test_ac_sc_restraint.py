@@ -125,7 +125,6 @@ DISAGREES = {
     "restraint_studies.rs141.value",
     "restraint_studies.rs144.value",
     "restraint_studies.rs148.value",
-    "restraint_studies.rs149.value",
     "restraint_studies.rs150.value",
     "restraint_studies.rs151.value",
     # claim of the trade
@@ -200,8 +199,8 @@ def agreeing(library: Library, assuming: dict[str, float]) -> set[str]:
 @pytest.mark.parametrize(
     ("assuming", "gained", "lost"),
     [
-        ({"AC_joint.normal_backward_deg": 0.0}, {"rs149", "rs150"}, {"am087"}),
-        ({"AC_joint.normal_backward_deg": 39.0}, {"rs117", "rs149", "jp049"}, {"am087"}),
+        ({"AC_joint.normal_backward_deg": 0.0}, {"rs150"}, {"am087"}),
+        ({"AC_joint.normal_backward_deg": 39.0}, {"rs117", "jp049"}, {"am087"}),
         ({"SC_joint.normal_backward_deg": 0.0}, {"jp051"}, set()),
         (NO_OVERHANG, {"rs144"}, {"am094", "rs134", "rs145", "rs146", "rs147"}),
         ({one: value / 3.0 for one, value in OVERHANG.items()}, set(), {"rs147"}),

@@ -13,19 +13,18 @@ from endfeel.evidence.library import Library
 from endfeel.mechanics import draw_population
 from endfeel.mechanics.motions import published_limits
 
-PEOPLE, SEED = 60, 11
-TOO_NARROW = {"abduction", "horizontal abduction"}
-"""Known to be wrong (docs/mechanics.md): people differ less in these than told, by more than two and a half times."""
+PEOPLE, SEED = 200, 11
 
 
 def test_people_spread_as_told_over_all_motions(library: Library) -> None:
+    """Of those whose head stays in the socket: a head that left it stops nothing that the published people had."""
     people = draw_population(library, PEOPLE, SEED).in_bulk()
     ratios: dict[str, float] = {}
     for name, limit in published_limits(library).items():
         end = people.passive_limit(limit.motion)
-        assert end.converged.mean() > 0.75
-        ratios[name] = float(np.log(np.std(end.angle_deg[end.converged]) / number(limit.sd)))
+        whole = end.converged & end.seated
+        assert whole.mean() > 0.9
+        ratios[name] = float(np.log(np.std(end.angle_deg[whole]) / number(limit.sd)))
     assert len(ratios) == 11
     assert abs(float(np.mean(list(ratios.values())))) < np.log(1.2)
-    assert {name for name, one in ratios.items() if one <= -np.log(2.5)} == TOO_NARROW
-    assert max(ratios.values()) < np.log(2.5)
+    assert max(abs(one) for one in ratios.values()) < np.log(2.2)

@@ -1,7 +1,8 @@
 """What is different about a shoulder: a region shortened or lax, stiffer or softer, cut; a muscle that is short.
 
-A change names a band, a region (several bands) or a muscle. A muscle takes no part until it is made short: it is then
-an added passive fibre whose slack length is its greatest length over the published passive limits times the ratio.
+A change names a band, a region (several bands), a muscle of the cuff or another muscle. Of the cuff a ratio is that of
+the muscle's own fibres. Another muscle takes no part until it is made short: it is then an added passive fibre whose
+slack length is its greatest length over the published passive limits times the ratio.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from endfeel.anatomy.units import Floats, m_from_mm
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library
 from endfeel.mechanics.bands import MEAN_RADIUS, Capsule, appended, longest_over
+from endfeel.mechanics.cuff import SHORTEST_M
 from endfeel.mechanics.parameters import BANDS, Parameters
 from endfeel.mechanics.tissue import checked
 from endfeel.vocabulary import NotFound
@@ -32,6 +34,7 @@ REGIONS = {
         "coracohumeral_posterior",
     ),
     "whole_capsule": BANDS,
+    "cuff_back": ("cuff_infraspinatus", "cuff_teres_minor"),
     "rotator_cuff": ("cuff_subscapularis", "cuff_supraspinatus", "cuff_infraspinatus", "cuff_teres_minor"),
 }
 """Names for several bands at once."""
@@ -100,14 +103,18 @@ def bands_of(structure: str, known: Sequence[str]) -> tuple[str, ...]:
     raise NotFound(f"no band or region {structure!r}; there are: {', '.join([*known, *REGIONS])}")
 
 
-def changed(capsule: Capsule, changes: Sequence[Change]) -> Capsule:
-    """The capsule with the changes made, in their order. Raises NotFound for an unknown structure, ValueError where
-    a fibre would be left without length."""
+def changed(capsule: Capsule, changes: Sequence[Change], beyond_m: Floats | float = 0.0) -> Capsule:
+    """The capsule with the changes made, in their order; `beyond_m` (n, F) is what of a fibre does not lie over the
+    joint but belongs to the length that a ratio is of (a muscle's belly). Raises NotFound for an unknown structure,
+    ValueError where a fibre would be left without length."""
     slack, stiffness = capsule.slack_m.copy(), capsule.stiffness_n_per_m.copy()
+    beyond = np.broadcast_to(beyond_m, slack.shape)
     for change in changes:
         named = bands_of(change.structure, capsule.bands)
         fibres = np.isin(capsule.band_of_fibre, [capsule.bands.index(band) for band in named])
-        slack[:, fibres] = slack[:, fibres] * change.rest_ratio + float(m_from_mm(change.rest_mm))
+        belly = beyond[:, fibres]
+        left = (slack[:, fibres] + belly) * change.rest_ratio - belly + float(m_from_mm(change.rest_mm))
+        slack[:, fibres] = np.where(belly > 0.0, np.maximum(left, SHORTEST_M), left)
         stiffness[:, fibres] *= change.stiffness_factor
     checked(slack, stiffness, capsule.toe_strain)
     return replace(capsule, slack_m=slack, stiffness_n_per_m=stiffness)

@@ -175,7 +175,8 @@ class Shoulders:
             if change.structure in muscle_names(self.library) and change.structure not in capsule.bands:
                 reference = reference_rotations(published_limits(self.library))
                 capsule = with_muscle(capsule, self.library, self.parameters, change.structure, reference)
-            capsule = changed(capsule, (change,))
+            belly = gauge_m(capsule, self.library, self.parameters) - capsule.slack_m
+            capsule = changed(capsule, (change,), belly)
         return replace(self, capsule=capsule)
 
     def pressed(self, compression_n: float) -> Shoulders:

@@ -28,9 +28,9 @@ _MIDDLE = (
     "the model loads the middle of the posterior capsule most; the parts are told apart by judged hours of the clock"
 )
 _FRONT = "middle band and pouch take what the front band is said to take; their borders on the rim are judged"
-_LETS_GO = (
-    "with the posterior capsule alone left nothing stops the turn: a fibre lets go where its way over the other side of"
-    " the head becomes the shorter one"
+_PAST_ITS_END = (
+    "30 degrees of extension lie past the end of that motion in the model, so that what stops it is strained more than"
+    " in the study"
 )
 _SUCTION = "the pull of the sealed joint rests on the labrum's recalled stiffness"
 
@@ -43,12 +43,12 @@ _SAME: dict[str, tuple[str, ...]] = {
     ),
     _UPPER: ("rs006", "rs010", "rs013", "rs014", "rs016", "rs072", "rs074", "rs097", "rs109"),
     _CORACOHUMERAL: (
-        "rs043", "rs057", "rs068", "rs069", "rs103", "rs105", "rs106", "rs108", "rs155", "rs156", "rs157", "rs158",
+        "rs057", "rs068", "rs069", "rs103", "rs105", "rs106", "rs108", "rs155", "rs156", "rs157", "rs158",
     ),
     _RAISED: ("rs026", "rs027", "rs028", "rs031", "rs032", "rs033", "rs034", "rs035"),
     _HELD_STILL: ("jp014", "jp015", "rs062", "rs063", "rs064", "rs065", "rs075", "rs089", "rs095"),
     _MIDDLE: ("rs061", "rs100"),
-    _LETS_GO: ("rs040", "rs041", "rs042"),
+    _PAST_ITS_END: ("rs041", "rs042", "rs043", "rs044"),
     _FRONT: ("rs024", "rs086", "rs102"),
     _SUCTION: ("jp073", "jp074", "jp075"),
 }  # fmt: skip
@@ -58,7 +58,7 @@ DOUBTS: dict[str, str] = {row: reason for reason, rows in _SAME.items() for row 
     "jp072": "a sealed head stays in the hollow of the socket under 20 N, whatever the elevation",
     "rs066": "the size of the imbrication is not in what was read; the gain after section is near what counts",
     "rs076": "a sealed head stays in the hollow of the socket under 25 N, so that no band is stretched",
-    "rs090": "in the model the middle of the posterior capsule and the pouch share the end of that motion",
+    "rs090": "in the model cuff and pouch share the end of that motion with the back of the capsule",
     "rs091": "the model's horizontal adduction is stopped by the posterior capsule alone: no posterior deltoid",
     "rs096": "without the whole complex nothing stops the turn of a specimen without cuff, and there is no bone",
     "rs161": "how much was plicated is not in what was read: ten millimetres of the whole quadrant may be too much",

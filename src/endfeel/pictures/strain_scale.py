@@ -1,7 +1,9 @@
 """How strain is drawn: six steps, each with a colour, a width and a pattern of its own, so that colour is not needed.
 
 The steps end where the evidence puts them: slack, taking up slack (the toe), taut, firm (beyond the strain of a firm
-passive end), beyond the strain at which the middle of a band fails, beyond that at which its ends do.
+passive end), beyond the least strain at which a capsule was seen to fail, beyond that at which bands fail in the mean.
+Strain is that of whole fibres from bone to bone; what was measured in the middle of a band is told of the whole by the
+ratio of the two in the one study that has both.
 """
 
 from __future__ import annotations
@@ -42,34 +44,35 @@ class StrainScale:
 
     toe: float
     firm: float
-    middle_fails: float
+    first_fails: float
     failure: float
 
     def step(self, strain_percent: float) -> Step:
         """The step that a strain falls in."""
-        bounds = (0.0, self.toe, self.firm, self.middle_fails, self.failure)
+        bounds = (0.0, self.toe, self.firm, self.first_fails, self.failure)
         return STEPS[sum(strain_percent > bound for bound in bounds)]
 
     def range_words(self, step: Step) -> str:
         """ "3 to 5 %"."""
         return {
             SLACK: "none",
-            TAKING_UP: f"0 to {self.toe:g} %",
-            TAUT: f"{self.toe:g} to {self.firm:g} %",
-            FIRM: f"{self.firm:g} to {self.middle_fails:g} %",
-            VERY_FIRM: f"{self.middle_fails:g} to {self.failure:g} %",
-            BEYOND: f"over {self.failure:g} %",
+            TAKING_UP: f"0 to {self.toe:.0f} %",
+            TAUT: f"{self.toe:.0f} to {self.firm:.0f} %",
+            FIRM: f"{self.firm:.0f} to {self.first_fails:.0f} %",
+            VERY_FIRM: f"{self.first_fails:.0f} to {self.failure:.0f} %",
+            BEYOND: f"over {self.failure:.0f} %",
         }[step]
 
 
-NEAR_FAILURE = "ligament_geometry.lg033.value"
-"""The strain at which the middle of a band fails."""
+CAPSULE_FAILS_MIDDLE, BAND_FAILS_MIDDLE = "ligament_geometry.lg040.value", "ligament_geometry.lg033.value"
+"""Strain in the middle when the capsule fails in the apprehension position, and when a band is pulled till it fails."""
 
 
 def scale_of(library: Library, parameters: Parameters) -> StrainScale:
     """The steps where the evidence has them."""
     toe, firm, failure = (parameters.mean(f"{name}_strain_percent") for name in ("toe", "end", "tissue_failure"))
-    return StrainScale(toe, firm, number(library.figure(NEAR_FAILURE)), failure)
+    first, middle = (number(library.figure(name)) for name in (CAPSULE_FAILS_MIDDLE, BAND_FAILS_MIDDLE))
+    return StrainScale(toe, firm, first * failure / middle, failure)
 
 
 def stroke(points: Floats, step: Step, opacity: float = 1.0, halo: bool = True) -> str:

@@ -97,8 +97,8 @@ def test_a_change_does_what_it_says(capsys: pytest.CaptureFixture[str]) -> None:
     assert tight["posterior_capsule_inferior"]["strain_percent"] > whole["posterior_capsule_inferior"]["strain_percent"]
     assert tight["middle_GHL"]["elongation_mm"] > whole["middle_GHL"]["elongation_mm"] + 1.0
     assert short["changes"] == ["Posterior capsule, lower=short 10%", "middle_GHL=short 2mm"]
-    muscle = told(capsys, *alone, "--change", "subscapularis=short 20%")
-    assert muscle["bands"][-1]["id"] == "subscapularis"
+    muscle = told(capsys, *alone, "--change", "latissimus_teres_major=short 20%")
+    assert muscle["bands"][-1]["id"] == "latissimus_teres_major"
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ from endfeel.mechanics import (
     stiffened,
 )
 from endfeel.mechanics.contact import contact_slopes
+from endfeel.mechanics.cuff import gauge_m
 from endfeel.mechanics.glenohumeral import fibre_lengths_m, resisting_moment_nm, total_energy_j
 from endfeel.mechanics.motions import find_motion, in_scapula, published_limits, reference_rotations
 from endfeel.mechanics.parameters import BANDS
@@ -166,13 +167,24 @@ def test_a_cut_band_carries_nothing(person: Shoulders) -> None:
 
 def test_short_muscles_stop_the_motions_that_stretch_them(person: Shoulders) -> None:
     for muscle, motion in (
-        ("subscapularis", "external rotation, arm at side"),
-        ("infraspinatus", "internal rotation, arm at side"),
+        ("cuff_subscapularis", "external rotation, arm at side"),
+        ("cuff_back", "internal rotation at 90"),
         ("latissimus_teres_major", "flexion"),
     ):
         short = person.changed(shortened(muscle, by_mm=12.0))
-        assert short.band_names[-1] == muscle
         assert short.passive_limit(motion).angle_deg[0] < person.passive_limit(motion).angle_deg[0] - 3
+
+
+def test_a_ratio_of_a_muscle_of_the_cuff_is_one_of_its_fibres(person: Shoulders, library: Library) -> None:
+    """Of the whole belly, not of the part over the joint; the capsule stays. What is left over the joint is never
+    nothing."""
+    short = person.changed(shortened("cuff_subscapularis", ratio=0.9))
+    strands = person.capsule.band_of_fibre == person.band_names.index("cuff_subscapularis")
+    fibre_m = gauge_m(person.capsule, library, person.parameters)
+    lost = person.capsule.slack_m - short.capsule.slack_m
+    assert lost[:, strands] == pytest.approx(0.1 * fibre_m[:, strands])
+    assert (lost[:, ~strands] == 0.0).all()
+    assert (person.changed(shortened("cuff_back", ratio=0.3)).capsule.slack_m > 0.0).all()
 
 
 def test_a_muscle_that_is_not_short_changes_no_published_limit(person: Shoulders, library: Library) -> None:
