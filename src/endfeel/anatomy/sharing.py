@@ -62,7 +62,7 @@ class PartShare:
     lost_deg: float
     lost_sd_deg: float
     share_ratio: float | None
-    """None when the whole loss is not larger than its own uncertainty: a share of nothing means nothing."""
+    """None when the whole loss is not larger than its own uncertainty, or a gain: a share of nothing means nothing."""
     share_sd: float | None
     """Standard deviation of that share."""
     basis: Basis
@@ -127,7 +127,7 @@ def share_loss(
     wanted = {name: (name,) for name in names} | {name: tuple(members) for name, members in (groups or {}).items()}
     joints = _Joints(names, tuple(bases), given_of, after, remaining)
     lost, lost_sd = joints.lost(names)
-    clear = abs(lost) > CLEAR_SD * lost_sd
+    clear = lost > CLEAR_SD * lost_sd
     shares = [joints.share(name, members, lost if clear else None) for name, members in wanted.items()]
     whole = float(given_of.sum(axis=0) @ after)
     return Shares(

@@ -182,9 +182,11 @@ def _print(shares: Shares, options: argparse.Namespace, known: Known, plane: flo
     print(f"Measured {known.total_deg:g}° of {usual}: lost {lost}".replace("-", "−"))
     plain = shares.normal_deg - known.total_deg
     if abs(plain - shares.lost_deg) >= 1.5:
-        print(f"(the total alone says {plain:.0f}°; what was measured of the joints moves it)")
-    if not _is_clear(shares):
-        print(style("The loss is not larger than measurement error: no shares are given.", "warn"))
+        measured = any((known.glenohumeral, known.scapula, known.clavicle, known.thorax))
+        moves = "what was measured of the joints" if measured else "what joints usually give and lose"
+        print(f"(the total alone says {plain:.0f}°; {moves} moves it)".replace("-", "−"))
+    if unclear := _no_shares(shares):
+        print(style(unclear, "warn"))
     print(style(f"  {'':20} usual    now    lost   95 % interval   share of the loss (95 %)", "bold"))
     for part in shares.parts:
         print(_part_line(part, mark))
@@ -227,11 +229,11 @@ def _picture(
     ]
     usual = "usual" if known.normal_deg is None else "on the other side"
     lost = f"lost {shares.lost_deg:.0f}° ± {shares.lost_sd_deg:.0f} (one standard deviation)"
-    unclear = () if _is_clear(shares) else ("The loss is not larger than measurement error: no shares are given.",)
+    unclear = filter(None, [_no_shares(shares)])
     label = f"Computed from {len(shares.basis.figures)} figures, the weakest of them {shares.basis.provenance.label}."
     words = Words(
         f"Share of each joint: {_movement(options, plane)}",
-        f"{known.total_deg:g}° of {shares.normal_deg:.0f}° {usual}, {lost}",
+        f"{known.total_deg:g}° of {shares.normal_deg:.0f}° {usual}, {lost}".replace("-", "−"),
         [
             *unclear, *(caveat[0].upper() + caveat[1:] + "." for caveat in _caveats(shares)), label,
             f"Evidence release {library.release}, endfeel {__version__}. {SHORT_CAUTION}",
@@ -343,6 +345,13 @@ def _is_clear(shares: Shares) -> bool:
     from endfeel.anatomy.sharing import CLEAR_SD
 
     return abs(shares.lost_deg) > CLEAR_SD * shares.lost_sd_deg
+
+
+def _no_shares(shares: Shares) -> str:
+    """Why no shares are given, or nothing where they are."""
+    if not _is_clear(shares):
+        return "The loss is not larger than measurement error: no shares are given."
+    return "Nothing is lost, the arm goes farther: no shares are given." if shares.lost_deg < 0.0 else ""
 
 
 def _interval(part: PartShare) -> tuple[float, float]:

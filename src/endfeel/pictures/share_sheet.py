@@ -81,13 +81,18 @@ def _bar(one: JointPart, top: float, scale: float) -> list[str]:
     parts.append(tag("rect", x=_LEFT, y=middle - 12.0, width=now, height=24.0, fill=INK))
     parts.append(_whisker(low, high, middle + 22.0))
     share = "" if one.share is None else f"; {one.share_words} of the loss"
-    low_deg, high_deg = (f"{value:.0f}".replace("-", "−") for value in one.lost_between)
+    low_deg, high_deg = (_whole(value) for value in one.lost_between)
     x = _LEFT + _ROOM + 18.0
     parts.append(text(x, middle, f"{one.now:.0f}° of {one.usual:.0f}°{share}".replace("-", "−"), NORMAL, INK))
     parts.append(
-        text(x, middle + 21.0, f"lost {one.lost:.0f}° ({low_deg} to {high_deg})".replace("-", "−"), SMALL, GREY)
+        text(x, middle + 21.0, f"lost {_whole(one.lost)}° ({low_deg} to {high_deg})".replace("-", "−"), SMALL, GREY)
     )
     return parts
+
+
+def _whole(degrees: float) -> str:
+    """Whole degrees; nothing is no minus nothing."""
+    return f"{round(degrees) + 0:d}"
 
 
 def _told(parts: Sequence[JointPart], words: Words) -> str:
@@ -97,6 +102,6 @@ def _told(parts: Sequence[JointPart], words: Words) -> str:
         low, high = one.lost_between
         told.append(
             f"{one.name}: {one.now:.0f} of {one.usual:.0f} degrees remain, "
-            f"{one.lost:.0f} lost ({low:.0f} to {high:.0f}){share}"
+            f"{_whole(one.lost)} lost ({_whole(low)} to {_whole(high)}){share}"
         )
     return f"{words.subtitle}. " + "; ".join(told) + "."

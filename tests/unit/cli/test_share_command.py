@@ -120,3 +120,20 @@ def test_a_cold_start_brings_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script, *EXAMPLE], capture_output=True, text=True, check=True)
     assert "heavy: []" in done.stdout
+
+
+def test_a_gain_is_no_loss_to_share(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["share", "--total", "165", "--other-side", "120"]
+    assert main(words) == 0
+    said = capsys.readouterr().out
+    assert "Nothing is lost, the arm goes farther: no shares are given." in said
+    assert "lost ‡−45°" in said
+    assert main([*words, "--json"]) == 0
+    assert all(part["share"] is None for part in json.loads(capsys.readouterr().out)["parts"])
+
+
+def test_what_moves_the_total_is_said_as_it_is(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["share", "--total", "0", "--other-side", "165"]) == 0
+    assert "what was measured of the joints" not in capsys.readouterr().out
+    assert main(["share", "--total", "120", "--other-side", "165", "--gh", "100", "--scapula", "100"]) == 0
+    assert "what was measured of the joints moves it" in capsys.readouterr().out
