@@ -197,10 +197,11 @@ def _print(
     from endfeel.mechanics.claims import named_by
 
     shown = tuple(cells) if options.band else named_by(tuple(cells))
-    say(f"Stress tests of the capsule in {options.people} drawn shoulders: how many have the band taut", kind="head")
+    drawn = "one drawn shoulder" if options.people == 1 else f"{options.people} drawn shoulders"
+    say(f"Stress tests of the capsule in {drawn}: how many have the band taut", kind="head")
     for test in {(cell.position, cell.turn): cell for cell in shown}.values():
         turned = "inward" if test.turn == "medial" else "outward"
-        say(f"{test.position}, turned {turned} ({test.answered} people reach an end)", kind="bold")
+        say(f"{test.position}, turned {turned} ({test.answered} of {options.people} people reach an end)", kind="bold")
         for cell in shown:
             if (cell.position, cell.turn) == (test.position, test.turn):
                 _print_cell(cell, library)

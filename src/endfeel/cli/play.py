@@ -50,7 +50,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "along the joint line",
     )
     parser.add_argument("--force", required=True, metavar="N", help="how hard, in newtons")
-    add_pose(parser)
+    add_pose(parser, "; needed at the shoulder joint itself")
     add_people(parser)
     add_pictures(parser)
 
@@ -122,6 +122,7 @@ def _fitting(options: argparse.Namespace) -> None:
         "rotation": options.rotation != "0",
         "frame": options.frame is not None,
         "held": options.held != "living",
+        "rhythm": options.rhythm is not None,
     }
     faults = [
         Fault(f"--{name} says nothing at this joint", would_do="leave it out, or --joint gh", field=name)
@@ -197,7 +198,7 @@ def notes(found: Play, before: Play | None) -> list[str]:
         if one is None:
             continue
         if not one.converged:
-            said.append(f"The search for rest did not end for the mean person{who}: do not use these numbers.")
+            said.append(f"The search for rest did not end for the mean person{who}: its numbers are not to be used.")
         elif not one.seated:
             limit = (
                 f"it stays in up to about {one.seated_up_to_n:.0f} N" if one.seated_up_to_n else "it lies there at rest"
@@ -222,7 +223,7 @@ def _print(found: Play, before: Play | None, library: Library, asked: Asked, *, 
     if before is not None:
         print(_moved(before, mark, "without it"))
     print(_moved(found, mark, "with it" if before is not None else ""))
-    if found.seated:
+    if found.speaks:
         _print_holders(found, mark)
     for note in notes(found, before):
         say(f"Note: {note}", kind="warn")
@@ -256,20 +257,21 @@ def title_of(found: Play, asked: Asked) -> str:
 def _moved(found: Play, mark: str, when: str) -> str:
     """How far it went, in the mean person and in the people drawn."""
     when = f"{when}: " if when else ""
-    if not found.seated:
+    if not found.converged:
+        said = f"{when}no rest was found in the mean person"
+    elif not found.seated:
         said = f"{when}the mean person's head slips over the rim"
     else:
         aside = f", {abs(found.aside_mm):.1f} mm aside" if abs(found.aside_mm) >= 0.05 else ""
         out = f", {abs(found.out_mm):.1f} mm {'away from' if found.out_mm > 0 else 'into'} the joint"
-        said = (
-            f"{when}{mark}{found.along_mm:.1f} mm in the mean person{aside}{out if abs(found.out_mm) >= 0.05 else ''}"
-        )
+        out = out if abs(found.out_mm) >= 0.05 and found.direction != "lateral" else ""
+        said = f"{when}{mark}{found.along_mm:.1f} mm in the mean person{aside}{out}"
     if found.people_mm is None or found.counted is None:
         return f"  {said}"
     told = spread_of(found.people_mm)
     if told is None or not enough(found.counted):
         few = f"too few of the {len(found.counted)} people are counted for a range"
-        return f"  {said}; {few if found.seated else 'so it does in most of the people'}"
+        return f"  {said}; {few if found.speaks else 'nor can most of the people be counted'}"
     half = f"half of the people more than {mark}{told['median']:.1f} mm"
     return f"  {said}; {half}, nine in ten {told['low']:.1f} to {told['high']:.1f} mm"
 

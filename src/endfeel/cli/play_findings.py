@@ -66,9 +66,15 @@ class Play:
     """Where the head slips over the rim: the force up to which it does not."""
 
     @property
+    def speaks(self) -> bool:
+        """Whether the numbers of the mean person mean anything."""
+        return self.seated and self.converged
+
+    @property
     def loaded(self) -> tuple[Holder, ...]:
-        """The bands worth naming: none where the head has slipped out and their shares say nothing."""
-        if not self.seated:
+        """The bands worth naming: none where the head has slipped out or no rest was found, for then their shares say
+        nothing."""
+        if not self.speaks:
             return ()
         return tuple(one for one in self.bands if abs(one.share) >= LEAST_SHARE or one.tension_n > self.taut_n)
 
@@ -88,11 +94,16 @@ def head_play(
         joint, direction, force_n,
         float(glide.along_mm[0]), float(glide.aside_mm[0]), float(glide.out_mm[0]),
         bool(glide.seated[0]), bool(glide.converged[0]),
-        _sorted(holders), 1.0 - float(glide.resistance[0].sum()), "socket, labrum and suction",
+        _sorted(holders), 1.0 - float(glide.resistance[0].sum()), _socket_word(asked),
         None if drawn is None or counted is None else drawn.along_mm[counted], counted,
         basis_of_shoulders(library, asked, mean), taut, mean, pose,
         None if glide.seated[0] else _seated_up_to_n(mean, pose, direction, force_n),
     )  # fmt: skip
+
+
+def _socket_word(asked: Asked) -> str:
+    """What holds besides the bands, by what presses the joint; the labrum is part of the socket."""
+    return "socket and compression" if asked.held == "vented" else "socket, compression and suction"
 
 
 def _seated_up_to_n(mean: Shoulders, pose: Floats, direction: str, force_n: float) -> float:

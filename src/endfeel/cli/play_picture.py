@@ -11,7 +11,7 @@ import numpy as np
 from endfeel.anatomy.units import Floats, mm_from_m
 from endfeel.cli.play_findings import Play, girdle_joints, pushed
 from endfeel.cli.shoulder_options import Asked, mean_and_people, pose_of
-from endfeel.cli.shoulder_words import foot_of
+from endfeel.cli.shoulder_words import enough, foot_of
 from endfeel.pictures import Axes, Curve, Holding, Words, curve_words, play_picture
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 STEPS = 9
 ELEVATIONS = (0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0)
 OTHERS = (0.0, 45.0, 90.0)
-SLIPS = "slips over the rim"
+SLIPS, NO_REST = "slips over the rim", "finds no rest"
 BEYOND = 1.5
 """How far beyond the force at which the head slips the force is raised."""
 LEAST_FORCE_N = 5.0
@@ -42,8 +42,12 @@ def draw_play(charts: Charts, found: Play, library: Library, asked: Asked, font:
     """SVG of the curves and of what holds the bone back."""
     from endfeel.cli.play import notes, title_of
 
-    holding = [Holding(one.name, one.share, one.tension_n, _between(one.people_share)) for one in found.loaded]
-    if found.seated:
+    ranged = enough(found.counted)
+    holding = [
+        Holding(one.name, one.share, one.tension_n, _between(one.people_share) if ranged else None)
+        for one in found.loaded
+    ]
+    if found.speaks:
         holding.append(Holding(found.surface_word, found.surface_share))
     title, _, where = title_of(found, asked).removeprefix("Joint play: ").partition(", pushed ")
     words = Words(
@@ -61,18 +65,21 @@ def draw_play(charts: Charts, found: Play, library: Library, asked: Asked, font:
             f"{axes.title}: " + "; ".join(curve_words(curve, axes.x_word, axes.y_word) for curve in curves) + "."
         )
     told.append("; ".join(f"{one.name} {100 * one.share:.0f} % of the force" for one in holding) + ".")
-    return play_picture(charts, holding, words, " ".join(told), _caption(found), font)
+    return play_picture(charts, holding, words, " ".join(told), _caption(found, charts), font)
 
 
-def _caption(found: Play) -> str:
+def _caption(found: Play, charts: Charts) -> str:
+    curves = [curve for of_chart, _ in charts for curve in of_chart]
     stays = " whose head stays in" if found.joint == "gh" else ""
     shaded = (
         f"Shaded, round the curve that was asked for: nine in ten of the people{stays}. "
-        if found.people_mm is not None
+        if any(curve.low is not None and np.isfinite(curve.low).any() for curve in curves)
         else ""
     )
-    bars = "Line on a bar: the same people. " if found.people_mm is not None and found.loaded else ""
-    return f"{shaded}{bars}{'× where the head slips over the rim.' if found.joint == 'gh' else ''}"
+    lost = "the head slips over the rim" if found.joint == "gh" else "no rest is found"
+    crosses = f"× where {lost}." if any(curve.lost for curve in curves) else ""
+    bars = "Line on a bar: the same people. " if enough(found.counted) and found.loaded else ""
+    return f"{shaded}{bars}{crosses}"
 
 
 def _between(shares: Floats | None) -> tuple[float, float] | None:
@@ -160,10 +167,10 @@ def _until_lost(values: Floats) -> Floats:
 
 
 def _percentiles(values: Floats) -> tuple[float, float]:
-    known = values[np.isfinite(values)]
-    if len(known) < len(values) / 2.0:
+    is_known = np.isfinite(values)
+    if not enough(is_known):
         return np.nan, np.nan
-    low, high = np.percentile(known, [5, 95])
+    low, high = np.percentile(values[is_known], [5, 95])
     return float(low), float(high)
 
 
@@ -179,9 +186,10 @@ def _girdle_charts(found: Play, library: Library, asked: Asked) -> Charts:
         low = high = None
         if people is not None and direction == found.direction:
             glides = [pushed(people, found.joint, direction, float(force)) for force in forces]
-            spread = [np.percentile(mm_from_m(one.along_m)[np.asarray(one.converged)], [5, 95]) for one in glides]
+            spread = [_percentiles(np.where(one.converged, mm_from_m(one.along_m), np.nan)) for one in glides]
             low, high = np.array(spread).T
-        curves.append(Curve(direction.replace("_", "-"), forces, y, low, high))
+        lost = NO_REST if np.isnan(y).any() else ""
+        curves.append(Curve(direction.replace("_", "-"), forces, y, low, high, lost))
     return [(curves, Axes("The force raised step by step, every direction", "force, N", "translation, mm", BOX, 200.0))]
 
 

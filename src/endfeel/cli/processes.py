@@ -47,7 +47,7 @@ def run_jobs(
 ) -> Iterator[T]:
     """The answers of `job(*one)` for each of `arguments`, in their order whoever is ready first.
 
-    Raises Refused when no scheduler answers at its address.
+    Raises Refused when no scheduler answers at its address, or it is none.
     """
     if scheduler:
         with _client(scheduler) as client:
@@ -80,7 +80,7 @@ def _client(address: str) -> Client:
         raise Refused("a scheduler needs the extra `cluster` (dask.distributed)") from None
     try:
         return Client(address, timeout=10)  # type: ignore[no-untyped-call]
-    except (OSError, TimeoutError) as error:
+    except (OSError, TimeoutError, ValueError) as error:
         raise Refused(f"no scheduler answers at {address!r}: {error}") from None
 
 

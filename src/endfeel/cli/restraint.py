@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    add_pose(parser)
+    add_pose(parser, "; needed")
     add_people(parser)
     add_pictures(parser)
 
@@ -83,6 +83,11 @@ class Restraint:
     """(n,) in whom the search for rest ended and the head sits in the socket."""
     basis: Basis
     taut_n: float
+
+    @property
+    def cut(self) -> tuple[bool, ...]:
+        """Of every band, whether nothing of it is left to pull."""
+        return tuple(self.mean.is_cut(name) for name in self.bands.names)
 
 
 def restraint(library: Library, asked: Asked) -> Restraint:
@@ -135,6 +140,7 @@ def _band_json(found: Restraint, place: int) -> dict[str, Any]:
     told |= {name: round(float(values[0, place]), 3) + 0.0 for name, values in columns.items()}
     told["share"] = round(float(bands.share[0, place]), 4)
     told["taut"] = bool(bands.tension_n[0, place] > found.taut_n)
+    told["cut"] = found.cut[place]
     if people is not None and found.counted is not None and enough(found.counted):
         rows = found.counted
         told["people"] = {
@@ -177,7 +183,12 @@ def notes(found: Restraint) -> list[str]:
             "shoulder does: the model cannot speak here, and no band is ranked."
         )
     elif not (found.bands.tension_n[0, capsule] > found.taut_n).any():
-        said.append("No band is taut in the mean person here: the middle of the range, where the joint plays freely.")
+        is_whole = not any(cut for cut, is_band in zip(found.cut, capsule, strict=True) if is_band)
+        said.append(
+            "No band is taut in the mean person here: the middle of the range, where the joint plays freely."
+            if is_whole
+            else "No band that is left is taut in the mean person here."
+        )
     failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
     past = capsule & (found.bands.strain_percent[0] > number(failure)) & (found.bands.tension_n[0] > 0.0)
     if past.any():
@@ -209,7 +220,7 @@ def _print(found: Restraint, library: Library, asked: Asked, *, sources: bool) -
     share = "share of load" if found.seated else ""
     columns = f"  {'band':34}{'strain':>8}{'stretch':>12}{'pull':>7}{spread:>16}  {share:17}{taut}"
     print(style(columns.rstrip(), "bold"))
-    order = sorted(range(len(found.bands.names)), key=lambda place: _by_tension(found.bands, place))
+    order = sorted(range(len(found.bands.names)), key=lambda place: _by_tension(found, place))
     for place in order:
         print(_line(found, place, mark))
     say(columns_words(found, mark), kind="dim")
@@ -227,27 +238,30 @@ def columns_words(found: Restraint, mark: str) -> str:
     return f"{said} Nine in ten people pull between the two numbers beside it; {taut}."
 
 
-def _by_tension(bands: Bands, place: int) -> tuple[float, float]:
-    return -float(bands.tension_n[0, place]), -float(bands.strain_percent[0, place])
+def _by_tension(found: Restraint, place: int) -> tuple[bool, float, float]:
+    bands = found.bands
+    return found.cut[place], -float(bands.tension_n[0, place]), -float(bands.strain_percent[0, place])
 
 
 def _line(found: Restraint, place: int, mark: str) -> str:
     from endfeel.mechanics.band_names import band_name
 
     bands = found.bands
+    name = band_name(bands.names[place])
+    if found.cut[place]:
+        return style(f"  {name:34}{'cut':>8}", "dim")
     strain, beyond = float(bands.strain_percent[0, place]), float(bands.elongation_mm[0, place])
     tension, share = float(bands.tension_n[0, place]), float(bands.share[0, place])
-    is_slack, is_cut = strain <= 0.0, strain > 0.0 and tension <= 0.0
-    stretched = "slack" if is_slack else "cut" if is_cut else f"{mark}{strain:.1f} %"
-    gap = f"by {-beyond:.1f} mm" if is_slack else "" if is_cut else f"{mark}{beyond:.1f} mm"
-    pull = "" if is_slack or is_cut else f"{mark}{tension:.0f} N"
+    is_slack = strain <= 0.0
+    stretched = "slack" if is_slack else f"{mark}{strain:.1f} %"
+    gap = f"by {-beyond:.1f} mm" if is_slack else f"{mark}{beyond:.1f} mm"
+    pull = "" if is_slack else f"{mark}{tension:.0f} N"
     between, taut = "", ""
     if found.people is not None and found.counted is not None and enough(found.counted):
         told = spread_of(found.people.tension_n[found.counted, place])
         between = "" if told is None else f"{told['low']:.0f} to {told['high']:.0f} N"
         taut = f"{100 * (_part(found, place) or 0.0):4.0f} %"
     loaded = f"{bar(share, 10)} {100 * share:3.0f} %" if share > 0.0 and found.seated else ""
-    name = band_name(bands.names[place])
     line = f"  {name:34}{stretched:>8}{gap:>12}{pull:>7}{between:>16}  {loaded:17}{taut}".rstrip()
     return style(line, "dim") if is_slack else line
 
@@ -268,7 +282,7 @@ def _picture(found: Restraint, library: Library, asked: Asked, font: str) -> str
         lines.append(
             BandLine(
                 name, band_name(name), one["strain_percent"], one["elongation_mm"], one["tension_N"], one["share"],
-                (pull["low"], pull["high"]) if pull else None, _part(found, place),
+                (pull["low"], pull["high"]) if pull else None, _part(found, place), found.cut[place],
             )
         )  # fmt: skip
     held = sum(float(found.bands.share[0, place]) for place, name in enumerate(found.bands.names) if of_cuff(name))

@@ -69,9 +69,9 @@ class Asked:
         return raised + turned
 
 
-def add_pose(parser: argparse.ArgumentParser) -> None:
-    """The three angles and what they are counted from."""
-    parser.add_argument("--elevation", metavar="DEG", help="how far the arm is raised, 0 to 180; 0 hangs")
+def add_pose(parser: argparse.ArgumentParser, needed: str) -> None:
+    """The three angles and what they are counted from; `needed` says where the first has to be told."""
+    parser.add_argument("--elevation", metavar="DEG", help=f"how far the arm is raised, 0 to 180; 0 hangs{needed}")
     parser.add_argument(
         "--plane",
         default="0",
@@ -96,9 +96,9 @@ def add_pose(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--rhythm",
-        default="bone_pins",
         metavar="ID",
-        help="with --frame thorax, how the blade follows: bone_pins, fluoroscopy, regression, coupled, two_to_one",
+        help="how the blade follows the arm on the trunk: bone_pins, fluoroscopy, regression, coupled, two_to_one "
+        "(default bone_pins)",
     )
     parser.add_argument(
         "--held",
@@ -137,6 +137,8 @@ def add_people(parser: argparse.ArgumentParser) -> None:
 
 def read_asked(options: argparse.Namespace, library: Library) -> Asked:
     """What the command line says. Raises CannotRead with every fault."""
+    from endfeel.anatomy.rhythm import DEFAULT_RHYTHM
+
     faults: list[Fault] = []
     elevation, rotation = (
         read_angle(name, str(getattr(options, name) or "0"), faults) for name in ("elevation", "rotation")
@@ -152,7 +154,7 @@ def read_asked(options: argparse.Namespace, library: Library) -> Asked:
     if faults:
         raise CannotRead(faults)
     return Asked(
-        elevation, plane, rotation, frame, options.rhythm, options.held, options.people, options.seed,
+        elevation, plane, rotation, frame, options.rhythm or DEFAULT_RHYTHM, options.held, options.people, options.seed,
         Side(options.side), tuple(changes), tuple(options.change),
     )  # fmt: skip
 
@@ -215,9 +217,8 @@ def read_change(word: str, faults: list[Fault]) -> Change | None:
         (read[1], float(read[2].replace(",", ".")) if read[2] else None, read[3]) if read else ("", None, "")
     )
     if not name or not _is_change(kind, amount, unit):
-        faults.append(
-            Fault("--change cannot be read", word, f"STRUCTURE=HOW, where HOW is {CHANGE_WORDS}", field="change")
-        )
+        would = f"STRUCTURE=HOW, where HOW is {CHANGE_WORDS}; short and soft by less than 100%"
+        faults.append(Fault("--change cannot be read", word, would, field="change"))
         return None
     part = (amount or 0.0) / 100.0
     if kind == "cut":
@@ -275,11 +276,11 @@ def spelt(change: Change, known: Sequence[str]) -> Change:
     people read. Raises NotFound with the names there are."""
     from dataclasses import replace
 
-    from endfeel.mechanics.band_names import band_name
+    from endfeel.mechanics.band_names import AT_REST, band_name
 
-    names = {re.sub(r"[\W_]+", "_", band_name(name).lower()): name for name in known}
+    names = {re.sub(r"[\W_]+", "_", band_name(name).lower().removesuffix(AT_REST)): name for name in known}
     names |= {name.lower(): name for name in known}
-    wanted = re.sub(r"[\W_]+", "_", change.structure.lower())
+    wanted = re.sub(r"[\W_]+", "_", change.structure.lower()).removesuffix(re.sub(r"[\W_]+", "_", AT_REST))
     if wanted not in names:
         raise NotFound(f"no structure {change.structure!r} to change; there are: {', '.join(known)}")
     return replace(change, structure=names[wanted])

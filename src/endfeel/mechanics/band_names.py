@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+AT_REST = ", at rest"
+"""How a muscle's name ends: nothing in the model contracts."""
 NAMES: Mapping[str, str] = {
     "superior_GHL": "superior glenohumeral",
     "middle_GHL": "middle glenohumeral",
@@ -16,10 +18,11 @@ NAMES: Mapping[str, str] = {
     "posterior_capsule_middle": "posterior capsule, middle",
     "posterior_capsule_inferior": "posterior capsule, lower",
     "rotator_interval": "rotator interval",
-    "cuff_subscapularis": "subscapularis, at rest",
-    "cuff_supraspinatus": "supraspinatus, at rest",
-    "cuff_infraspinatus": "infraspinatus, at rest",
-    "cuff_teres_minor": "teres minor, at rest",
+    "cuff_subscapularis": f"subscapularis{AT_REST}",
+    "cuff_supraspinatus": f"supraspinatus{AT_REST}",
+    "cuff_infraspinatus": f"infraspinatus{AT_REST}",
+    "cuff_teres_minor": f"teres minor{AT_REST}",
+    "latissimus_teres_major": "latissimus with teres major",
     "AC_superior": "AC capsule, upper",
     "AC_inferior": "AC capsule, lower",
     "AC_anterior": "AC capsule, front",

@@ -121,9 +121,15 @@ class End:
 def arm(elevation_deg: float, plane_deg: float = 0.0, rotation_deg: float = 0.0) -> Floats:
     """A pose (3, 3) of the humerus: elevation in a plane (0 that of the blade, 90 forward, −90 backward) and turn.
     Raises ValueError for an elevation outside 0 to 180."""
+    return humerus_from_swing(*_arm_rad(elevation_deg, plane_deg, rotation_deg))
+
+
+def _arm_rad(elevation_deg: float, plane_deg: float, rotation_deg: float) -> Floats:
+    """(3,) plane, elevation and turn in radians. Raises ValueError for what no arm does."""
     if not 0.0 <= elevation_deg <= 180.0 or not np.isfinite(plane_deg + rotation_deg):
-        raise ValueError(f"an arm is raised 0 to 180 degrees in a plane and turned, not {elevation_deg:g}")
-    return humerus_from_swing(*(rad_from_deg(angle) for angle in (plane_deg, elevation_deg, rotation_deg)))
+        told = f"elevation {elevation_deg:g}, plane {plane_deg:g}, rotation {rotation_deg:g}"
+        raise ValueError(f"an arm is raised 0 to 180 degrees in a plane and turned, not {told}")
+    return rad_from_deg([plane_deg, elevation_deg, rotation_deg])
 
 
 def arm_on_thorax(
@@ -135,8 +141,8 @@ def arm_on_thorax(
 ) -> Floats:
     """The pose (3, 3) of the humerus in the scapula when the arm is raised from the trunk (plane 0 sideways, 90
     forward) and the blade of the average person follows by a published rhythm, kept on the thorax. Raises NotFound for
-    an unknown rhythm."""
-    angles = rad_from_deg([plane_deg, elevation_deg, rotation_deg])
+    an unknown rhythm, ValueError for an elevation outside 0 to 180."""
+    angles = _arm_rad(elevation_deg, plane_deg, rotation_deg)
     return in_blade(library, girdle_pose(angles, find_rhythm(library, rhythm), default_sizes(library)))
 
 
@@ -178,6 +184,11 @@ class Shoulders:
             belly = gauge_m(capsule, self.library, self.parameters) - capsule.slack_m
             capsule = changed(capsule, (change,), belly)
         return replace(self, capsule=capsule)
+
+    def is_cut(self, band: str) -> bool:
+        """Whether nothing of a band is left to pull."""
+        fibres = self.capsule.band_of_fibre == self.capsule.bands.index(band)
+        return not self.capsule.stiffness_n_per_m[:, fibres].any()
 
     def pressed(self, compression_n: float) -> Shoulders:
         """The same with another compression of the joint. Raises ValueError for one below nothing."""
@@ -224,7 +235,10 @@ class Shoulders:
         return self._glide(rotation, way, start, end, force_n)
 
     def stiffness_curve(self, pose: Floats, direction: str, forces_n: Sequence[float]) -> Floats:
-        """Translation in millimetres along a direction at every force, (n, forces); NaN where the search failed."""
+        """Translation in millimetres along a direction at every force, (n, forces); NaN where the search failed.
+        Raises NotFound for another direction, ValueError for no force at all or one below nothing."""
+        if not len(forces_n) or not all(force >= 0.0 and np.isfinite(force) for force in forces_n):
+            raise ValueError(f"a curve takes pushes of 0 N or more, not {list(forces_n)}; the direction says which way")
         rotation, way = self._every(pose), self.way(direction)
         start = head_at_rest(self.capsule, self.bed, rotation, bulk=self.bulk)
         at, curve = start.centre_m, []
@@ -261,10 +275,14 @@ class Shoulders:
 
     def obligate_translation(self, motion: str | Motion, angles_deg: ArrayLike) -> Floats:
         """Where an imposed motion carries the head: (n, angles, 3) millimetres forward, up and out of the socket,
-        from its place at the first angle. The head is followed from angle to angle; NaN where the search failed."""
+        from its place at the first angle. The head is followed from angle to angle; NaN where the search failed.
+        Raises NotFound for an unknown motion, ValueError where there is no angle or one that is no number."""
         asked = find_motion(self.library, motion) if isinstance(motion, str) else motion
+        angles = np.atleast_1d(rad_from_deg(angles_deg))
+        if not angles.size or not np.isfinite(angles).all():
+            raise ValueError("a head is followed through one angle or more, all of them numbers")
         at, places = np.zeros((len(self), 3)), []
-        for angle in np.atleast_1d(rad_from_deg(angles_deg)):
+        for angle in angles:
             rest = head_at_rest(self.capsule, self.bed, self._every(asked.humerus(angle)), start_m=at, bulk=self.bulk)
             at = rest.centre_m
             local = np.einsum("nji,nj->ni", self.socket.axes, rest.centre_m)

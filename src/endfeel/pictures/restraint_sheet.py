@@ -44,6 +44,8 @@ class BandLine:
     """The 90 % range over people, where people were drawn."""
     taut_part: float | None = None
     """The part of the people in whom it is taut."""
+    cut: bool = False
+    """Divided: not drawn, and none of its numbers is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,7 @@ def restraint_picture(
 ) -> str:
     """SVG. The bands are numbered in the order of the scene and listed by tension."""
     numbers = {band: place + 1 for place, band in enumerate(scene.bands)}
-    listed = sorted(lines, key=lambda one: (-one.tension_n, -one.strain_percent))
+    listed = sorted(lines, key=lambda one: (one.cut, -one.tension_n, -one.strain_percent))
     parts, y = heading(words, font)
     top = y + 18.0
     parts.append(three_views(scene, scale, numbers, side, (MARGIN, top), _VIEW))
@@ -101,7 +103,9 @@ def picture_words(lines: Sequence[BandLine], scale: StrainScale, words: Words) -
     told = []
     for one in lines:
         step = scale.step(one.strain_percent)
-        if step is SLACK:
+        if one.cut:
+            told.append(f"{one.name}: cut")
+        elif step is SLACK:
             told.append(f"{one.name}: slack by {-one.elongation_mm:.0f} mm{_in_people(one)}")
         else:
             told.append(
@@ -129,6 +133,13 @@ def _table(lines: Sequence[BandLine], numbers: dict[str, int], scale: StrainScal
 
 def _row(one: BandLine, number: int, scale: StrainScale, top: float) -> list[str]:
     step, base = scale.step(one.strain_percent), top + 19.0
+    if one.cut:
+        return [
+            line(MARGIN, top, WIDE - MARGIN, top),
+            badge(MARGIN + 14.0, top + _ROW / 2.0, number, loaded=False),
+            text(102.0, base, one.name, NORMAL, GREY),
+            text(464.0, base, "cut", NORMAL, GREY, text_anchor="end"),
+        ]
     slack = step is SLACK
     ink = GREY if slack else INK
     parts = [

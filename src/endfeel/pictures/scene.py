@@ -18,7 +18,7 @@ class Scene:
 
     bands: tuple[str, ...]
     band_of_fibre: np.ndarray
-    """(F,) place in `bands`."""
+    """(F,) place in `bands`; a band that is cut has no fibre."""
     points_m: Floats
     """(F, k, 3) from the scapula to the humerus."""
     strain_percent: Floats
@@ -33,4 +33,7 @@ def scene_of(shoulders: Shoulders, pose: Floats, clavicle: Floats) -> Scene:
     """
     paths = fibre_paths(shoulders, pose)
     bones = skeleton(shoulders, pose, paths.centre_m[0], clavicle)
-    return Scene(paths.bands, paths.band_of_fibre, paths.points_m[0], paths.strain_percent[0], bones)
+    cut = np.array([shoulders.is_cut(band) for band in paths.bands])
+    kept = ~cut[paths.band_of_fibre]
+    of, points, strains = paths.band_of_fibre[kept], paths.points_m[0, kept], paths.strain_percent[0, kept]
+    return Scene(paths.bands, of, points, strains, bones)

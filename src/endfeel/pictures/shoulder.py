@@ -111,6 +111,8 @@ def _labels(scene: Scene, numbers: Mapping[str, int], camera: Camera, frame: tup
     wanted = []
     for place, band in enumerate(scene.bands):
         fibres = np.flatnonzero(scene.band_of_fibre == place)
+        if not len(fibres):
+            continue
         tightest = fibres[np.argmax(scene.strain_percent[fibres])]
         loaded = bool(scene.strain_percent[tightest] > 0.0)
         if loaded or camera.view is OUTSIDE:

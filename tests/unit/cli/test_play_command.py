@@ -117,6 +117,7 @@ def test_directions_may_be_joined_in_any_way() -> None:
         (["--elevation", "400", "--direction", "anterior", "--force", "20"], 1, "0 to 180 degrees"),
         (["--direction", "anterior", "--force", "20"], 1, "--elevation is missing"),
         (["--joint", "ac", "--elevation", "60", "--direction", "anterior", "--force", "20"], 1, "says nothing"),
+        (["--joint", "sc", "--rhythm", "coupled", "--direction", "anterior", "--force", "20"], 1, "--rhythm says"),
         (["--joint", "ac", "--direction", "anterior", "--force", "20", "--change", "conoid=short 900mm"], 1, "smaller"),
         (["--joint", "sc", "--direction", "anterior", "--force", "20", "--change", "conoid=cut"], 3, "SC_anterior"),
     ],
@@ -180,3 +181,33 @@ def test_the_share_command_draws_too(tmp_path: Path, capsys: pytest.CaptureFixtu
     told_in_words = "".join(ElementTree.parse(svg).getroot()[1].itertext())  # noqa: S314 (our own file)
     for part in parts:
         assert f"{part['joint']}: {part['now_deg']:.0f} of {part['normal_deg']:.0f} degrees remain" in told_in_words
+
+
+def test_a_bone_that_nothing_holds_finds_no_rest_and_goes_no_way(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    svg = tmp_path / "loose.svg"
+    words = [*AC, "--change", "AC_capsule=cut", "--change", "coracoclavicular=cut"]
+    assert main([*words, "--svg", str(svg)]) == 0
+    said = capsys.readouterr().out
+    assert "with it: no rest was found in the mean person" in said
+    assert "what holds it back" not in said
+    assert "no rest is found" in "".join(ElementTree.parse(svg).getroot().itertext())  # noqa: S314 (our own file)
+    assert told(capsys, *words)["converged"] is False
+
+
+def test_traction_is_told_once_and_an_opened_joint_has_no_suction(capsys: pytest.CaptureFixture[str]) -> None:
+    pull = ["play", "--elevation", "30", "--direction", "traction", "--force", "60", "--people", "0"]
+    assert main([*pull, "--held", "vented"]) == 0
+    said = capsys.readouterr().out
+    assert "away from the joint" not in said
+    assert "suction" not in said
+    assert main(pull) == 0
+    assert "suction" in capsys.readouterr().out
+
+
+def test_a_range_of_few_people_is_neither_told_nor_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    svg = tmp_path / "few.svg"
+    assert main([*AC[:-1], "3", "--svg", str(svg)]) == 0
+    assert "nine in ten" not in capsys.readouterr().out
+    assert "nine in ten" not in svg.read_text(encoding="utf-8")

@@ -117,7 +117,7 @@ def test_a_change_does_what_it_says(capsys: pytest.CaptureFixture[str]) -> None:
         (["--elevation", "nan"], 1, "--elevation"),
         (["--elevation", "60", "--people", "-1"], 1, "0 to 5000"),
         (["--elevation", "60", "--change", "axillary_pouch"], 1, "STRUCTURE=HOW"),
-        (["--elevation", "60", "--change", "axillary_pouch=short 120%"], 1, "STRUCTURE=HOW"),
+        (["--elevation", "60", "--change", "axillary_pouch=short 100%"], 1, "by less than 100%"),
         (["--elevation", "60", "--change", "axillary_pouch=cut 5%"], 1, "STRUCTURE=HOW"),
         (["--elevation", "60", "--change", "axillary_pouch=short 900mm"], 1, "smaller change"),
         (["--elevation", "60", "--change", "big toe=cut"], 3, "there are: superior_GHL"),
@@ -184,3 +184,29 @@ def test_cold_start_is_quick_and_brings_no_heavy_library() -> None:
     worked = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
     assert "heavy: []" in done.stdout
     assert worked < 2.0  # seconds of one core; about 0.7 on an idle machine, more where cores are shared
+
+
+def test_a_cut_band_is_called_cut_and_not_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Also where it would be slack, and where it would be taut: a divided band has neither strain nor step."""
+    words = ["restraint", "--elevation", "60", "--rotation", "110out", "--people", "0", "--change", "whole_capsule=cut"]
+    svg = tmp_path / "bands.svg"
+    answer = told(capsys, *words, "--svg", str(svg))
+    assert [band["cut"] for band in answer["bands"]] == [True] * len(BANDS) + [False] * 4
+    drawn = svg.read_text(encoding="utf-8")
+    assert "polyline" not in drawn.partition("</desc>")[2].partition("Strain of a fibre")[0]
+    assert drawn.partition("</desc>")[0].count(": cut") == len(BANDS)
+    assert not any("plays freely" in note for note in answer["notes"])
+    assert main(words) == 0
+    lines = {line[2:36].strip(): line for line in capsys.readouterr().out.splitlines() if line.startswith("  ")}
+    assert lines["axillary pouch"].endswith("cut")
+    assert lines["superior glenohumeral"].endswith("cut")
+    assert "%" in lines["subscapularis, at rest"]
+
+
+def test_muscles_may_be_called_by_their_names(capsys: pytest.CaptureFixture[str]) -> None:
+    alone = [*POSE, "--people", "0", "--change"]
+    short = told(capsys, *alone, "cuff_subscapularis=short 10%")["bands"]
+    for name in ("subscapularis", "Subscapularis, at rest"):
+        assert told(capsys, *alone, f"{name}=short 10%")["bands"] == short
+    far = told(capsys, *alone, "latissimus with teres major=short 20%")["bands"]
+    assert far == told(capsys, *alone, "latissimus_teres_major=short 20%")["bands"]

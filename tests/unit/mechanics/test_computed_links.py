@@ -119,6 +119,8 @@ def test_the_table_is_written_whole_with_its_inputs(tmp_path: Path, found) -> No
 def test_a_scheduler_that_does_not_answer_is_refused_with_its_address(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["links", "--people", "1", "--scheduler", "tcp://127.0.0.1:9"]) == 3
     assert "127.0.0.1:9" in capsys.readouterr().err
+    assert main(["links", "--people", "1", "--scheduler", "nonsense"]) == 3
+    assert "no scheduler answers at 'nonsense'" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("option", ["--people", "--workers"])
