@@ -38,6 +38,7 @@ from endfeel.anatomy.thorax import nearest_on_ellipsoid, outward_normal
 from endfeel.anatomy.units import Floats, deg_from_rad
 from endfeel.vocabulary import Side
 
+WHOLE_TURN_RAD = 2.0 * np.pi
 _EDGE_DEG = 0.5
 """A plane this far outside those measured still counts as the nearest of them."""
 _CONTACT_STEPS = 25
@@ -134,11 +135,16 @@ def girdle_pose(
 
     The scapula is turned about the acromioclavicular joint, as little as possible, until its two inner corners
     lie as far from the thorax as they do at rest. With `on_thorax` False it stands as the rhythm published it
-    and `gap_change_m` says how far off the thorax that is. Raises ValueError for an angle that is no number.
+    and `gap_change_m` says how far off the thorax that is. Raises ValueError for an angle that is no number, or more
+    than a whole turn: degrees, most likely.
     """
-    plane, elevation, inward = np.moveaxis(np.asarray(arm_rad, dtype=float), -1, 0)
-    if not np.isfinite(plane + elevation + inward).all():
-        raise ValueError("an arm pose takes plane, elevation and rotation in radians, all of them numbers")
+    arm = np.asarray(arm_rad, dtype=float)
+    if arm.shape[-1:] != (3,) or not (np.abs(arm) <= WHOLE_TURN_RAD).all():
+        raise ValueError(
+            "an arm pose takes plane, elevation and rotation in radians (`rad_from_deg`), all of them numbers within a "
+            "whole turn"
+        )
+    plane, elevation, inward = np.moveaxis(arm, -1, 0)
     humerus = humerus_from_swing(plane, elevation, inward)
     at_rest = _follow(plane, np.zeros_like(elevation), rhythm, resting)
     raised = _follow(plane, elevation, rhythm, resting, at_rest)

@@ -25,6 +25,7 @@ from endfeel.anatomy.sizes import Sizes
 from endfeel.anatomy.thorax import breath_shift_m, nearest_on_ellipsoid
 from endfeel.anatomy.units import Floats, mm_from_m, rad_from_deg
 from endfeel.evidence.library import Library
+from endfeel.vocabulary import NotFound
 
 Direction: TypeAlias = Literal["elevation", "depression", "protraction", "retraction", "backward roll", "forward roll"]
 
@@ -91,8 +92,10 @@ def scapular_motion(
 ) -> ScapularMotion:
     """One motion by name (`MOTIONS`), of one person; `extent` is the part of the usual range of the clavicle.
 
-    A combination takes each of its two directions to 1/√2 of its range. Raises KeyError on an unknown name.
+    A combination takes each of its two directions to 1/√2 of its range. Raises NotFound for an unknown name.
     """
+    if name not in MOTIONS:
+        raise NotFound(f"no motion of the scapula {name!r}; there are: {', '.join(MOTIONS)}")
     forward, up, roll = (extent * angle for angle in _imposed(name, library))
     is_roll = any(step.endswith("roll") for step in MOTIONS[name])
     weight = value_of(row_figure(library, TABLE, ROLL_WEIGHT)) if roll_weight is None else roll_weight

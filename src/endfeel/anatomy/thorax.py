@@ -78,8 +78,11 @@ def thoracic_share(library: Library, arms: int = 1) -> ThoracicShare:
 def breath_shift_m(library: Library, inspired: float = 1.0) -> tuple[Floats, Basis]:
     """How the upper sternum moves on breathing in, (3,) forward, up, lateral in metres: a judgement (practice).
 
-    `inspired` is the part of a deep breath: 1 in, 0 rest, negative for breathing out beyond rest.
+    `inspired` is the part of a deep breath: 1 in, 0 rest, negative for breathing out beyond rest. Raises ValueError
+    outside −1 to 1.
     """
+    if not -1.0 <= inspired <= 1.0:
+        raise ValueError(f"a breath is −1 (out) to 1 (in) of a deep one, not {inspired}")
     figure = row_figure(library, TABLE, BREATH)
     forward, up = numbers_in(figure)
     return inspired * m_from_mm([forward, up, 0.0]), basis_of([figure])

@@ -54,8 +54,8 @@ def mean_traits(library: Library, parameters: Parameters, sex: Sex | None = None
 
 def draw_traits(library: Library, parameters: Parameters, count: int, seed: int, sex: Sex | None = None) -> Traits:
     """`count` shoulders; the same seed gives the same shoulders. Raises ValueError for a count below one."""
-    if count < 1:
-        raise ValueError(f"a population has at least one shoulder, not {count}")
+    if count < 1 or count != int(count):
+        raise ValueError(f"a population has at least one shoulder and no part of one, not {count}")
     generator = np.random.default_rng(seed)
     body = generator.standard_normal(count)
     sizes = drawn_sizes(library, count, generator, sex, body)

@@ -14,6 +14,7 @@ from endfeel.anatomy.sternal_glide import answers, sternal_glide
 from endfeel.anatomy.units import deg_from_rad, rad_from_deg
 from endfeel.evidence.figures import Provenance
 from endfeel.evidence.library import Library
+from endfeel.vocabulary import NotFound
 
 
 @pytest.mark.parametrize("name", MOTIONS)
@@ -149,3 +150,12 @@ def test_breathing_in_and_out_are_opposites(library: Library) -> None:
 def test_shifts_are_put_into_words() -> None:
     assert in_words(np.array([-0.0031, 0.0124, 0.0])) == "up 12 mm, backward 3 mm"
     assert in_words(np.zeros(3)) == "no shift"
+
+
+def test_other_motions_and_breaths_are_refused(library: Library) -> None:
+    rhythm, sizes = find_rhythm(library), default_sizes(library)
+    with pytest.raises(NotFound, match="there are: elevation, depression"):
+        scapular_motion("shrug", rhythm, sizes, library)
+    for inspired in (float("nan"), 10.0):
+        with pytest.raises(ValueError, match="of a deep one"):
+            breath(rhythm, sizes, library, inspired)

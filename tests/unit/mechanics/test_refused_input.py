@@ -12,7 +12,7 @@ from endfeel.anatomy.rhythm import DEFAULT_RHYTHM, find_rhythm
 from endfeel.anatomy.sizes import default_sizes
 from endfeel.evidence.library import Library
 from endfeel.mechanics import acromioclavicular as ac
-from endfeel.mechanics import arm, default_shoulder, lengthened, shortened
+from endfeel.mechanics import arm, arm_on_thorax, default_shoulder, draw_population, lengthened, shortened
 from endfeel.mechanics import sternoclavicular as sc
 from endfeel.mechanics.changes import Change
 from endfeel.mechanics.girdle_glides import Glide
@@ -37,6 +37,32 @@ def test_what_is_no_rotation_is_no_pose(one: Shoulders, pose: np.ndarray) -> Non
 def test_an_arm_is_raised_no_farther_than_it_goes(elevation: float) -> None:
     with pytest.raises(ValueError, match="0 to 180"):
         arm(elevation)
+
+
+def test_a_turn_that_is_no_number_is_named_and_a_trunk_is_no_exception(library: Library) -> None:
+    with pytest.raises(ValueError, match="rotation nan"):
+        arm(30.0, 0.0, float("nan"))
+    for elevation in (-30.0, 200.0, float("nan")):
+        with pytest.raises(ValueError, match="0 to 180"):
+            arm_on_thorax(library, elevation)
+
+
+@pytest.mark.parametrize("angles", [[], [60.0, float("nan")]])
+def test_a_head_is_followed_through_angles(one: Shoulders, angles: list[float]) -> None:
+    with pytest.raises(ValueError, match="one angle or more"):
+        one.obligate_translation("flexion", angles)
+
+
+@pytest.mark.parametrize("forces", [[], [0.0, -5.0], [float("nan")]])
+def test_a_curve_is_of_forces(one: Shoulders, forces: list[float]) -> None:
+    with pytest.raises(ValueError, match="pushes of 0 N or more"):
+        one.stiffness_curve(arm(30.0), "anterior", forces)
+
+
+@pytest.mark.parametrize("count", [0, -1, 2.5])
+def test_people_are_whole(library: Library, count: int) -> None:
+    with pytest.raises(ValueError, match="at least one shoulder and no part of one"):
+        draw_population(library, count)
 
 
 @pytest.mark.parametrize("force", [float("nan"), float("inf"), -5.0])
@@ -100,3 +126,6 @@ def test_a_side_is_read_as_a_word_too_and_no_number_is_refused(library: Library)
     assert np.allclose(left, mirror @ right @ mirror)
     with pytest.raises(ValueError, match="all of them numbers"):
         girdle_pose([np.nan, 0.0, 0.0], rhythm, sizes)
+    for no_radians in ([40.0, 120.0, 0.0], [0.0, 1.0]):
+        with pytest.raises(ValueError, match="in radians"):
+            girdle_pose(no_radians, rhythm, sizes)
