@@ -194,6 +194,8 @@ def _band_json(band: Any) -> dict[str, Any]:
 def notes(found: Play, before: Play | None) -> list[str]:
     """What to know before reading the numbers."""
     said = []
+    if found.joint == "gh" and "superior" in found.direction:
+        said.append("No acromion is in the model: upward the head may go farther than in a person.")
     for one, who in ((found, ""), (before, " without the change")):
         if one is None:
             continue

@@ -196,6 +196,12 @@ def test_a_bone_that_nothing_holds_finds_no_rest_and_goes_no_way(
     assert told(capsys, *words)["converged"] is False
 
 
+def test_a_push_upward_says_that_no_acromion_stops_it(capsys: pytest.CaptureFixture[str]) -> None:
+    push = ["play", "--elevation", "30", "--force", "20", "--people", "0", "--direction"]
+    assert any("acromion" in note for note in told(capsys, *push, "up")["notes"])
+    assert not any("acromion" in note for note in told(capsys, *push, "down")["notes"])
+
+
 def test_traction_is_told_once_and_an_opened_joint_has_no_suction(capsys: pytest.CaptureFixture[str]) -> None:
     pull = ["play", "--elevation", "30", "--direction", "traction", "--force", "60", "--people", "0"]
     assert main([*pull, "--held", "vented"]) == 0
