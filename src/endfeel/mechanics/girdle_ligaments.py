@@ -27,6 +27,10 @@ COSTOCLAVICULAR = ("costoclavicular_front", "costoclavicular_back")
 SC_OTHERS = ("SC_disc", "interclavicular", *COSTOCLAVICULAR)
 SIZE_CORRELATION = "kinematics.ki542.value"
 """Between any two lengths of one person, as between the bones of `anatomy.sizes`."""
+TISSUE = (
+    "toe_strain_percent", "cartilage_modulus_MPa", "stiffness_sd_ratio", "slack_sd_ratio", "slack_common_share",
+)  # fmt: skip
+"""What of `mechanics_parameters` these joints share with the shoulder; its labrum, seal and fit they do not."""
 AC_GROUPS = {"AC_capsule": AC_CAPSULE, "coracoclavicular": CORACOCLAVICULAR, "all": (*AC_CAPSULE, *CORACOCLAVICULAR)}
 SC_GROUPS = {"SC_capsule": SC_CAPSULE, "costoclavicular": COSTOCLAVICULAR, "all": (*SC_CAPSULE, *SC_OTHERS)}
 
@@ -64,7 +68,8 @@ def read_girdle(library: Library, assuming: Mapping[str, float] | None = None) -
     figures: dict[str, Figure] = {}
     spreads: dict[str, float] = {}
     named = [(f"{row.text['band']}.{row.text['quantity']}", row) for row in library.tables["girdle_ligaments"]]
-    named += [(f"tissue.{row.text['quantity']}", row) for row in library.tables["mechanics_parameters"]]
+    tissue = [row for row in library.tables["mechanics_parameters"] if row.text["quantity"] in TISSUE]
+    named += [(f"tissue.{row.text['quantity']}", row) for row in tissue]
     for name, row in named:
         holder = _holder(library, row)
         if "value" not in holder.figures:

@@ -14,6 +14,7 @@ from endfeel.cli.main import main
 from endfeel.cli.play import directions_of, read_direction
 from endfeel.evidence.library import Library
 from endfeel.mechanics import acromioclavicular, arm, default_shoulder, sternoclavicular
+from endfeel.mechanics.girdle_ligaments import TISSUE
 
 POSE = ["play", "--elevation", "80", "--plane", "30", "--rotation", "50in", "--direction", "posterior", "--force", "20"]
 FEW = [*POSE, "--people", "10"]
@@ -93,6 +94,9 @@ def test_the_joints_of_the_clavicle_answer_too(
         assert band["strain_percent"] == pytest.approx(100.0 * float(glide.strain[band["id"]]), abs=0.001)
     shares = sum(band["share_of_force"] for band in answer["bands"]) + answer["surface_share"]
     assert shares == pytest.approx(1.0, abs=0.01)
+    shared = {figure["id"] for figure in answer["figures"] if figure["id"].startswith("mechanics_parameters.")}
+    quantities = {row.id: row.text["quantity"] for row in library.tables["mechanics_parameters"]}
+    assert {quantities[one.split(".")[1]] for one in shared} == set(TISSUE)  # no labrum, no seal of the shoulder
 
 
 def test_directions_may_be_joined_in_any_way() -> None:
