@@ -17,6 +17,7 @@ from endfeel.cli.shoulder_words import (
     enough,
     figures_json,
     held_json,
+    past_failure,
     people_json,
     print_caveats,
     print_sources,
@@ -196,6 +197,8 @@ def notes(found: Play, before: Play | None) -> list[str]:
     said = []
     if found.joint == "gh" and "superior" in found.direction:
         said.append("No acromion is in the model: upward the head may go farther than in a person.")
+    if found.speaks and found.mean is not None and found.pose is not None:
+        said += past_failure(found.mean, found.mean.bands_at(found.pose))
     for one, who in ((found, ""), (before, " without the change")):
         if one is None:
             continue

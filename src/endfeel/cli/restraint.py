@@ -26,6 +26,7 @@ from endfeel.cli.shoulder_words import (
     figures_json,
     foot_of,
     held_json,
+    past_failure,
     people_json,
     print_caveats,
     print_sources,
@@ -168,9 +169,6 @@ def strain_scale(library: Library, mean: Shoulders) -> StrainScale:
 
 def notes(found: Restraint) -> list[str]:
     """What to know before reading the numbers."""
-    from endfeel.evidence.cite import cite
-    from endfeel.evidence.figures import number
-    from endfeel.mechanics.band_names import band_name
     from endfeel.mechanics.cuff import of_cuff
 
     said = []
@@ -189,13 +187,7 @@ def notes(found: Restraint) -> list[str]:
             if is_whole
             else "No band that is left is taut in the mean person here."
         )
-    failure = found.mean.parameters.figures["tissue_failure_strain_percent"]
-    past = capsule & (found.bands.strain_percent[0] > number(failure)) & (found.bands.tension_n[0] > 0.0)
-    if past.any():
-        names = ", ".join(band_name(name) for name, is_past in zip(found.bands.names, past, strict=True) if is_past)
-        said.append(
-            f"No hand takes the mean person here: {names} beyond the strain at which tissue fails, {cite(failure)}."
-        )
+    said += past_failure(found.mean, found.bands)
     if found.counted is not None and not found.counted.all():
         lost = int((~found.counted).sum())
         few = "" if enough(found.counted) else " Too few are left for a range."

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from endfeel.anatomy.figures import Basis
     from endfeel.anatomy.units import Floats
     from endfeel.evidence.library import Library
-    from endfeel.mechanics import Shoulders
+    from endfeel.mechanics import Bands, Shoulders
 
 
 FEWEST_PART = 0.5
@@ -31,6 +31,22 @@ def enough(counted: np.ndarray | None) -> bool:
 def held_json(mean: Shoulders, asked: Asked) -> dict[str, Any]:
     """What presses the joint together."""
     return {"as": asked.held, "compression_N": round(float(mean.bed.compression_n[0]), 1), "words": HELD[asked.held]}
+
+
+def past_failure(mean: Shoulders, bands: Bands) -> list[str]:
+    """That no hand gets there, where bands of the mean person's capsule are stretched past failure; else nothing."""
+    from endfeel.evidence.cite import cite
+    from endfeel.evidence.figures import number
+    from endfeel.mechanics.band_names import band_name
+    from endfeel.mechanics.cuff import of_cuff
+
+    failure = mean.parameters.figures["tissue_failure_strain_percent"]
+    past = (bands.strain_percent[0] > number(failure)) & (bands.tension_n[0] > 0.0)
+    names = [band_name(name) for name, is_past in zip(bands.names, past, strict=True) if is_past and not of_cuff(name)]
+    if not names:
+        return []
+    beyond = f"{', '.join(names)} beyond the strain at which tissue fails, {cite(failure)}"
+    return [f"No hand takes the mean person here: {beyond}."]
 
 
 def people_json(asked: Asked, counted: np.ndarray | None) -> dict[str, Any] | None:

@@ -206,6 +206,14 @@ def test_a_push_upward_says_that_no_acromion_stops_it(capsys: pytest.CaptureFixt
     assert not any("acromion" in note for note in told(capsys, *push, "down")["notes"])
 
 
+def test_a_push_where_no_hand_gets_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    push = ["play", "--direction", "anterior", "--force", "15", "--people", "0", "--elevation"]
+    far = told(capsys, *push, "180", "--plane", "40", "--frame", "thorax")
+    assert far["seated"] is True
+    assert any("No hand takes" in note and "Bigliani 1992" in note for note in far["notes"])
+    assert not any("No hand takes" in note for note in told(capsys, *push, "60")["notes"])
+
+
 def test_traction_is_told_once_and_an_opened_joint_has_no_suction(capsys: pytest.CaptureFixture[str]) -> None:
     pull = ["play", "--elevation", "30", "--direction", "traction", "--force", "60", "--people", "0"]
     assert main([*pull, "--held", "vented"]) == 0
