@@ -16,6 +16,7 @@ import numpy as np
 from endfeel.anatomy.rhythm import find_rhythm
 from endfeel.anatomy.sizes import default_sizes
 from endfeel.anatomy.sternal_glide import answers
+from endfeel.anatomy.units import Floats
 from endfeel.evidence.figures import number
 from endfeel.evidence.library import Library, Row
 from endfeel.mechanics.changes import REGIONS
@@ -145,17 +146,27 @@ def claim_answers(library: Library, living: Shoulders) -> tuple[ClaimAnswer, ...
 
 
 def _path(library: Library, living: Shoulders, direction: str) -> tuple[str, bool, str]:
-    """The path of the middle of the head: its radius from how far it rises on its way."""
+    """The path of the middle of the head: the circle through its place at rest, under half the push and under all.
+    (How far it rises alone would not tell: it rests beside the middle of the socket, and may cross the hollow.)"""
     pushed = setting(library, "arc_force_N")
-    glide = living.translation(arm(0.0), direction, pushed)
-    ok = glide.converged & glide.seated
-    along, out = float(np.median(glide.along_mm[ok])), float(np.median(glide.out_mm[ok]))
-    radius = along**2 / (2.0 * out) if out > 0.0 else float("inf")
+    half, glide = (living.translation(arm(0.0), direction, force) for force in (pushed / 2.0, pushed))
+    ok = half.converged & glide.converged & glide.seated
+    radii = arc_radius_mm((half.along_mm[ok], half.out_mm[ok]), (glide.along_mm[ok], glide.out_mm[ok]))
+    along, out, radius = (float(np.median(values)) for values in (glide.along_mm[ok], glide.out_mm[ok], radii))
     computed = (
         f"{along:.1f} mm along and {out:.2f} mm out of the socket: the head's middle on an arc of about {radius:.0f} mm"
     )
     rests = f"{pushed:g} N, arm hanging, median of {int(ok.sum())} people whose head stays seated"
     return computed, radius < setting(library, "arc_radius_mm"), rests
+
+
+def arc_radius_mm(halfway: tuple[Floats, Floats], end: tuple[Floats, Floats]) -> Floats:
+    """The radius (n,) of the circle through a start and two later places, each (along, out) from it; infinite where the
+    path is straight or bends into the socket."""
+    bend = halfway[0] * end[1] - halfway[1] * end[0]
+    sides = np.hypot(*halfway) * np.hypot(*end) * np.hypot(end[0] - halfway[0], end[1] - halfway[1])
+    radius: Floats = np.divide(sides, 2.0 * bend, out=np.full_like(sides, np.inf), where=bend > 0.0)
+    return radius
 
 
 def _is_named(cell: StressCell) -> bool:

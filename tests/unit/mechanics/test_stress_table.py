@@ -10,7 +10,7 @@ import pytest
 from endfeel.anatomy.frames import humerus_from_clinical
 from endfeel.evidence.library import Library
 from endfeel.mechanics import arm, cut, draw_population
-from endfeel.mechanics.claims import ClaimAnswer, StressCell, claim_answers, named_by, stress_cells
+from endfeel.mechanics.claims import ClaimAnswer, StressCell, arc_radius_mm, claim_answers, named_by, stress_cells
 from endfeel.mechanics.shoulder import Shoulders
 from endfeel.mechanics.stress_table import Stress, stress_of, stress_table, stress_tests, turning
 
@@ -134,6 +134,24 @@ def test_claims_about_clavicle_and_glides_are_answered(library: Library, people:
     arcs = [one for one in answers.values() if "follows an arc" in one.says]
     assert len(arcs) == 2
     assert all(one.agrees for one in arcs)
+
+
+def test_the_radius_of_an_arc_by_hand() -> None:
+    """Places on a circle of 8 mm, one path from its lowest point, one across it; a level path and one that bends in."""
+    turns = np.radians([[10.0, 25.0], [-20.0, 5.0]])  # where the path is at half the push and at all of it
+    starts = np.radians([0.0, -30.0])
+    along, out = (8.0 * (f(turns) - f(starts)[:, None]) * sign for f, sign in ((np.sin, 1.0), (np.cos, -1.0)))
+    assert arc_radius_mm((along[:, 0], out[:, 0]), (along[:, 1], out[:, 1])) == pytest.approx([8.0, 8.0])
+    level, bends_in = np.array([1.0, 1.0]), np.array([2.0, 2.0])
+    assert np.isinf(arc_radius_mm((level, np.array([0.1, 0.2])), (bends_in, np.array([0.2, 0.3])))).all()
+
+
+def test_arcs_do_not_hang_on_who_is_drawn(library: Library) -> None:
+    """The head rests beside the middle of the socket: a push backward carries it across, and it hardly rises at all."""
+    for seed in (0, 1, 2):
+        found = claim_answers(library, draw_population(library, 24, seed).in_bulk())
+        arcs = [one for one in found if "follows an arc" in one.says]
+        assert [one.agrees for one in arcs] == [True, True]
 
 
 def test_a_flat_socket_would_not_give_an_arc(library: Library, people: Shoulders) -> None:
