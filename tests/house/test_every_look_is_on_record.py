@@ -9,7 +9,8 @@ from pathlib import Path
 from endfeel.care.allowed import RIGHT_OF
 
 CARE = Path(__file__).resolve().parents[2] / "src" / "endfeel" / "care"
-LEAVE_A_ROW = {"audit", "open_for_writing", "keep_finding", "_recalled", "_retract", "_note", "_settle", "_now_second"}
+LEAVE_A_ROW = {"audit", "open_for_writing", "keep_finding", "_keep_each", "_recalled", "_retract", "_note", "_settle",
+               "_now_second"}  # fmt: skip
 SHOW_NOTHING = {
     "visit.has_entry": "answers only whether an id was sent before",
     "visit.visit_mark": "answers only whether anything changed; asked every few seconds",

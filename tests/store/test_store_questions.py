@@ -23,6 +23,15 @@ HANDS = 'name = "Anna"\n\n[[agreement]]\nprocedure = "gh_post"\noutcome = "hypo"
 LOOSE = Finding("gh_ant", Side.RIGHT, mobility=5)
 
 
+def fewer(desk: care.Desk, rows: int) -> int:
+    """On a server each row of the audit moves the end of the chain by the same statement."""
+    return rows if desk.engine.dialect.name == "postgresql" else 0
+
+
+def keep(desk: care.Desk, visit: str, finding: Finding, one: str, position: Position | None = None) -> Any:
+    return care.keep_and_stand(care.new_finding(desk, visit, "finding", finding, one, position))
+
+
 def asked(desk: care.Desk, act: Callable[[], object]) -> int:
     """Statements of an act, what opens and ends its transaction not counted."""
     told: list[str] = []
@@ -45,21 +54,21 @@ def episode(desk: care.Desk) -> str:
 
 def test_a_finding_asks_as_little_as_it_can_however_long_the_visit(desk: care.Desk, episode: str) -> None:
     visit = care.open_visit(desk, episode)
-    first = asked(desk, lambda: care.keep_and_stand(desk, visit, "finding", TOLD, care.new_id()))
+    first = asked(desk, lambda: keep(desk, visit, TOLD, care.new_id()))
     for _ in range(20):
         care.record_finding(desk, visit, TOLD)
-    later = asked(desk, lambda: care.keep_and_stand(desk, visit, "finding", TOLD, care.new_id()))
-    assert first == later == 8
+    later = asked(desk, lambda: keep(desk, visit, TOLD, care.new_id()))
+    assert first == later == 8 - fewer(desk, 1)
     assert asked(desk, lambda: care.visit_mark(desk, visit)) == 1
 
 
 def test_a_visit_asks_once_whose_hands_read_it_and_needs_no_second_connection(desk: care.Desk, episode: str) -> None:
     visit = care.open_visit(desk, episode)
     care.record_finding(desk, visit, TOLD)
-    assert asked(desk, lambda: care.view_visit(desk, visit)) == 7
+    assert asked(desk, lambda: care.view_visit(desk, visit)) == 7 - fewer(desk, 1)
     with desk.transaction() as session:
         keep_hands(session, "", desk.clock(), HANDS)
-    assert asked(desk, lambda: care.view_visit(desk, visit)) == 8
+    assert asked(desk, lambda: care.view_visit(desk, visit)) == 8 - fewer(desk, 1)
     assert "(Anna)" in " ".join(care.view_visit(desk, visit).assessment.posterior.caveats)
 
 
@@ -92,7 +101,7 @@ def test_an_episode_asks_no_more_for_many_visits_than_for_two(desk: care.Desk, e
     two = asked(desk, lambda: care.follow_episode(desk, episode))
     for _ in range(3):
         visit()
-    assert asked(desk, lambda: care.follow_episode(desk, episode)) == two == 15
+    assert asked(desk, lambda: care.follow_episode(desk, episode)) == two == 15 - fewer(desk, 3)
     told = care.follow_episode(desk, episode)
     assert len(told.visit_ids) == len(told.followed.visits) == 5
     with desk.transaction() as session:
@@ -108,7 +117,7 @@ def test_what_is_told_with_a_finding_is_what_stands_after_it(
     visit = care.open_visit(desk, episode)
     care.set_screen(desk, visit, {"trauma_recent": True})
     for finding in (TOLD, LOOSE):
-        told = care.keep_and_stand(desk, visit, "finding", finding, care.new_id(), position)
+        told = keep(desk, visit, finding, care.new_id(), position)
         assert told is not None
         standing, mark = care.stand_visit(desk, visit)
         assert (care.stands(desk, told[0]), told[1]) == (standing, mark)
@@ -119,9 +128,9 @@ def test_what_is_told_with_a_finding_is_what_stands_after_it(
 
 def test_a_finding_sent_again_tells_nothing_and_keeps_nothing(desk: care.Desk, episode: str) -> None:
     visit, one = care.open_visit(desk, episode), care.new_id()
-    assert care.keep_and_stand(desk, visit, "finding", TOLD, one)
+    assert keep(desk, visit, TOLD, one)
     before = care.visit_mark(desk, visit)
-    assert care.keep_and_stand(desk, visit, "finding", TOLD, one) is None
+    assert keep(desk, visit, TOLD, one) is None
     assert care.visit_mark(desk, visit) == before
     assert len(care.view_visit(desk, visit).entries) == 1
 

@@ -59,6 +59,7 @@ from endfeel.care.follow import (
 from endfeel.care.hand_over import fhir_bundle, fhir_patients, fhir_resources, owner_of, person_of_episode
 from endfeel.care.home import HomeView, home_languages, home_picture, home_sheet, view_home
 from endfeel.care.intake import TakenEntry, TakeOver, look_at, take_over
+from endfeel.care.keeping import KeptSafely, NewFinding, keep_and_stand, keep_together, new_finding
 from endfeel.care.lessons import (
     LessonHead,
     LessonSummary,
@@ -123,7 +124,7 @@ from endfeel.care.rights import (
 from endfeel.care.screen import answer_screen, first_questions, set_screen
 from endfeel.care.sharing import teaching_case
 from endfeel.care.staff import add_staff, change_staff, end_staff, list_staff, reset_sign_in
-from endfeel.care.standing import Standing, keep_and_stand, stand_visit, stand_visits, stands
+from endfeel.care.standing import Standing, stand_visit, stand_visits, stands
 from endfeel.care.supervision import (
     Presented,
     counter_sign,
@@ -188,12 +189,14 @@ __all__ = [
     "HomeView",
     "KeptDocument",
     "KeptPreference",
+    "KeptSafely",
     "LearnerPath",
     "LessonHead",
     "LessonSummary",
     "LessonView",
     "MemberCase",
     "MemberView",
+    "NewFinding",
     "OwnSignIn",
     "PersonSummary",
     "Place",
@@ -270,6 +273,7 @@ __all__ = [
     "join_class",
     "keep_and_stand",
     "keep_readings",
+    "keep_together",
     "kept_before",
     "kept_document",
     "learner_progress",
@@ -289,6 +293,7 @@ __all__ = [
     "must_teach",
     "name_person",
     "new_codes",
+    "new_finding",
     "new_id",
     "new_person",
     "new_wish",

@@ -20,7 +20,7 @@ from endfeel.evidence.load import load_library
 from endfeel.inference import Model, build_model
 from endfeel.records.audit import GATE, audit
 from endfeel.records.encryption import Keeper
-from endfeel.records.heads import STAFF
+from endfeel.records.heads import CARED_FOR, STAFF
 from endfeel.records.staff import anybody
 from endfeel.records.store import open_engine, reading, transaction
 from endfeel.safety import forget as forget_verdicts
@@ -71,13 +71,19 @@ class Desk:
         """All of an act is kept, or nothing of it. Raises NotAllowed, which is written down, for what is not theirs."""
         try:
             with transaction(self.engine) as session:
-                if self.staff is not None:
-                    session.info[GATE], session.info[STAFF] = gate(self.staff, self.clock), self.staff.id
+                self.sit_down(session)
                 yield session
         except NotAllowed as refused:
             with transaction(self.engine) as session:
                 audit(session, self.clock(), self.who, "not allowed", refused.person_id, detail=refused.act)
             raise
+
+    def sit_down(self, session: Session) -> None:
+        """From now on every act in this transaction is held to the rights of who sits here."""
+        for name in (GATE, STAFF, CARED_FOR):
+            session.info.pop(name, None)
+        if self.staff is not None:
+            session.info[GATE], session.info[STAFF] = gate(self.staff, self.clock), self.staff.id
 
     def signer(self, by: str) -> str:
         """Whose name stands below: of who is signed in, else the one that was written."""

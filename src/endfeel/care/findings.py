@@ -91,8 +91,7 @@ def keep_finding(
     was asked whether this record is theirs to see."""
     queries.lock_visit(session, visit_id)
     rows = queries.entry_rows(session, visit_id)
-    if entry.kind == "finding" and _was_found_before_treatment(rows, entry.finding):
-        entry = replace(entry, kind="retest")
+    entry = as_found(rows, entry)
     if queries.is_kept(session, visit_id, entry):
         return None
     detail = entry.finding.procedure if entry.finding else ""
@@ -102,6 +101,12 @@ def keep_finding(
         return AsKept(head, [*rows, added], queries.mark_of(head, more=1))
     turn(session, desk, visit_id, position)
     return AsKept(head, [*rows, added], queries.visit_mark(session, visit_id))
+
+
+def as_found(rows: Sequence[Any], entry: NewEntry) -> NewEntry:
+    """The entry as it is kept beside what the visit has: a finding made again after treatment is a re-test."""
+    again = entry.kind == "finding" and _was_found_before_treatment(rows, entry.finding)
+    return replace(entry, kind="retest") if again else entry
 
 
 def _was_found_before_treatment(rows: Sequence[Any], finding: Finding | None) -> bool:

@@ -1,4 +1,4 @@
-"""How visits stand with safety: many at once for a list, one beside what was just kept."""
+"""How visits stand with safety: many at once for a list, one by itself."""
 
 from __future__ import annotations
 
@@ -6,15 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from endfeel.care.allowed import check_person
-from endfeel.care.checks import check_findings, entry_id_of
 from endfeel.care.desk import Desk
-from endfeel.care.findings import keep_finding
 from endfeel.care.screen import unspecified
 from endfeel.care.visit import standing_verdict
 from endfeel.records import SafetyRecord, queries, safety_records
-from endfeel.records.queries import NewEntry
 from endfeel.safety import Verdict
-from endfeel.vocabulary import Finding, Position
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,19 +30,6 @@ def stand_visits(desk: Desk, visit_ids: Iterable[str]) -> dict[str, Standing]:
                 check_person(session, desk.staff, person_id, "list standing", desk.clock())
         queries.audit(session, desk.clock(), desk.who, "list standing", None, detail=f"{len(records)} visits")
     return {visit_id: stands(desk, one) for visit_id, one in records.items()}
-
-
-def keep_and_stand(
-    desk: Desk, visit_id: str, kind: str, finding: Finding, entry_id: str, position: Position | None = None
-) -> tuple[SafetyRecord, str] | None:
-    """Record a finding (`kind` finding or retest) as `record_finding` does, and tell in the same act what safety hangs
-    on then (`stands`), and the visit's mark. None when it was kept already. Raises as `record_finding` does."""
-    check_findings(desk, [finding])
-    entry = NewEntry(entry_id_of(entry_id), kind, finding)
-    with desk.transaction() as session:
-        kept = keep_finding(session, desk, visit_id, entry, position)
-        record = queries.safety_with(session, kept.head, kept.rows) if kept else None
-    return (record, kept.mark) if kept and record else None
 
 
 def stand_visit(desk: Desk, visit_id: str) -> tuple[Standing, str]:

@@ -24,12 +24,16 @@ NO_CONSENT = (
 def open_for_writing(session: Session, desk: Desk, visit_id: str, act: str, detail: str = "") -> Any:
     """Hold the visit, refuse when its note is signed, leave an audit row. Gives the visit's head, read while held."""
     queries.lock_visit(session, visit_id)
-    head = queries.head_of(session, visit_id)
+    return open_head(session, desk, queries.head_of(session, visit_id), act, detail)
+
+
+def open_head(session: Session, desk: Desk, head: Any, act: str, detail: str = "") -> Any:
+    """The same for a visit that is held and whose head is known."""
     if head.signed_id is not None:
         raise Refused(f"the note was signed by {head.signed_by}; add an addendum instead")
     if act not in WITHOUT_CONSENT and head.care is False:
         raise Refused(NO_CONSENT)
-    queries.audit(session, desk.clock(), desk.who, act, head.person_id, visit_id, detail)
+    queries.audit(session, desk.clock(), desk.who, act, head.person_id, head.id, detail)
     return head
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import bindparam, insert, select, update
 from sqlalchemy.orm import Session
 
 from endfeel.records.heads import fetch, plain
@@ -24,6 +25,14 @@ _WAITING = "audit rows that wait"
 _AUDIT, _HEAD = plain(AuditRow), plain(AuditHeadRow)
 _HEAD_HELD = select(_HEAD.c.place, _HEAD.c.hash, _HEAD.c.at).with_for_update()
 _ADD, _MOVE = insert(_AUDIT).inline(), update(_HEAD)
+_NEW = insert(_AUDIT).values({one.name: bindparam(f"new_{one.name}") for one in _AUDIT.c if one.name != "number"})
+_NEW_ROW = _NEW.returning(_AUDIT.c.place, _AUDIT.c.hash, _AUDIT.c.at).cte("new")
+_ADD_AND_MOVE = (
+    update(_HEAD)
+    .where(_HEAD.c.place == _NEW_ROW.c.place - 1)
+    .values(place=_NEW_ROW.c.place, hash=_NEW_ROW.c.hash, at=_NEW_ROW.c.at)
+)
+"""A row and the end of the chain at once, where the database can."""
 GATE = "who may"
 """Under this name a session holds what is asked before each row: it raises for what is not allowed, or says why."""
 
@@ -115,17 +124,21 @@ def write_waiting(session: Session) -> None:
     if not waiting:
         return
     ((place, last, before),) = fetch(session, _HEAD_HELD)
-    connection = session.connection()
+    rows: list[dict[str, Any]] = []
     for entry in _with_clock_told(waiting, before):
         place += 1
-        placed = AuditEntry(
-            place, entry.at, entry.who, entry.act, entry.person_id, entry.visit_id, entry.detail, entry.why
-        )
+        placed = replace(entry, place=place)
         now = digest(last, placed)
         row = {name: getattr(placed, name) for name in placed.__slots__}
-        connection.execute(_ADD, {**row, "previous": last, "hash": now})
-        connection.execute(_MOVE, {"place": place, "hash": now, "at": entry.at})
+        rows.append({**row, "previous": last, "hash": now})
         last = now
+    connection = session.connection()
+    if connection.dialect.name == "postgresql":
+        connection.execute(_ADD_AND_MOVE, [{f"new_{name}": value for name, value in row.items()} for row in rows])
+        return
+    for row in rows:
+        connection.execute(_ADD, row)
+        connection.execute(_MOVE, {name: row[name] for name in ("place", "hash", "at")})
 
 
 def _with_clock_told(entries: Iterable[AuditEntry], before: datetime | None) -> Iterator[AuditEntry]:

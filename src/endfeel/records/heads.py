@@ -86,10 +86,10 @@ _DRAWN = (
     .exists()
 )
 _CARES = plain(AssignmentRow)
-_ASSIGNED = (
-    select(_CARES.c.person_id)
-    .where(_CARES.c.person_id == _EP.c.person_id, _CARES.c.staff_id == bindparam("staff"))
-    .exists()
+_TEAM = (
+    select(func.aggregate_strings(_CARES.c.staff_id, ","))
+    .where(_CARES.c.person_id == _EP.c.person_id)
+    .scalar_subquery()
 )
 _HEADS = (
     select(
@@ -97,7 +97,7 @@ _HEADS = (
         *(_EP.c[name] for name in ("person_id", "title", "side", "onset", "weeks", "irritability", "areas", "story")),
         *(_P.c[name] for name in ("label", "age", "sex", "dominant", "invented")),
         _SIGNED.c.signed_by, _SIGNED.c.signed_at, _SIGNED.c.last_story.label("signed_story"),
-        _SAID.label("care"), _DRAWN.label("drawn"), _ASSIGNED.label("assigned"),
+        _SAID.label("care"), _DRAWN.label("drawn"), _TEAM.label("team"),
         *_NUMBERS,
     )
     .select_from(_OF_A_VISIT.join(_P, _EP.c.person_id == _P.c.id))
@@ -105,6 +105,7 @@ _HEADS = (
 )  # fmt: skip
 _HELD = select(_V.c.id, _V.c.episode_id, _V.c.opened_at, _V.c.position).where(_V.c.id == bindparam("visit"))
 _HELD = _HELD.with_for_update()
+_FREE = select(*_HELD.selected_columns).where(_V.c.id.in_(IDS)).with_for_update(skip_locked=True)
 
 
 def fetch(session: Session, statement: Any, **given: Any) -> Sequence[Any]:
@@ -118,6 +119,11 @@ def hold_visit(session: Session, visit_id: str) -> Any:
     return _only(fetch(session, _HELD, visit=visit_id), visit_id)
 
 
+def hold_free(session: Session, visit_ids: Iterable[str]) -> dict[str, Any]:
+    """Rows of those visits that nobody else holds, held now, by their ids. Nobody is waited for."""
+    return {one.id: one for one in fetch(session, _FREE, ids=list(visit_ids))}
+
+
 def head_of(session: Session, visit_id: str) -> Any:
     """What is true of a visit as a whole: person, complaint, last turn, consent to care, who signed, and the number
     of the last row of each kind (`last_entry`, `last_screen` …; None without one). Raises NotFound."""
@@ -126,11 +132,17 @@ def head_of(session: Session, visit_id: str) -> Any:
 
 def _fetch_heads(session: Session, visit_ids: list[str]) -> Sequence[Any]:
     """Heads, and beside them whether who is signed in cares for these people: asked anyway a moment later."""
-    staff = session.info.get(STAFF, "")
-    found = fetch(session, _HEADS, ids=visit_ids, staff=staff)
-    if staff:
-        session.info.setdefault(CARED_FOR, set()).update(one.person_id for one in found if one.assigned)
+    found = fetch(session, _HEADS, ids=visit_ids)
+    note_who_cares(session, found)
     return found
+
+
+def note_who_cares(session: Session, heads: Iterable[Any]) -> None:
+    """Note for whom of these people the one who is signed in cares."""
+    staff = session.info.get(STAFF)
+    if staff:
+        mine = {one.person_id for one in heads if staff in (one.team or "").split(",")}
+        session.info.setdefault(CARED_FOR, set()).update(mine)
 
 
 def visit_mark(session: Session, visit_id: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,10 +13,11 @@ from sqlalchemy.orm import Session
 from endfeel.records.audit import audit as audit
 from endfeel.records.audit import audit_of as audit_of
 from endfeel.records.audit import may as may
-from endfeel.records.heads import fetch, hold_visit, plain
+from endfeel.records.heads import fetch, heads_of, hold_free, hold_visit, plain
 from endfeel.records.heads import head_of as head_of
 from endfeel.records.heads import mark_of as mark_of
 from endfeel.records.heads import mark_seen as mark_seen
+from endfeel.records.heads import note_who_cares as note_who_cares
 from endfeel.records.heads import visit_mark as visit_mark
 from endfeel.records.mapping import columns_of_finding, columns_of_treatment, latest_answers, standing
 from endfeel.records.mapping import last_to_redo as last_to_redo
@@ -44,6 +46,7 @@ from endfeel.records.tables import (
 )
 from endfeel.records.visit_records import entry_rows as entry_rows
 from endfeel.records.visit_records import override_from_row as override_from_row
+from endfeel.records.visit_records import read_for_safety as read_for_safety
 from endfeel.records.visit_records import safety_with as safety_with
 from endfeel.records.visit_records import signed_note as signed_note
 from endfeel.records.visit_records import visit_record as visit_record
@@ -139,6 +142,11 @@ def lock_visit(session: Session, visit_id: str) -> Any:
     return held[visit_id]
 
 
+def hold_heads(session: Session, visit_ids: Iterable[str]) -> dict[str, Any]:
+    """Heads of those visits that nobody else holds, held until the transaction ends. Nobody is waited for."""
+    return heads_of(session, hold_free(session, visit_ids))
+
+
 @dataclass(frozen=True, slots=True)
 class NewEntry:
     """What is to be appended: exactly one of finding, treatment and retracted entry."""
@@ -156,6 +164,10 @@ class NewEntry:
         told |= columns_of_treatment(self.treatment) if self.treatment else {}
         return {"kind": self.kind, "supersedes": self.supersedes, "retracts": self.retracts, **told}
 
+    def placed(self, visit_id: str, sequence: int, at: datetime) -> dict[str, Any]:
+        """All columns."""
+        return {"id": self.id, "visit_id": visit_id, "sequence": sequence, "recorded_at": at, **self.columns()}
+
 
 def is_kept(session: Session, visit_id: str, entry: NewEntry) -> bool:
     """Whether this very entry is there already (sent twice). Raises Refused when its id stands for something else."""
@@ -172,10 +184,15 @@ def add_entry(session: Session, visit_id: str, at: datetime, entry: NewEntry, se
     if sequence is None:
         last = session.scalar(select(func.max(EntryRow.sequence)).where(EntryRow.visit_id == visit_id)) or 0
         sequence = last + 1
-    told = {"id": entry.id, "visit_id": visit_id, "sequence": sequence, "recorded_at": at, **entry.columns()}
+    told = entry.placed(visit_id, sequence, at)
+    add_entries(session, [told])
+    return EntryRow(**told)
+
+
+def add_entries(session: Session, told: list[dict[str, Any]]) -> None:
+    """Append placed entries of one kind, each of another visit. The caller holds the visits."""
     session.flush()
     session.connection().execute(_ADD, told)
-    return EntryRow(**told)
 
 
 def people(session: Session) -> tuple[PersonSummary, ...]:

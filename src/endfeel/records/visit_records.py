@@ -129,7 +129,7 @@ def entry_rows(session: Session, visit_id: str) -> Sequence[Any]:
 
 
 @dataclass(slots=True)
-class _Read:
+class Read:
     """Rows of several visits by whose they are."""
 
     entries: dict[str, list[Any]]
@@ -162,17 +162,23 @@ class _Read:
         given = self.of("override", visit_id)
         return override_from_row(given[-1]) if given else None
 
+    def safety(self, head: Any) -> SafetyRecord:
+        """What decides how a visit stands with safety."""
+        return SafetyRecord(
+            self.case(head), first_answers(self.of("screen", head.id)), self.override(head.id), head.person_id
+        )
+
 
 def _read(
     session: Session, heads: Mapping[str, Any], kinds: Iterable[str], more: Iterable[str] = (),
     entries: Sequence[Any] | None = None,
-) -> _Read:  # fmt: skip
+) -> Read:  # fmt: skip
     """Rows of these visits, of the kinds that are wanted; entries of `more` visits beside them, or those given."""
     people = {one.person_id for one in heads.values() if one.last_story is not None}
     if entries is None:
         written = [*(one.id for one in heads.values() if one.last_entry is not None), *more]
         entries = fetch(session, _ENTRIES, ids=written) if written else ()
-    read = _Read(
+    read = Read(
         _by("visit_id", entries), _by("person_id", fetch(session, _STORIES, ids=sorted(people)) if people else ())
     )
     for name in kinds:
@@ -191,18 +197,18 @@ def _by(name: str, rows: Iterable[Any]) -> dict[str, list[Any]]:
 def safety_records(session: Session, visit_ids: Iterable[str]) -> dict[str, SafetyRecord]:
     """Visit id → its case, first answers and override, as `visit_record` has them. Raises NotFound."""
     heads = heads_of(session, visit_ids)
-    read = _read(session, heads, ("screen", "override"))
-    return {visit_id: _safety(read, head) for visit_id, head in heads.items()}
+    read = read_for_safety(session, heads)
+    return {visit_id: read.safety(head) for visit_id, head in heads.items()}
 
 
 def safety_with(session: Session, head: Any, entries: Sequence[Any]) -> SafetyRecord:
     """The same of one visit whose head and entries are known."""
-    return _safety(_read(session, {head.id: head}, ("screen", "override"), entries=entries), head)
+    return _read(session, {head.id: head}, ("screen", "override"), entries=entries).safety(head)
 
 
-def _safety(read: _Read, head: Any) -> SafetyRecord:
-    answered = first_answers(read.of("screen", head.id))
-    return SafetyRecord(read.case(head), answered, read.override(head.id), head.person_id)
+def read_for_safety(session: Session, heads: Mapping[str, Any]) -> Read:
+    """What decides how these visits stand with safety; each can be asked for, also with entries added to it."""
+    return _read(session, heads, ("screen", "override"))
 
 
 def visit_record(session: Session, visit_id: str) -> VisitRecord:
@@ -229,7 +235,7 @@ def _visit_before(siblings: Sequence[Any], visit_id: str) -> tuple[Any, int]:
     return (siblings[at - 1] if at else None), at + 1
 
 
-def _record(session: Session, read: _Read, head: Any, before: Any, number: int) -> VisitRecord:
+def _record(session: Session, read: Read, head: Any, before: Any, number: int) -> VisitRecord:
     rows, screen = read.entries.get(head.id, []), read.of("screen", head.id)
     person, _, stories = read.told(head)
     alive = standing(rows)

@@ -51,6 +51,7 @@ from endfeel.web.pages import (
 )
 from endfeel.web.phone_door import PhoneDoor
 from endfeel.web.rates import USUAL, Rates
+from endfeel.web.together import Together
 from endfeel.web.visit_values import RecentViews, Standings
 from endfeel.web.watch import Counts, Watch
 
@@ -79,6 +80,7 @@ def make_app(
     app.state.class_door = class_door
     app.state.views = RecentViews()
     app.state.standing = Standings()
+    app.state.together = Together()
     app.state.rates = Rates(a_minute)
     app.state.counts = Counts()
     app.state.backups = BackupWatch()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import parse_qsl
 
@@ -27,7 +27,7 @@ class Kept:
 
     id: str
     said: str
-    told: tuple[care.SafetyRecord, str] | None = None
+    told: care.KeptSafely | None = None
     """What safety hangs on after it and the visit's mark, where the act told them."""
 
 
@@ -50,20 +50,31 @@ def meant(given: Mapping[str, str], kind: OutcomeKind) -> list[dict[str, str]]:
     return [{**bare, **said, "level": level} for level in levels]
 
 
-def keep_fields(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> Kept:
-    """Keep what a form says. Raises CannotRead, each fault with its field; then nothing of it is kept."""
+def read_fields(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> list[care.NewFinding]:
+    """What a form says, checked. Raises CannotRead, each fault with its field."""
     kind = desk.library.catalogue[given.get("procedure", "")].outcomes
-    forms = meant(given, kind)
-    findings = [read_finding(one, desk.library) for one in forms]
+    findings = [read_finding(one, desk.library) for one in meant(given, kind)]
     act = "retest" if given.get("retest") == "yes" else "finding"
     position = Position(given["position"]) if given.get("position") in set(Position) else None
     entry_id = own_id(given) or care.new_id()
-    saved, told = [], None
-    for finding in findings:
-        one_id = entry_id if len(findings) == 1 else str(uuid.uuid5(uuid.UUID(entry_id), finding.level or ""))
-        told = care.keep_and_stand(desk, visit_id, act, finding, one_id, position)
-        saved.append(one_id)
-    return Kept(",".join(saved), _said(findings, desk), told)
+    ids = [str(uuid.uuid5(uuid.UUID(entry_id), one.level or "")) for one in findings]
+    return [
+        care.new_finding(desk, visit_id, act, finding, one, position)
+        for finding, one in zip(findings, ids if len(findings) > 1 else [entry_id], strict=True)
+    ]
+
+
+def keep_fields(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> Kept:
+    """Keep what a form says. Raises CannotRead, each fault with its field; then nothing of it is kept."""
+    new = read_fields(desk, visit_id, given)
+    told = [care.keep_and_stand(one) for one in new]
+    return kept_of(new, told[-1])
+
+
+def kept_of(new: Sequence[care.NewFinding], told: care.KeptSafely | None) -> Kept:
+    """What to say of findings that were kept."""
+    findings = [one.entry.finding for one in new if one.entry.finding]
+    return Kept(",".join(one.entry.id for one in new), _said(findings, new[0].desk), told)
 
 
 def shown_again(given: Mapping[str, str], library: Library) -> dict[str, str]:

@@ -181,7 +181,7 @@ def test_an_answered_form_is_no_treatment_and_what_is_found_after_it_counts(
     else:
         care.record_review(desk, visit, "carry_on")
     care.record_finding(desk, visit, replace(TOLD, mobility=6))
-    care.keep_and_stand(desk, visit, "finding", replace(TOLD, mobility=5), care.new_id())
+    care.keep_and_stand(care.new_finding(desk, visit, "finding", replace(TOLD, mobility=5), care.new_id()))
     assert [one.kind for one in care.view_visit(desk, visit).entries if one.finding] == ["finding"] * 3
     case = care.view_visit(desk, visit).assessment.case
     assert [one.mobility for one in case.findings] == [2, 6, 5]

@@ -8,14 +8,16 @@ from uuid import UUID
 
 from fastapi import APIRouter, Request
 from pydantic import BaseModel, ConfigDict, Field
+from starlette.concurrency import run_in_threadpool
 
 from endfeel import care
 from endfeel.safety import Urgency
 from endfeel.vocabulary import CannotRead, NotFound, Refused
 from endfeel.web.errors import sentences
-from endfeel.web.keeping import Kept, keep_fields, keep_line
+from endfeel.web.keeping import Kept, keep_line, kept_of, read_fields
 from endfeel.web.pages.desk import AtDesk
 from endfeel.web.rendering import part
+from endfeel.web.together import Together
 
 router = APIRouter(include_in_schema=False)
 MOST = 50
@@ -43,21 +45,25 @@ class Arrivals(BaseModel):
 
 
 @router.post("/visits/{visit_id}/arrivals")
-def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals) -> dict[str, Any]:
-    """Keep each in order, each in a transaction of its own: what is kept stays kept when the program dies at the next,
-    and sent again it is not kept twice. Then what safety says; the rest of the page is asked for after it."""
+async def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals) -> dict[str, Any]:
+    """Keep each in order, the next when the one before is on the disk: what is kept stays kept when the program dies
+    at the next, and sent again it is not kept twice. Then what safety says; the rest of the page is asked for after
+    it."""
     kept: list[str] = []
     refused: list[dict[str, Any]] = []
     done = Kept("", "")
     for one in body.entries:
         given = {**one.fields, "entry_id": str(one.id)}
         try:
-            done = _keep(desk, visit_id, one.what, given)
+            done = await _keep(request, desk, visit_id, one.what, given)
             kept.append(str(one.id))
         except (CannotRead, NotFound, Refused) as error:
             refused.append({"id": str(one.id), "faults": sentences(error)})
     told = done.told if kept and kept[-1] == str(body.entries[-1].id) else None
-    standing, mark = (care.stands(desk, told[0]), told[1]) if told else care.stand_visit(desk, visit_id)
+    if told:
+        standing, mark = care.stands(desk, told[0]), told[1]
+    else:
+        standing, mark = await run_in_threadpool(care.stand_visit, desk, visit_id)
     verdict = standing.verdict
     risen = body.was in set(Urgency) and Urgency(body.was).rank < verdict.urgency.rank and not verdict.is_overridden
     view = {"visit_id": visit_id, "unspecified": standing.unspecified, "signed": None}
@@ -73,16 +79,26 @@ def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals)
     }
 
 
-def _keep(desk: care.Desk, visit_id: str, what: str, given: dict[str, str]) -> Kept:
+async def _keep(request: Request, desk: care.Desk, visit_id: str, what: str, given: dict[str, str]) -> Kept:
     """What was done, in words beginning with how."""
     if what == "undo":
-        try:
-            taken = [care.undo(desk, visit_id, one) for one in given.get("entry", "").split(",") if one]
-        except NotFound:
-            taken = []  # it never arrived: nothing is left to take back
-        return Kept("", "Taken back." if any(taken) else "There is nothing to take back.")
-    kept = keep_fields(desk, visit_id, given) if what == "findings" else keep_line(desk, visit_id, given)
+        return await run_in_threadpool(_take_back, desk, visit_id, given)
+    if what == "lines":
+        kept = await run_in_threadpool(keep_line, desk, visit_id, given)
+    else:
+        together: Together = request.app.state.together
+        new = read_fields(desk, visit_id, given)
+        told = [await together.keep(one) for one in new]
+        kept = kept_of(new, told[-1])
     return replace(kept, said=f"Saved: {kept.said}")
+
+
+def _take_back(desk: care.Desk, visit_id: str, given: dict[str, str]) -> Kept:
+    try:
+        taken = [care.undo(desk, visit_id, one) for one in given.get("entry", "").split(",") if one]
+    except NotFound:
+        taken = []  # it never arrived: nothing is left to take back
+    return Kept("", "Taken back." if any(taken) else "There is nothing to take back.")
 
 
 @router.get("/visits/{visit_id}/mark")

@@ -11,7 +11,7 @@ from endfeel.care import Desk
 from endfeel.instruments.table_text import decoded
 
 
-def _desk(request: Request) -> Desk:
+async def _desk(request: Request) -> Desk:
     """In a clinic the desk of who is signed in (`way_in.py`), else the one there is."""
     desk: Desk = getattr(request.state, "desk", None) or request.app.state.desk
     return desk
