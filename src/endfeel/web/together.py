@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 
 from endfeel import care
 
-MOST = 8
+MOST = 16
 """Findings of one act: what waits beyond them is the next act's."""
 
 
