@@ -67,7 +67,7 @@ def test_what_waits_is_kept_in_the_next_act_up_to_a_limit_and_each_has_its_answe
     assert max(acts.sizes) == MOST
     assert len(acts.sizes) <= 3
     for one, answer in zip(several, told, strict=True):
-        assert (care.stands(desk, answer[0]), answer[1]) == care.stand_visit(desk, one.visit_id)
+        assert answer == care.stand_visit(desk, one.visit_id)
 
 
 def test_one_that_is_refused_says_so_to_whoever_sent_it_alone(desk: care.Desk, acts: Acts) -> None:

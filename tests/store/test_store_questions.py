@@ -120,7 +120,7 @@ def test_what_is_told_with_a_finding_is_what_stands_after_it(
         told = keep(desk, visit, finding, care.new_id(), position)
         assert told is not None
         standing, mark = care.stand_visit(desk, visit)
-        assert (care.stands(desk, told[0]), told[1]) == (standing, mark)
+        assert told == (standing, mark)
         assert care.view_visit(desk, visit).assessment.verdict == standing.verdict
         assert care.view_visit(desk, visit).mark == mark == care.visit_mark(desk, visit)
     assert any("mobility" in one.because for one in standing.verdict.precautions), "the second finding counts"

@@ -36,7 +36,9 @@ def ids(desk: care.Desk, visit: str) -> list[str]:
 
 def rows_of(desk: care.Desk, act: str) -> list[tuple[str, str]]:
     with desk.engine.connect() as connection:
-        found = connection.execute(text("SELECT who, visit_id FROM audit WHERE act = :act ORDER BY place"), {"act": act})
+        found = connection.execute(
+            text("SELECT who, visit_id FROM audit WHERE act = :act ORDER BY place"), {"act": act}
+        )
         return [(row[0], row[1]) for row in found]
 
 
@@ -47,7 +49,7 @@ def test_each_is_told_what_stands_after_it_and_has_its_row_in_the_audit(desk: ca
     several = [new(desk, visit) for visit in visits]
     for one, told in zip(several, care.keep_together(several), strict=True):
         assert told is not None
-        assert (care.stands(desk, told[0]), told[1]) == care.stand_visit(desk, one.visit_id)
+        assert told == care.stand_visit(desk, one.visit_id)
         assert ids(desk, one.visit_id)[-1] == one.entry.id
     assert sorted(rows_of(desk, "record finding")[1:]) == sorted((desk.who, visit) for visit in visits)
     assert custody.verify_audit(desk.engine, "tester").is_sound

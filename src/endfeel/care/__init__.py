@@ -124,7 +124,7 @@ from endfeel.care.rights import (
 from endfeel.care.screen import answer_screen, first_questions, set_screen
 from endfeel.care.sharing import teaching_case
 from endfeel.care.staff import add_staff, change_staff, end_staff, list_staff, reset_sign_in
-from endfeel.care.standing import Standing, stand_visit, stand_visits, stands
+from endfeel.care.standing import Standing, stand_visit, stand_visits
 from endfeel.care.supervision import (
     Presented,
     counter_sign,
@@ -341,7 +341,6 @@ __all__ = [
     "sign_out",
     "stand_visit",
     "stand_visits",
-    "stands",
     "take_back_area",
     "take_back_measure",
     "take_over",

@@ -1,4 +1,4 @@
-"""Findings kept, with what safety hangs on then told in the same act: one alone, or of several visits at once."""
+"""Findings kept, and how their visits stand with safety after it: one alone, or of several visits in one act."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from endfeel.care.checks import check_findings, entry_id_of
 from endfeel.care.desk import Desk
 from endfeel.care.findings import as_found, keep_finding
+from endfeel.care.standing import Standing, stands
 from endfeel.care.writing import open_head
 from endfeel.records import SafetyRecord, queries
 from endfeel.records.queries import NewEntry
@@ -20,8 +21,8 @@ from endfeel.records.store import transaction
 from endfeel.records.tables import EntryRow
 from endfeel.vocabulary import EndfeelError, Finding, Position
 
-KeptSafely = tuple[SafetyRecord, str]
-"""What safety hangs on after a finding (`stands`), and the visit's mark."""
+KeptSafely = tuple[Standing, str]
+"""How the visit stands with safety after a finding, and its mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +44,12 @@ def new_finding(
 
 
 def keep_and_stand(one: NewFinding) -> KeptSafely | None:
-    """Keep a finding as `record_finding` does, and tell in the same act what safety hangs on then. None when it was
-    kept already. Raises as `record_finding` does."""
+    """Keep a finding as `record_finding` does, and tell by what the same act read how the visit stands then. None when
+    it was kept already. Raises as `record_finding` does."""
     with one.desk.transaction() as session:
         kept = keep_finding(session, one.desk, one.visit_id, one.entry, one.position)
-        return (queries.safety_with(session, kept.head, kept.rows), kept.mark) if kept else None
+        record = queries.safety_with(session, kept.head, kept.rows) if kept else None
+    return (stands(one.desk, record), kept.mark) if kept and record else None
 
 
 def keep_together(several: Sequence[NewFinding]) -> list[KeptSafely | None]:
@@ -57,25 +59,27 @@ def keep_together(several: Sequence[NewFinding]) -> list[KeptSafely | None]:
     of these is of the same visit, it was kept already, the person turns for it, it is refused, or the database
     refused one of them. It is to be kept alone (`keep_and_stand`), which says what is wrong where something is.
     """
-    first = {one.visit_id: one for one in reversed(several)}
+    first: dict[str, NewFinding] = {}
+    for one in several:
+        first.setdefault(one.visit_id, one)
     told: dict[str, KeptSafely] = {}
     with suppress(EndfeelError, DBAPIError):
         with transaction(several[0].desk.engine) as session:
             kept = _keep_each(session, first)
-        told = kept  # only what is committed is told
+        for visit_id, (record, mark) in kept.items():  # only what is committed is told
+            told[visit_id] = stands(first[visit_id].desk, record), mark
     return [told.get(one.visit_id) if first[one.visit_id] is one else None for one in several]
 
 
-def _keep_each(session: Session, wanted: dict[str, NewFinding]) -> dict[str, KeptSafely]:
+def _keep_each(session: Session, wanted: dict[str, NewFinding]) -> dict[str, tuple[SafetyRecord, str]]:
     heads = queries.hold_heads(session, wanted)
     read = queries.read_for_safety(session, heads)
-    told: dict[str, KeptSafely] = {}
+    told: dict[str, tuple[SafetyRecord, str]] = {}
     placed: list[dict[str, Any]] = []
-    for visit_id, head in heads.items():
-        one = wanted[visit_id]
-        rows = read.entries.setdefault(visit_id, [])
+    for visit_id, one in wanted.items():
+        head, rows = heads.get(visit_id), read.entries.setdefault(visit_id, [])
         entry = as_found(rows, one.entry)
-        if one.position not in (None, head.position) or any(row.id == entry.id for row in rows):
+        if head is None or one.position not in (None, head.position) or any(row.id == entry.id for row in rows):
             continue
         one.desk.sit_down(session)
         queries.note_who_cares(session, [head])

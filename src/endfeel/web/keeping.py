@@ -28,7 +28,7 @@ class Kept:
     id: str
     said: str
     told: care.KeptSafely | None = None
-    """What safety hangs on after it and the visit's mark, where the act told them."""
+    """How the visit stands with safety after it and its mark, where the act told them."""
 
 
 def meant(given: Mapping[str, str], kind: OutcomeKind) -> list[dict[str, str]]:

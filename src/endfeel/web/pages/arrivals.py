@@ -60,10 +60,9 @@ async def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arr
         except (CannotRead, NotFound, Refused) as error:
             refused.append({"id": str(one.id), "faults": sentences(error)})
     told = done.told if kept and kept[-1] == str(body.entries[-1].id) else None
-    if told:
-        standing, mark = care.stands(desk, told[0]), told[1]
-    else:
-        standing, mark = await run_in_threadpool(care.stand_visit, desk, visit_id)
+    if told is None:
+        told = await run_in_threadpool(care.stand_visit, desk, visit_id)
+    standing, mark = told
     verdict = standing.verdict
     risen = body.was in set(Urgency) and Urgency(body.was).rank < verdict.urgency.rank and not verdict.is_overridden
     view = {"visit_id": visit_id, "unspecified": standing.unspecified, "signed": None}
