@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from collections import deque
 from concurrent.futures import Future, ThreadPoolExecutor
 
@@ -12,6 +13,9 @@ from endfeel import care
 
 MOST = 16
 """Findings of one act: what waits beyond them is the next act's."""
+PACE_SECONDS = 0.03
+"""After an act that kept several the next begins so long after it began, at the earliest: fewer acts, more in each.
+Whoever sends one finding after another alone never waits for it."""
 
 
 class Together:
@@ -20,6 +24,7 @@ class Together:
     def __init__(self) -> None:
         self._waiting: deque[tuple[care.NewFinding, Future[care.KeptSafely | None]]] = deque()
         self._turn = ThreadPoolExecutor(1, "findings")
+        self._earliest = 0.0
 
     async def keep(self, one: care.NewFinding) -> care.KeptSafely | None:
         """As `care.keep_and_stand`."""
@@ -30,12 +35,15 @@ class Together:
 
     def _keep_waiting(self) -> None:
         several: list[tuple[care.NewFinding, Future[care.KeptSafely | None]]] = []
+        if self._waiting:
+            time.sleep(max(0.0, self._earliest - time.monotonic()))
         while self._waiting and len(several) < MOST:
             one, told = self._waiting.popleft()
             if told.set_running_or_notify_cancel():
                 several.append((one, told))
         if not several:
             return
+        self._earliest = time.monotonic() + PACE_SECONDS if len(several) > 1 else 0.0
         try:
             found = care.keep_together([one for one, _ in several])
         except BaseException as bug:
