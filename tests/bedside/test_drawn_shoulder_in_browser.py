@@ -170,7 +170,8 @@ def test_bones_travel_between_tests_and_the_movement_runs(browser: Browser, serv
     assert page.evaluate("document.querySelector('[data-drawn]').drawn.frames") > 2, "it moved by itself"
     page.evaluate(_WATCHED)
     page.evaluate(
-        "htmx.ajax('GET', location.pathname + '?do=gh_flex&side=right', {target: '#visit', swap: 'outerHTML'})"
+        "document.querySelector('.steps a.row').href = location.pathname + '?do=gh_flex&side=right';"
+        "document.querySelector('.steps a.row').click()"
     )
     page.wait_for_selector("[data-drawn][data-scene*=gh_flex][data-state=standing]")
     assert page.evaluate("document.querySelector('[data-drawn]').drawn === was"), "one stage serves the page"

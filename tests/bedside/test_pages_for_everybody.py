@@ -207,7 +207,7 @@ def addresses(served: Any) -> dict[str, str]:
 def settled(page: Page, address: str) -> None:
     """Open a page, and wait for what comes after it where something does."""
     page.goto(address)
-    if page.locator("[hx-trigger=load], [data-drawn]").count():
+    if page.locator("[data-late], [data-drawn]").count():
         page.wait_for_load_state("networkidle")
 
 

@@ -10,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from endfeel import care
+from endfeel.records.audit import audit_of
 from endfeel.vocabulary import EndFeel, OutcomeKind
 from endfeel.web.controls import NORMAL, NORMAL_WORDS
 from endfeel.web.keeping import meant
@@ -160,3 +161,45 @@ def test_the_forms_for_a_lost_connection_cover_every_test_and_name_nobody(
         assert label not in text
         assert example_id not in text
     assert client.get("/couch.json", headers={"If-None-Match": told.headers["etag"]}).status_code == 304
+
+
+def test_what_one_press_recorded_at_several_levels_is_taken_back_by_the_id_of_the_press(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    """The page knows the id of the press before it heard which entries came of it."""
+    press = str(uuid.uuid4())
+    fields = {"procedure": "th_pa_central", "quick": "levels T3 T4 T5"}
+    told = [
+        {"id": str(uuid.uuid4()), "what": "lines", "fields": {"line": "hawkins +"}},
+        {"id": press, "what": "findings", "fields": fields},
+    ]
+    assert client.post(f"/visits/{visit_id}/arrivals", json={"entries": told}).json()["refused"] == []
+    assert len(findings(desk, visit_id)) == 4
+    assert arrive(client, visit_id, ("undo", {"entry": press}))["said"] == "Taken back."
+    assert [one.procedure for one in findings(desk, visit_id)] == ["hawkins"]
+    for unknown in (str(uuid.uuid4()), "no id", "-" * 36):
+        assert arrive(client, visit_id, ("undo", {"entry": unknown}))["said"] == "There is nothing to take back."
+
+
+def test_the_whole_visit_follows_the_first_line_and_says_the_same(
+    client: TestClient, desk: care.Desk, visit_id: str
+) -> None:
+    person = care.view_visit(desk, visit_id).person_id
+    given = {"procedure": "hawkins", "side": "right", "result": "positive"}
+    entry = {"id": str(uuid.uuid4()), "what": "findings", "fields": given}
+    asked = {"entries": [entry], "whole": True, "minutes": 10}
+    answer = client.post(f"/visits/{visit_id}/arrivals", json=asked, headers={"HX-Request": "true"})
+    first, _, whole = answer.text.partition("\n")
+    told = json.loads(first)
+    assert told["kept"] == [entry["id"]]
+    assert told["told"].strip() in whole, "what was done is told in the same words"
+    assert 'id="visit"' in whole
+    assert f'data-entry="{entry["id"]}"' in whole
+    assert f'data-mark="{told["mark"]}"' in whole
+    with desk.transaction() as session:
+        acts = [row.act for row in audit_of(session, person)]
+    assert acts[-2:] == ["record finding", "view visit"], "whoever is shown a visit is on record"
+    refused = {**entry, "id": str(uuid.uuid4()), "what": "lines", "fields": {"line": "no such words"}}
+    answer = client.post(f"/visits/{visit_id}/arrivals", json={**asked, "entries": [refused]})
+    first, _, whole = answer.text.partition("\n")
+    assert (len(json.loads(first)["refused"]), whole) == (1, "")

@@ -21,7 +21,7 @@ _WHERE = (
     "away charted column drawn-canvas drawn-names figure-tabs figure-view figures line measured narrow no-print phone"
 )
 _WHILE = "feeling foremost has-draft htmx-request is-shown keys level pedal-only plain readings screen scripted sheet"
-_DRAWN = "code diagram drawing figure learn-chart rail-line reach right-line sheet-sign spot"
+_DRAWN = "code diagram drawing figure learn-chart rail-line reach renewing right-line sheet-sign spot"
 FRAMES_AND_STATES = {*_WHERE.split(), *_WHILE.split(), *_DRAWN.split(), "always", "chooser", "letter"}
 """Where things stand on a page, and how they look while something goes on: no pieces of their own."""
 

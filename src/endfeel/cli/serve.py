@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import socket
 import sys
 import threading
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from endfeel.cli.class_listener import CLASS_PORT, ClassWish, class_listening
 from endfeel.cli.daily_backups import daily_backups
 from endfeel.cli.listening import LOOPBACK, listen, listen_together, secured_by
+from endfeel.cli.machine import settle_memory
 from endfeel.cli.passphrase import AtTerminal
 from endfeel.cli.phone_listener import OWN, PHONE_PORT, PhoneWish, phone_listening
 from endfeel.cli.workers import check_workers, work_together
@@ -167,8 +167,7 @@ def serve_store(
             threading.Timer(0.5, webbrowser.open, (address,)).start()
 
     served = _Served(desk, names, outward.a_minute, secured)
-    gc.collect()
-    gc.freeze()  # what is loaded stays for good: the collector need not walk it again while a page waits
+    settle_memory()
     if workers > 1:
         return work_together(workers, lambda place: _work(served, sockets, place, counting), told_at_start)
     with (

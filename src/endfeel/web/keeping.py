@@ -18,6 +18,7 @@ from endfeel.web.forms import FINDING_FIELDS, read_finding
 FAMILIAR = {"familiar": "yes", "other": "no"}
 _LEVELS = "levels "
 _PLACED = ("procedure", "side", "level")
+_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _RETEST = re.compile(r"\s*re-?test\s*:\s*", re.IGNORECASE)
 
 
@@ -57,11 +58,16 @@ def read_fields(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> lis
     act = "retest" if given.get("retest") == "yes" else "finding"
     position = Position(given["position"]) if given.get("position") in set(Position) else None
     entry_id = own_id(given) or care.new_id()
-    ids = [str(uuid.uuid5(uuid.UUID(entry_id), one.level or "")) for one in findings]
+    ids = [id_at(entry_id, one.level or "") for one in findings]
     return [
         care.new_finding(desk, visit_id, act, finding, one, position)
         for finding, one in zip(findings, ids if len(findings) > 1 else [entry_id], strict=True)
     ]
+
+
+def id_at(entry_id: str, level: str) -> str:
+    """The id of the finding at one level of what one press recorded at several."""
+    return str(uuid.uuid5(uuid.UUID(entry_id), level))
 
 
 def keep_fields(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> Kept:
@@ -103,4 +109,4 @@ def keep_line(desk: care.Desk, visit_id: str, given: Mapping[str, str]) -> Kept:
 def own_id(given: Mapping[str, str], name: str = "entry_id") -> str | None:
     """The id the form brought, so that a form sent twice is kept once; none when it is not of the usual form."""
     written = given.get(name, "")
-    return written if len(written) == 36 and all(letter in "0123456789abcdef-" for letter in written) else None
+    return written if _ID.fullmatch(written) else None

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Annotated, Any, Literal
 from uuid import UUID
 
 from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse, Response, StreamingResponse
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
 
 from endfeel import care
-from endfeel.safety import Urgency
-from endfeel.vocabulary import CannotRead, NotFound, Refused
+from endfeel.vocabulary import LEVELS, RIBS, CannotRead, NotFound, Refused
 from endfeel.web.errors import sentences
-from endfeel.web.keeping import Kept, keep_line, kept_of, read_fields
+from endfeel.web.keeping import Kept, id_at, keep_line, kept_of, own_id, read_fields
 from endfeel.web.pages.desk import AtDesk
+from endfeel.web.pages.visit import NOTHING, TAKEN, Done, has_risen, show, told_values
 from endfeel.web.rendering import part
 from endfeel.web.together import Together
 
@@ -42,13 +45,15 @@ class Arrivals(BaseModel):
     entries: list[Arrival] = Field(max_length=MOST)
     was: str = Field("", max_length=20)
     minutes: float = Field(20, gt=0, le=240)
+    whole: bool = False
+    """Whether the whole visit is wanted as well, after the first line."""
 
 
 @router.post("/visits/{visit_id}/arrivals")
-async def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals) -> dict[str, Any]:
+async def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arrivals) -> Response:
     """Keep each in order, the next when the one before is on the disk: what is kept stays kept when the program dies
-    at the next, and sent again it is not kept twice. Then what safety says; the rest of the page is asked for after
-    it."""
+    at the next, and sent again it is not kept twice. Then what safety says, at once, as a line of JSON; where the whole
+    visit is wanted and nothing was refused, it follows in the same answer as soon as it is concluded."""
     kept: list[str] = []
     refused: list[dict[str, Any]] = []
     done = Kept("", "")
@@ -59,23 +64,34 @@ async def post_arrivals(request: Request, desk: AtDesk, visit_id: str, body: Arr
             kept.append(str(one.id))
         except (CannotRead, NotFound, Refused) as error:
             refused.append({"id": str(one.id), "faults": sentences(error)})
-    told = done.told if kept and kept[-1] == str(body.entries[-1].id) else None
-    if told is None:
-        told = await run_in_threadpool(care.stand_visit, desk, visit_id)
-    standing, mark = told
+    after = done.told if kept and kept[-1] == str(body.entries[-1].id) else None
+    if after is None:
+        after = await run_in_threadpool(care.stand_visit, desk, visit_id)
+    standing, mark = after
     verdict = standing.verdict
-    risen = body.was in set(Urgency) and Urgency(body.was).rank < verdict.urgency.rank and not verdict.is_overridden
+    risen = has_risen(body.was, verdict)
     view = {"visit_id": visit_id, "unspecified": standing.unspecified, "signed": None}
     strip = {"view": view, "verdict": verdict, "minutes": f"{body.minutes:g}", "bring": "safety" if risen else ""}
-    return {
+    say = Done(done.said, done.id, body.was)
+    first = {
         "kept": kept,
         "refused": refused,
         "said": done.said,
         "saved": done.id,
+        "told": part(request, "_said.html", strip | told_values(verdict, visit_id, say, risen=risen)),
         "safety": part(request, "_safety_now.html", strip),
         "risen": risen,
         "mark": mark,
     }
+    if not body.whole:
+        return JSONResponse(first)
+
+    def told() -> Iterator[bytes]:
+        yield json.dumps(first).encode() + b"\n"
+        if not refused:
+            yield bytes(show(request, desk, visit_id, body.minutes, done=say).body)
+
+    return StreamingResponse(told(), media_type="text/plain; charset=utf-8")
 
 
 async def _keep(request: Request, desk: care.Desk, visit_id: str, what: str, given: dict[str, str]) -> Kept:
@@ -93,11 +109,20 @@ async def _keep(request: Request, desk: care.Desk, visit_id: str, what: str, giv
 
 
 def _take_back(desk: care.Desk, visit_id: str, given: dict[str, str]) -> Kept:
+    named = [one for one in given.get("entry", "").split(",") if one]
+    taken = [one for entry_id in named for one in _taken_back(desk, visit_id, entry_id)]
+    return Kept("", TAKEN if taken else NOTHING)
+
+
+def _taken_back(desk: care.Desk, visit_id: str, entry_id: str) -> list[str]:
+    """What of an entry, or of the findings that one press made of it, was taken back now."""
     try:
-        taken = [care.undo(desk, visit_id, one) for one in given.get("entry", "").split(",") if one]
-    except NotFound:
-        taken = []  # it never arrived: nothing is left to take back
-    return Kept("", "Taken back." if any(taken) else "There is nothing to take back.")
+        one = care.undo(desk, visit_id, entry_id)
+    except NotFound:  # it never arrived, or it is one finding a level
+        there = {entry.id for entry in care.recall_visit(desk, visit_id).entries}
+        levels = [id_at(entry_id, level) for level in (*LEVELS, *RIBS)] if own_id({"entry_id": entry_id}) else []
+        return [one for one in levels if one in there and care.undo(desk, visit_id, one)]
+    return [one] if one else []
 
 
 @router.get("/visits/{visit_id}/mark")

@@ -15,7 +15,7 @@ from endfeel.care.allowed import GIVE
 from endfeel.care.outcomes import has_local_counts
 from endfeel.inference.words import finding_words
 from endfeel.planner import LeftOut
-from endfeel.safety import Urgency
+from endfeel.safety import Urgency, Verdict
 from endfeel.vocabulary import LEVELS, RIBS, CannotRead, Fault, NotFound, Position, Refused, Side, Treatment
 from endfeel.vocabulary.shorthand import complete
 from endfeel.web.errors import sentences
@@ -65,25 +65,31 @@ def show(
     view = care.view_visit(desk, visit_id, minutes)
     key, done = request.app.state.views.keep(view), done or Done()
     values = visit_values(desk, view, minutes, choice or Choice(), typed or Typed(), key)
-    risen = _has_risen(done.was, view)
-    verdict = view.assessment.verdict
-    now = f"Safety is now: {verdict.urgency.words}. What to do stands below." if risen else ""
-    values |= {
-        "said": " ".join(one if one.endswith((".", "!", "?")) else f"{one}." for one in (done.said, now) if one),
-        "alarm": risen or status >= ERROR,
-        "saved": done.saved,
-        "mark": view.mark,
-        "takes_back": f"/visits/{visit_id}/undo" if done.saved and not view.signed else "",
-        "bring": "safety" if risen else "",
-    }
+    risen = has_risen(done.was, view.assessment.verdict)
+    values |= told_values(view.assessment.verdict, visit_id, done, risen=risen)
+    values |= {"mark": view.mark, "bring": "safety" if risen else ""}
+    if view.signed:
+        values["takes_back"] = ""
+    if status >= ERROR:
+        values["alarm"] = True
     address = {"HX-Replace-Url": f"/visits/{visit_id}?minutes={minutes:g}"} if request.method == "POST" else {}
     name = "_visit.html" if wants_fragment(request) else "visit.html"
     return page(request, name, values, status, headers=address if wants_fragment(request) and status < ERROR else None)
 
 
-def _has_risen(was: str, view: care.VisitView) -> bool:
+def told_values(verdict: Verdict, visit_id: str, done: Done, *, risen: bool) -> dict[str, Any]:
+    """What `_said.html` tells: what was just done with what takes it back, and that safety has become more urgent."""
+    now = f"Safety is now: {verdict.urgency.words}. What to do stands below." if risen else ""
+    return {
+        "said": " ".join(one if one.endswith((".", "!", "?")) else f"{one}." for one in (done.said, now) if one),
+        "alarm": risen,
+        "saved": done.saved,
+        "takes_back": f"/visits/{visit_id}/undo" if done.saved else "",
+    }
+
+
+def has_risen(was: str, verdict: Verdict) -> bool:
     """Whether the verdict is more urgent than the page before said; one that is overridden was looked at."""
-    verdict = view.assessment.verdict
     return was in set(Urgency) and Urgency(was).rank < verdict.urgency.rank and not verdict.is_overridden
 
 

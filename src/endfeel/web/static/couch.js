@@ -1,59 +1,55 @@
 // Recording at the couch. Every finding is first kept in this browser, then sent; the program keeps each id once, so that
 // nothing is lost and nothing doubled, whenever the connection or the program goes. What is kept and what safety says
 // come first, the rest of the page after them.
+import { PATIENCE, begin, drain, inTurn, isSending, isShell, own, program, sent, signedOut, visitId, who } from "./sending.js";
 import * as waiting from "./waiting.js";
 import { openForm, offerTests, ready } from "./without.js";
+import { calm, here, isTouched, keyOf as frontOf, put, putSafety, putSaid } from "./visit.js";
 
-const AT_ONCE = 25;
 const ASK_EVERY = 2000;
-const PATIENCE = 10_000;
-let away = false;
-let draining = null;
-const here = () => document.getElementById("visit");
-const visitId = () => here()?.dataset.visit;
 const mine = (entry) => entry.visit === visitId() && own(entry);
-
-// In a clinic what somebody recorded is sent in their name alone; the bare page does not know who it was, this tab does.
-const isShell = () => document.body.dataset.shell !== undefined;
-if (!isShell()) sessionStorage.setItem("who", document.body.dataset.who ?? "");
-const who = sessionStorage.getItem("who") ?? "";
-const own = (entry) => (entry.who ?? "") === who;
-
-// The session is over: what was recorded waits here, and the page goes to the way in, so that nobody reads on.
-function signedOut() {
-  location.assign(`/sign-in?${new URLSearchParams({ to: location.pathname })}`);
-}
 
 // ---- keeping ------------------------------------------------------------------------------------------------------
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (!here() || !form.dataset.keep) return;
+  if (!here() || !(form.dataset.keep || form.dataset.act !== undefined)) return;
   event.preventDefault();
   event.stopImmediatePropagation();
-  keep(form, Object.fromEntries(new FormData(form, event.submitter)));
+  const given = new FormData(form, event.submitter);
+  if (form.dataset.keep) keep(form, Object.fromEntries(given));
+  else show(form.action, { body: new URLSearchParams(given), from: form });
 }, true);
-document.addEventListener("htmx:before:request", (event) => {
-  if (!away || event.target.dataset?.takesBack === undefined) return;
-  event.preventDefault();
-  takeBack(new FormData(event.target).get("entry"));
-});
 
 let acts = 0;
+const takenBack = new Set();
 async function keep(form, { entry_id: id, minutes, was, ...fields }) {
-  acts += 1;
-  const entry = { id: id || waiting.newId(), visit: visitId(), what: form.dataset.keep, fields, who, name: fields.line ?? form.dataset.name };
-  release(form);
-  entry.n = await waiting.add(entry);
+  const what = form.dataset.keep;
+  const mineIs = acts += 1;
+  if (what === "undo") {
+    fields.entry ||= document.querySelector("form:has(#undo) [name=entry]")?.value ?? "";
+    if (takenBack.has(fields.entry)) return undefined;
+    takenBack.add(fields.entry);
+    if (program.away) return takeBack(fields.entry);
+  }
+  const entry = { id: id || waiting.newId(), visit: visitId(), what, fields, who, name: fields.line ?? form.dataset.name ?? "take back" };
+  if (what !== "undo") {
+    release(form);
+    undoIs(entry.id);
+  }
   const answer = await sent(entry);
-  if (!answer) return goOn(form, entry);
-  if (answer.refused.some((one) => one.id === entry.id)) return giveBack(form, entry, { minutes, was });
-  tellKept(answer);
-  here().dataset.mark = answer.mark;
-  if (form.dataset.then) here().dataset.then = form.dataset.then;
+  if (!answer) return what === "undo" ? willTakeBack() : goOn(form, entry);
+  if (what !== "undo" && answer.refused.some((one) => one.id === entry.id)) return giveBack(form, entry, { minutes, was });
+  here().dataset.mark = answer.mark ?? "";
+  await calm();
+  if (answer.told) tellKept(answer);
+  const then = form.dataset.then;
   const address = `/visits/${entry.visit}?minutes=${here().dataset.minutes}`;
-  history.replaceState(history.state, "", address);
-  return refresh(`${address}&${new URLSearchParams({ saved: answer.saved, was: was ?? "" })}`);
+  const visit = await answer.rest;
+  if (mineIs !== acts) owed = true;
+  else if (visit) await putIn(visit, { then, replace: address }, mineIs);
+  else await show(`${address}&${new URLSearchParams({ saved: answer.saved, was: was ?? "" })}`, { then, replace: address });
+  return undefined;
 }
 
 // What waits leaves its form: the line is free for the next, a test is not pressed twice before the next one stands there.
@@ -62,132 +58,108 @@ function release(form) {
   else {
     form.elements.line.value = "";
     form.elements.entry_id.value = waiting.newId();
+    document.getElementById("offers")?.replaceChildren();
   }
+}
+
+// Undo takes back what was pressed last here, from the moment on in which it was pressed.
+function undoIs(entry) {
+  const button = document.getElementById("undo");
+  if (!button) return;
+  button.disabled = false;
+  button.form.elements.entry.value = entry;
 }
 
 // Refused: the program shows it again with its faults beside it. When something else is begun by then, it lies by below
 // the line, to be put right or dropped.
 async function giveBack(form, entry, more) {
   const mineIs = acts;
-  const isFree = () => mineIs === acts && (entry.what !== "lines" || !document.getElementById("line")?.value);
-  const stays = (event) => { if (!isFree()) event.preventDefault(); };
-  if (isFree()) {
-    document.addEventListener("htmx:before:swap", stays);
-    await htmx.ajax("POST", `/visits/${entry.visit}/${entry.what}`, {
-      target: "#visit", swap: "outerHTML", source: here(), values: { ...entry.fields, entry_id: entry.id, ...more },
-    });
-    document.removeEventListener("htmx:before:swap", stays);
-    if (document.querySelector("#visit [id^=fault-]")) await waiting.remove([entry.n]);
+  if (entry.what !== "lines" || !document.getElementById("line")?.value) {
+    const body = new URLSearchParams({ ...entry.fields, entry_id: entry.id, ...more });
+    await show(`/visits/${entry.visit}/${entry.what}`, { body, from: form.closest("#visit") ? form : document.querySelector("form.line") });
+    if (mineIs === acts - 1 && document.querySelector("#visit [id^=fault-]")) await waiting.remove([entry.n]);
   }
   form.inert = false;
-  show();
+  list();
 }
 
-// The whole visit, from the program. What is asked for while it is on the way is asked for once more after it.
-let showing = null;
-let wanted = "";
-function refresh(address) {
-  wanted = address;
-  return showing ??= (async () => {
-    while (wanted) {
-      const now = wanted;
-      wanted = "";
-      await htmx.ajax("GET", now, { target: "#visit", swap: "outerHTML", source: here() });
+// ---- the whole visit, from the program; the answer to what was done last shows all ---------------------------------
+
+let owed = false;
+function show(address, { body, ...how } = {}) {
+  const mineIs = acts += 1;
+  return inTurn(async () => {
+    const given = { method: body ? "POST" : "GET", body, headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE) };
+    const answer = await fetch(address, given).catch(() => null);
+    if (answer?.status === 401) return signedOut();
+    const text = await answer?.text().catch(() => null);
+    if (!text) {
+      lost();
+      return say("No answer from the program. What you entered is still here; findings and lines can go on.", "", true);
     }
-  })().finally(() => { showing = null; });
+    if (mineIs !== acts) owed = true;
+    else if (await putIn(text, { replace: answer.headers.get("HX-Replace-Url"), ...how }, mineIs)) return;
+    else if (mineIs === acts) {
+      putSaid(text, true);
+      if (owed) around();
+    }
+  });
 }
 
-// The answer about this entry; nothing when the program cannot be reached.
-async function sent(entry) {
-  for (;;) {
-    const answers = await drain();
-    if (!answers) return null;
-    const mineIs = answers.find((one) => one.ids.has(entry.id));
-    if (mineIs) return mineIs;
-    if (!(await waiting.all()).some((one) => one.id === entry.id && !one.faults)) return null;
-  }
+// Puts the visit in, unless something was done meanwhile whose own answer shows all. Tells whether it was a visit.
+async function putIn(text, { replace = "", push = "", ...how } = {}, mineIs = acts) {
+  await calm();
+  if (mineIs !== acts) return owed = true;
+  if (!put(text, how)) return false;
+  owed = false;
+  takenBack.clear();
+  if (push) history.pushState({}, "", push);
+  else if (replace) history.replaceState(history.state, "", replace);
+  list();
+  return true;
 }
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.("a[data-front]");
+  if (!link || !here() || event.button || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+  event.preventDefault();
+  const address = link.pathname + link.search;
+  show(address, { from: link, then: link.dataset.front, [link.dataset.front ? "push" : "replace"]: address });
+});
+addEventListener("popstate", (event) => { if (here() && !isShell() && !location.hash && !event.state?.htmx) show(location.pathname + location.search); });
 
 function tellKept(answer) {
-  say(answer.said, answer.saved);
-  const strip = document.getElementById("safety");
-  if (strip && answer.safety) strip.outerHTML = answer.safety;
-  if (answer.risen) say(`${answer.said} Safety has changed: look above.`, answer.saved, true);
-}
-
-// ---- sending what waits, in order ---------------------------------------------------------------------------------
-
-function drain() {
-  return draining ??= send().finally(() => { draining = null; });
-}
-
-async function send() {
-  const answers = [];
-  for (;;) {
-    const entries = (await waiting.all()).filter((one) => !one.faults && own(one));
-    if (!entries.length) break;
-    const { visit } = entries[0];
-    const end = entries.findIndex((one) => one.visit !== visit);
-    const batch = entries.slice(0, end < 0 ? AT_ONCE : Math.min(end, AT_ONCE));
-    const answer = await post(visit, batch);
-    if (!answer) {
-      lost();
-      return null;
-    }
-    const back = new Map(answer.refused.map((one) => [one.id, one.faults]));
-    await waiting.remove(batch.filter((one) => !back.has(one.id) || one.what === "undo").map((one) => one.n));
-    for (const one of batch) if (back.has(one.id) && one.what !== "undo") await waiting.change({ ...one, faults: back.get(one.id) });
-    answers.push({ ...answer, visit, ids: new Set(batch.map((one) => one.id)) });
-    if (away) show();
-  }
-  return answers;
-}
-
-async function post(visit, batch) {
-  const entries = batch.map(({ id, what, fields }) => ({ id, what, fields }));
-  const { minutes, urgency } = here()?.dataset ?? {};
-  const body = JSON.stringify({ entries, was: urgency ?? "", minutes: Number(minutes) || 20 });
-  try {
-    const answer = await fetch(`/visits/${visit}/arrivals`, {
-      method: "POST", body, headers: { "Content-Type": "application/json", "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE),
-    });
-    if (answer.ok) return await answer.json();
-    if (answer.status === 401) signedOut();
-    const faults = { 403: ["This is not for you to record: the person is not assigned to you."], 404: ["There is no such visit in these records."] }[answer.status];
-    if (!faults) return null;
-    return { kept: [], refused: batch.map((one) => ({ id: one.id, faults })), said: "", saved: "", safety: "", risen: false };
-  } catch {
-    return null;
-  }
+  putSaid(answer.told, true);
+  if (answer.saved) undoIs(answer.saved);
+  putSafety(answer.safety);
 }
 
 // ---- without connection -------------------------------------------------------------------------------------------
 
 function lost() {
-  away = true;
+  program.away = true;
   document.documentElement.classList.add("away");
-  show();
+  list();
 }
 
 async function found() {
   const answers = (await waiting.all()).some(own) ? await drain() : [];
   if (!answers) return;
-  away = false;
+  program.away = false;
   document.documentElement.classList.remove("away");
   const arrived = answers.filter((one) => one.visit === visitId()).reduce((sum, one) => sum + one.kept.length, 0);
-  await show();
+  await list();
   if (isShell()) {
     if (!(await waiting.all()).some(mine)) location.reload();
     return;
   }
   say(arrived ? `Connected again. ${arrived === 1 ? "What waited has" : `All ${arrived} that waited have`} arrived.` : "Connected again.");
-  await around(answers.at(-1)?.saved ?? "");
-  if (!isBusy()) plainAgain();
+  await around();
 }
 
 // After a form that could not be sent: what was entered waits, the next test of the plan stands in front.
 async function goOn(form, entry) {
-  await show();
+  await list();
   say(`Kept in this browser: ${entry.name}.`, entry.id);
   if (entry.what === "lines") return document.getElementById("line").focus();
   const waits = (await waiting.all()).filter(mine).map((one) => keyOf(one.fields));
@@ -200,28 +172,33 @@ const keyOf = ({ procedure, side, level }) => [procedure, side ?? "", level ?? "
 
 async function takeBack(id) {
   const entry = (await waiting.all()).find((one) => one.id === id);
-  if (!entry) await waiting.add({ id: waiting.newId(), visit: visitId(), what: "undo", fields: { entry: id }, who, name: "take back" });
-  else await waiting.remove([entry.n]);
+  if (entry) await waiting.remove([entry.n]);
   // It may have arrived without our hearing of it: its taking back waits, too.
-  if (entry) await waiting.add({ id: waiting.newId(), visit: entry.visit, what: "undo", fields: { entry: id }, who, name: "take back" });
-  await show();
-  say("Taken back.");
+  await waiting.add({ id: waiting.newId(), visit: visitId(), what: "undo", fields: { entry: id }, who, name: "take back" });
+  if (!entry) return willTakeBack();
+  await list();
+  return say("Taken back.");
+}
+
+async function willTakeBack() {
+  await list();
+  say("To be taken back as soon as the program answers again.");
 }
 
 // ---- what waits, and what came back -------------------------------------------------------------------------------
 
-async function show() {
+async function list() {
   const entries = (await waiting.all()).filter((one) => one.what !== "undo" && own(one));
   const open = entries.filter((one) => !one.faults);
   const box = document.getElementById("waiting");
   const count = open.length === 1 ? "1 finding waits" : `${open.length} findings wait`;
-  const lead = away ? `No connection to the program. Go on recording: it is kept in this browser. ${open.length ? `${count} here.` : "Nothing waits."}`
+  const lead = program.away ? `No connection to the program. Go on recording: it is kept in this browser. ${open.length ? `${count} here.` : "Nothing waits."}`
     : open.length ? `${count} in this browser; on the way now.` : "";
   box.hidden = !lead;
   if (box.firstElementChild.textContent !== lead) box.firstElementChild.textContent = lead;
-  const list = box.querySelector("ol");
-  list.replaceChildren(...open.filter(mine).map((one) => row(one, [["Take back", () => takeBack(one.id)]])));
-  box.querySelector("details").hidden = !list.children.length;
+  const rows = box.querySelector("ol");
+  rows.replaceChildren(...open.filter(mine).map((one) => row(one, [["Take back", () => takeBack(one.id)]])));
+  box.querySelector("details").hidden = !rows.children.length;
   const back = document.getElementById("came-back");
   if (!back) return;
   const refused = entries.filter((one) => one.faults && mine(one));
@@ -260,12 +237,12 @@ async function putRight(entry) {
     line.value = entry.fields.line;
     line.focus();
   } else openForm(entry.fields, entry.visit);
-  show();
+  list();
 }
 
 async function drop(entry) {
   await waiting.remove([entry.n]);
-  show();
+  list();
 }
 
 function say(words, entry = "", alarm = false) {
@@ -275,7 +252,7 @@ function say(words, entry = "", alarm = false) {
   const text = document.createElement("span");
   text.textContent = words;
   said.append(text);
-  if (entry && away) {
+  if (entry && program.away) {
     const button = document.createElement("button");
     button.type = "button";
     button.className = "button small";
@@ -288,60 +265,48 @@ function say(words, entry = "", alarm = false) {
 
 // ---- another device, and whether the program is there -------------------------------------------------------------
 
-const isBusy = () => draining || showing || document.querySelector(".htmx-request");
+const isBusy = () => isSending() || document.querySelector(".htmx-request");
 
 async function ask() {
-  if (!visitId() || (document.hidden && !away) || isBusy()) return;
+  if (!visitId() || (document.hidden && !program.away) || isBusy()) return;
   const before = here().dataset.mark;
   try {
     const answer = await fetch(`/visits/${visitId()}/mark`, { signal: AbortSignal.timeout(PATIENCE) });
     if (answer.status === 401) return signedOut();
     if (!answer.ok) return;
     const { mark } = await answer.json();
-    if (away) await found();
-    else if (before !== undefined && mark !== before && before === here()?.dataset.mark && !isBusy()) await around("", true);
+    if (program.away) await found();
+    else if (before !== undefined && mark !== before && before === here()?.dataset.mark && !isBusy()) await around(true);
   } catch {
     lost();
   }
 }
 
-// Everything but what is in hand is shown anew: the test in front, a typed line and a begun treatment stay as they are.
-const IN_HAND = ["found-here", "safety", "meaning", "reasons", "findings"];
-async function around(saved, byOthers = false) {
-  const form = document.querySelector("form.record");
-  const asked = new URLSearchParams({ minutes: here().dataset.minutes, saved });
-  if (form) for (const [name, key] of [["do", "procedure"], ["side", "side"], ["level", "level"]]) asked.set(name, new FormData(form).get(key) ?? "");
+// Everything is shown anew; the test in front, what is pressed in it and a half-typed line stay as they are.
+function around(byOthers = false) {
   const begun = acts;
-  const known = new Set([...document.querySelectorAll("#findings [data-entry]")].map((one) => one.dataset.entry));
-  const answer = await fetch(`/visits/${visitId()}?${asked}`, { headers: { "HX-Request": "true" } }).catch(() => null);
-  const text = answer?.ok ? await answer.text() : "";
-  if (!text || begun !== acts) return;  // something was recorded here meanwhile; its own answer shows all
-  const fresh = new DOMParser().parseFromString(text, "text/html");
-  for (const id of IN_HAND) {
-    const [old, now] = [document.getElementById(id), fresh.getElementById(id)];
-    if (!old || !now || old.contains(document.activeElement) && id !== "safety") continue;
-    old.replaceWith(document.adoptNode(now));
-    htmx.process(now);
-  }
-  const now = fresh.getElementById("visit");
-  if (now) for (const name of ["mark", "urgency", "key"]) here().dataset[name] = now.dataset[name];
-  document.dispatchEvent(new CustomEvent("endfeel:shown"));
-  const names = [...document.querySelectorAll("#findings [data-entry]")].filter((one) => !known.has(one.dataset.entry)).map((one) => one.dataset.name);
-  if (byOthers) say(names.length ? `From another device: ${names.join("; ")}.` : "Changed on another device.");
-}
-
-// A form made in this browser gives way to the program's own once it is there again, unless something is entered in it.
-function plainAgain() {
-  const form = document.querySelector("form.record[data-without]");
-  const untouched = !form || ![...form.elements].some((one) => one.name && one.type !== "hidden" && one.type !== "submit" && (one.type === "radio" ? one.checked !== one.defaultChecked : one.value !== one.defaultValue));
-  if (document.querySelector("[data-without]") && untouched) refresh(`/visits/${visitId()}?minutes=${here().dataset.minutes}`);
+  return inTurn(async () => {
+    const form = document.querySelector("form.record");
+    const asked = new URLSearchParams({ minutes: here().dataset.minutes });
+    if (form && (form.dataset.without === undefined || isTouched(form))) {
+      const [procedure, side, level, retest] = frontOf(form).split("|");
+      for (const [name, value] of Object.entries({ do: procedure, side, level, retest: retest === "yes" })) asked.set(name, value);
+    }
+    const known = new Set([...document.querySelectorAll("#findings [data-entry]")].map((one) => one.dataset.entry));
+    const address = `/visits/${visitId()}?${asked}`;
+    const answer = await fetch(address, { headers: { "HX-Request": "true" }, signal: AbortSignal.timeout(PATIENCE) }).catch(() => null);
+    const text = answer?.ok ? await answer.text() : "";
+    if (!text || begun !== acts || !(await putIn(text)) || begun !== acts || !byOthers) return;
+    const names = [...document.querySelectorAll("#findings [data-entry]")].filter((one) => !known.has(one.dataset.entry)).map((one) => one.dataset.name);
+    say(names.length ? `From another device: ${names.join("; ")}.` : "Changed on another device.");
+  });
 }
 
 // ---- links while away ---------------------------------------------------------------------------------------------
 
 document.addEventListener("click", (event) => {
   const link = event.target.closest?.("a");
-  if (!away || !link || !here()?.contains(link)) return;
+  if (!program.away || !link || !here()?.contains(link)) return;
   const to = new URL(link.href);
   if (to.searchParams.has("do")) {
     event.preventDefault();
@@ -354,7 +319,7 @@ document.addEventListener("click", (event) => {
   }
 }, true);
 document.addEventListener("input", (event) => {
-  if (away && event.target.id === "q") offerTests("", event.target.value, visitId());
+  if (program.away && event.target.id === "q") offerTests("", event.target.value, visitId());
 });
 document.addEventListener("htmx:error", (event) => {
   if (!here()) return;
@@ -366,18 +331,18 @@ document.addEventListener("htmx:error", (event) => {
 }, true);
 
 if (here()) {
+  Object.assign(program, { lost, arrived: list });
   if (isShell()) {
     const [, id] = location.pathname.match(/^\/visits\/([\w-]+)/) ?? [];
     here().dataset.visit = id ?? "";
     lost();
     ready().then(() => openForm(null, visitId()));
   }
-  show();
-  waiting.all().then((entries) => { if (entries.some((one) => !one.faults && own(one))) found(); });
+  list();
+  begin().then((some) => { if (some) found(); });
   setInterval(ask, ASK_EVERY);
   window.addEventListener("online", ask);
   window.addEventListener("offline", lost);
-  document.addEventListener("htmx:after:swap", () => show());
   if ("serviceWorker" in navigator) addEventListener("load", () => navigator.serviceWorker.register("/offline-worker.js").catch(() => {}));
   setTimeout(ready, 1500);
 }

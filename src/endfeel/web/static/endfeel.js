@@ -1,4 +1,6 @@
 // Small helps on top of forms that work without them: steppers, rulers, filling in an offer, what is typed and not saved.
+import { isTouched, keyOf } from "./visit.js";
+
 document.documentElement.classList.add("scripted");
 
 document.addEventListener("click", (event) => {
@@ -62,21 +64,19 @@ function fill(words) {
 // A typed line keeps the cursor where it was.
 let bringNow = false;
 let source = null;
-document.addEventListener("htmx:before:request", (event) => {
-  source = event.target;
-  bringNow = source instanceof Element && source.matches("[data-then=now]");
+document.addEventListener("endfeel:before", ({ detail }) => {
+  source = detail.from;
+  bringNow = detail.then === "now";
+  keepTyped();
 });
-document.addEventListener("htmx:before:swap", keepTyped);
-document.addEventListener("htmx:after:swap", (event) => {
-  if (event.detail?.ctx?.target?.id !== "visit" && event.target.id !== "visit") return;
+document.addEventListener("endfeel:shown", () => {
   fold();
   const kept = giveBackTyped();
   if (!bring() && bringNow) {
     const now = document.getElementById("now");
-    if (now) requestAnimationFrame(() => under(now));
+    if (now) under(now);
   }
   if (kept) tell(kept);
-  bringNow = false;
   front();
 });
 
@@ -98,7 +98,8 @@ function bring() {
 
 // Below what was just said, which stays at the top of the window.
 function under(element) {
-  window.scrollTo(0, element.getBoundingClientRect().top + window.scrollY - document.getElementById("said").offsetHeight - 12);
+  const top = element.getBoundingClientRect().top + window.scrollY - document.getElementById("said").offsetHeight - 12;
+  window.scrollTo({ top, behavior: "instant" });  // nothing glides away under the next press
 }
 
 function tell(words) {
@@ -113,32 +114,16 @@ function tell(words) {
 // What was pressed or typed but not saved outlives a change of minutes, of position or of the test in front: it is given
 // back when its test stands there again. A form that was sent takes its own with it.
 const typed = new Map();
-let line = "";
-
-function keyOf(form) {
-  const field = (name) => form.querySelector(`[name=${name}]`)?.defaultValue ?? "";
-  const pressed = (name) => form.querySelector(`[name=${name}][checked]`)?.value ?? "";
-  return [field("procedure"), pressed("side"), pressed("level"), field("retest")].join("|");
-}
 
 function keepTyped() {
   const form = document.querySelector("form.record");
-  const written = document.getElementById("line");
   if (form && form !== source && !form.inert) {
     if (isTouched(form)) typed.set(keyOf(form), { given: new FormData(form), name: document.getElementById("now-title")?.firstChild.textContent.trim() });
   } else if (form) typed.delete(keyOf(form));
-  line = written?.value ?? "";  // what was kept has left it by now
-}
-
-function isTouched(form) {
-  return [...form.elements].some((one) => one.type === "radio" || one.type === "checkbox" ? one.checked !== one.defaultChecked
-    : one.type !== "hidden" && "defaultValue" in one && one.value !== one.defaultValue);
 }
 
 // Gives back what belongs to the form in front; returns what to tell when something else waits.
 function giveBackTyped() {
-  const written = document.getElementById("line");
-  if (written && line && !written.value) written.value = line;
   const form = document.querySelector("form.record");
   const kept = form && typed.get(keyOf(form))?.given;
   if (kept) {

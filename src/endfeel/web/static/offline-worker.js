@@ -2,8 +2,8 @@
 // forms, an empty page. No visit, no name, no finding is ever put here.
 const KEPT = "endfeel-page";
 const BARE = "/couch";
-const PARTS = [BARE, "/couch.json", "/static/endfeel.css", "/static/endfeel.js", "/static/couch.js", "/static/waiting.js",
-  "/static/without.js", "/static/pedal.js", "/static/mark.svg", "/static/vendor/htmx.min.js"];
+const PARTS = [BARE, "/couch.json", "/static/endfeel.css", "/static/endfeel.js", "/static/visit.js", "/static/sending.js",
+  "/static/couch.js", "/static/waiting.js", "/static/without.js", "/static/pedal.js", "/static/mark.svg", "/static/vendor/htmx.min.js"];
 
 addEventListener("install", (event) => {
   event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(PARTS)).then(() => skipWaiting()));

@@ -22,7 +22,6 @@ export async function openForm(given, visit) {
   card.setAttribute("aria-labelledby", "now-title");
   if (old) old.replaceWith(card);
   else document.querySelector("#visit .column, #visit").prepend(card);
-  htmx.process(card);
   title.focus({ preventScroll: true });
   card.scrollIntoView({ block: "start" });
 }
@@ -41,9 +40,6 @@ function fill(card, one, told, given, visit) {
   form.dataset.keep = "findings";
   form.dataset.name = one.name;
   form.dataset.without = "";
-  form.setAttribute("hx-post", `/visits/${visit}/findings`);
-  form.setAttribute("hx-target", "#visit");
-  form.setAttribute("hx-swap", "outerHTML");
   form.dataset.then = "now";
   form.innerHTML = told.forms[one.form];
   for (const [name, value] of [["procedure", given.procedure], ["entry_id", newId()]]) {

@@ -57,8 +57,8 @@ export class Stage {
     this.furniture = shapes.furniture.map((one) => ({ ...one, geometry: geometryOf(one) }));
   }
 
-  // Puts a scene on the stage; from another one the bones travel there.
-  async show(scene) {
+  // Puts a scene on the stage; from another one the bones travel there, when `moving`.
+  async show(scene, moving = true) {
     const before = this.scene && this.scene.side === scene.side ? this.taken() : null;
     this.scene = scene;
     for (const bone of scene.bones) if (!this.bones.has(bone.id)) this.addBone(bone);
@@ -66,9 +66,9 @@ export class Stage {
     this.dress(scene);
     this.eye = this.eyeOf(scene);
     this.homeEye = { ...this.eye, target: this.eye.target.clone() };
-    if (this.still.matches || !before) {
+    if (this.still.matches || !before || !moving) {
       this.person.quaternion.copy(quaternion(scene.person_turn));
-      if (this.still.matches) return this.pose(1);
+      if (this.still.matches || !moving) return this.pose(1);
       this.pose(0);
       return this.play();
     }

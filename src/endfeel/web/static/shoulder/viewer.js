@@ -10,8 +10,11 @@ let figure = null;
 let missing = false;
 
 document.documentElement.dataset.drawnShoulder = "ready";
-document.addEventListener("htmx:after:swap", look);
-document.addEventListener("toggle", look, true);
+const soon = () => requestAnimationFrame(() => setTimeout(look));  // first the words, then the picture
+document.addEventListener("endfeel:shown", soon);
+document.addEventListener("endfeel:before", () => width.disconnect());  // what leaves the page is not drawn once more
+document.addEventListener("toggle", soon, true);
+addEventListener("submit", () => stage?.stop(), true);  // what is being saved goes before what moves
 matchMedia("(prefers-reduced-motion: reduce)").addEventListener("change", () => stage?.pose(1));
 const width = new ResizeObserver(() => stage?.draw());
 look();
@@ -40,12 +43,14 @@ async function show(found) {
     shapesShown = found.dataset.shapes;
   }
   tell(found, scene);
-  bind(found);
+  if (!found.drawn) bind(found);
   found.drawn = stage;
   width.disconnect();
   width.observe(found.querySelector(".drawn-stage"));
   stage.draw();
-  const shown = stage.show(scene);
+  const what = found.dataset.scene.replace(/&key=.*/, "");
+  const shown = stage.show(scene, found.what !== what);  // the same test is lit anew and does not move again
+  found.what = what;
   found.dataset.state = "drawn";
   await shown;
   found.dataset.state = "standing";
