@@ -33,8 +33,8 @@ from endfeel.records.migrate import NewerSchema, migrate, newest_schema, schema_
 from endfeel.vocabulary import CannotRead, Fault
 
 BUSY_SECONDS = 15
-REST_SECONDS = 0.1
-"""After less no server has gone and come back; if a line was dropped, the act fails calmly and is done again."""
+REST_SECONDS = 0.005
+"""After less a server has hardly gone and come back; if it has, the act fails calmly and is done again."""
 IN_MEMORY = ":memory:"
 _READS = "endfeel_reads"
 _A_BUG = (IntegrityError, ProgrammingError)
