@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import threading
 from collections.abc import Callable, Coroutine, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -57,7 +58,8 @@ def ask_all(acts: Acts, several: Sequence[Coroutine[Any, Any, Any]], cancelled: 
         acts.go.set()
         return await asyncio.gather(*tasks, return_exceptions=True)
 
-    return asyncio.run(run())
+    with ThreadPoolExecutor(1) as beside:  # a browser test of the same process keeps a loop in this thread
+        return beside.submit(asyncio.run, run()).result()
 
 
 def test_what_waits_is_kept_in_the_next_act_up_to_a_limit_and_each_has_its_answer(desk: care.Desk, acts: Acts) -> None:
